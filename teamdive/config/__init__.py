@@ -1,0 +1,1 @@
+"""The roof: settings, urls, the Celery application and checks of an installation."""

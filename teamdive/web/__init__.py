@@ -1,0 +1,1 @@
+"""What every room of the server shares: problems, permissions, the phone's files, the calculations' doors."""

@@ -1,0 +1,46 @@
+"""What every test shares: which services are there, and what is required of this machine.
+
+`TEAMDIVE_REQUIRE=postgres,redis,chromium` turns a missing service into a failure; elsewhere its tests are
+skipped by name.
+"""
+
+import os
+import shutil
+import socket
+import tempfile
+from pathlib import Path
+
+os.environ.setdefault("TEAMDIVE_DATA", tempfile.mkdtemp(prefix="teamdive-tests-"))
+os.environ.setdefault("TEAMDIVE_SECRET_KEY", "tests only")
+os.environ.pop("TEAMDIVE_REDIS_URL", None)
+
+import pytest  # noqa: E402  (the environment above must be there before Django's settings are read)
+
+REQUIRED = {name for name in os.environ.get("TEAMDIVE_REQUIRE", "").split(",") if name}
+SERVICES = ("postgres", "redis", "chromium")
+
+
+def _answers(port: int) -> bool:
+    try:
+        with socket.create_connection(("127.0.0.1", port), timeout=1):
+            return True
+    except OSError:
+        return False
+
+
+def _present(service: str) -> bool:
+    if service == "chromium":
+        return shutil.which("chromium") is not None or Path("/usr/bin/chromium").exists()
+    return _answers({"postgres": 5432, "redis": 6379}[service])
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip by name what needs a service that is not there, unless it is required."""
+    for service in SERVICES:
+        needing = [item for item in items if item.get_closest_marker(service)]
+        if not needing or _present(service):
+            continue
+        if service in REQUIRED:
+            raise pytest.UsageError(f"{service} is required here (TEAMDIVE_REQUIRE) but does not answer.")
+        for item in needing:
+            item.add_marker(pytest.mark.skip(reason=f"{service} is not running here"))
