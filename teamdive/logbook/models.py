@@ -1,0 +1,57 @@
+"""Dives that divers have logged, each with the demands it met at the same time.
+
+Equal dives may be merged into one row with a count; they are never reduced to separate maxima,
+because having been deep and having done the task is not having done both at once.
+"""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from teamdive.people.models import DepthUnit, Diver, Row
+
+
+class LoggedDive(Row):
+    class Evidence(models.TextChoices):
+        SAID = "said", "said"
+        SHOWN = "shown", "shown"
+        SEEN = "seen", "seen"
+        LOGGED = "logged", "logged here"
+
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="logged_dives")
+    on = models.DateField(help_text="day of the dive, or of the latest of equal dives")
+    count = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
+    depth_hundredths = models.PositiveIntegerField()
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit)
+    bottom_time_s = models.PositiveIntegerField(null=True, blank=True)
+    o2_pm = models.PositiveSmallIntegerField(null=True, blank=True)
+    current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    visibility_m = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    water_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    night = models.BooleanField(null=True, blank=True)
+    task_kind = models.CharField(max_length=40, blank=True)
+    task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
+    evidence = models.CharField(max_length=6, choices=Evidence, default=Evidence.SAID)
+    # The dive of a trip that this row came from: written once, however often it is projected.
+    source = models.UUIDField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-on", "-depth_hundredths", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["diver", "source"],
+                condition=Q(source__isnull=False),
+                name="one_row_a_diver_and_source",
+            ),
+            models.CheckConstraint(condition=Q(count__gte=1), name="logged_count_at_least_one"),
+            models.CheckConstraint(
+                condition=Q(task_kind="", task_level__isnull=True)
+                | (~Q(task_kind="") & Q(task_level__isnull=False)),
+                name="task_kind_has_its_level",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.on}: {self.depth_hundredths / 100:g} {self.depth_unit} x {self.count}"

@@ -1,0 +1,298 @@
+"""Clubs, the people in them, and what the club's records say about each diver.
+
+A number that a person typed keeps its unit: depths are whole hundredths of the unit typed,
+so that 60 ft stays 60 ft and finds the row of exactly that many feet.
+"""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.auth.models import PermissionsMixin
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.db.models.functions import Lower
+
+from .rules import name_key
+
+
+class DepthUnit(models.TextChoices):
+    METRES = "m", "m"
+    FEET = "ft", "ft"
+
+
+class PressureUnit(models.TextChoices):
+    BAR = "bar", "bar"
+    PSI = "psi", "psi"
+
+
+class VolumeUnit(models.TextChoices):
+    LITRES = "l", "l (water capacity)"
+    CUBIC_FEET = "cuft", "cuft (free gas at the working pressure)"
+
+
+class Evidence(models.TextChoices):
+    """How the club knows: the diver said so, showed a paper, or someone of the club saw it done."""
+
+    SAID = "said", "said"
+    SHOWN = "shown", "shown"
+    SEEN = "seen", "seen"
+
+
+class Row(models.Model):
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class UserManager(BaseUserManager["User"]):
+    def create_user(self, email: str, password: str | None = None, **extra: Any) -> User:
+        if not email:
+            raise ValueError("a user needs an e-mail address")
+        user = self.model(email=email.strip().lower(), **extra)
+        user.set_password(password)
+        user.save(using=self._db)
+        return user
+
+    def create_superuser(self, email: str, password: str | None = None, **extra: Any) -> User:
+        return self.create_user(email, password, is_staff=True, is_superuser=True, **extra)
+
+    def get_by_natural_key(self, username: str | None) -> User:
+        return self.get(email__iexact=username)
+
+
+class User(AbstractBaseUser, PermissionsMixin, Row):
+    """Someone who signs in, by e-mail address."""
+
+    email = models.EmailField("e-mail address", unique=True)
+    is_active = models.BooleanField(default=True)
+    is_staff = models.BooleanField(default=False)
+    date_joined = models.DateTimeField(null=True, blank=True)
+
+    objects = UserManager()
+
+    EMAIL_FIELD = "email"
+    USERNAME_FIELD = "email"
+    REQUIRED_FIELDS: list[str] = []
+
+    class Meta:
+        constraints = [models.UniqueConstraint(Lower("email"), name="user_email_any_case")]
+
+    def __str__(self) -> str:
+        return self.email
+
+
+class Club(Row):
+    """A club and its settings. What a club must decide itself has no default."""
+
+    class Method(models.TextChoices):
+        SHORTER = "shorter", "the shorter of table and tissue model"
+        TABLE = "table", "the table"
+        TISSUE = "tissue", "the tissue model"
+
+    name = models.CharField(max_length=120, unique=True)
+    time_zone = models.CharField(max_length=64, default="UTC")
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit, default=DepthUnit.METRES)
+    pressure_unit = models.CharField(max_length=3, choices=PressureUnit, default=PressureUnit.BAR)
+    volume_unit = models.CharField(max_length=4, choices=VolumeUnit, default=VolumeUnit.LITRES)
+    # No figure is published for when a late team counts as overdue, so the club must say it.
+    overdue_after_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    method = models.CharField(max_length=8, choices=Method, default=Method.SHORTER)
+    gf_low_pm = models.PositiveSmallIntegerField(default=400)
+    gf_high_pm = models.PositiveSmallIntegerField(default=800)
+    least_surface_interval_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    no_fly_wait_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    no_fly_to_altitude_ft = models.PositiveIntegerField(default=8000)
+    beyond_40_m_enabled = models.BooleanField(default=False)
+    policy = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(gf_low_pm__gte=100, gf_low_pm__lte=F("gf_high_pm"), gf_high_pm__lte=1000),
+                name="club_gf_in_order",
+            ),
+            models.CheckConstraint(
+                condition=Q(overdue_after_min__isnull=True)
+                | Q(overdue_after_min__gte=1, overdue_after_min__lte=240),
+                name="club_overdue_after_min_sane",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Membership(Row):
+    """What a user may do in a club."""
+
+    class Role(models.TextChoices):
+        ORGANISER = "organiser", "organiser"
+        LEADER = "leader", "leader"
+        DIVER = "diver", "diver"
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="memberships")
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
+    role = models.CharField(max_length=9, choices=Role)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["club", "user"], name="one_membership_a_club")]
+
+    def __str__(self) -> str:
+        return f"{self.user} ({self.role}, {self.club})"
+
+
+class Diver(Row):
+    """The club's record of one person. It may stand without an account."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="divers")
+    user = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="divers")
+    name = models.CharField(max_length=120)
+    # The name without case, accents and double spaces: what two spellings of one person share.
+    name_key = models.CharField(max_length=120, editable=False)
+    email = models.EmailField(blank=True)
+    member_number = models.CharField(max_length=40, blank=True)
+    born = models.DateField(null=True, blank=True)
+    phone = models.CharField(max_length=60, blank=True)
+    emergency_contact = models.CharField(max_length=200, blank=True)
+    notes = models.TextField(blank=True, max_length=2000)
+    can_lead = models.BooleanField(default=False, help_text="named by the club as fit to lead a team")
+
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit, default=DepthUnit.METRES)
+    pressure_unit = models.CharField(max_length=3, choices=PressureUnit, default=PressureUnit.BAR)
+    volume_unit = models.CharField(max_length=4, choices=VolumeUnit, default=VolumeUnit.LITRES)
+
+    rmv_l_min = models.DecimalField(
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(5), MaxValueValidator(100)],
+        help_text="ordinary working mean, litres a minute at the surface",
+    )
+    rmv_sd_l_min = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, validators=[MaxValueValidator(50)]
+    )
+
+    # What the diver states of a log the club has not seen dive by dive.
+    stated_dives = models.PositiveIntegerField(null=True, blank=True)
+    stated_dives_last_year = models.PositiveIntegerField(null=True, blank=True)
+    stated_last_dive = models.DateField(null=True, blank=True)
+    stated_deepest_hundredths = models.PositiveIntegerField(null=True, blank=True)
+    stated_deepest_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
+
+    class Meta:
+        ordering = ["name_key", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                "club", Lower("email"), condition=~Q(email=""), name="one_diver_an_email_in_a_club"
+            ),
+            models.UniqueConstraint(
+                fields=["club", "member_number"],
+                condition=~Q(member_number=""),
+                name="one_diver_a_member_number",
+            ),
+            models.UniqueConstraint(
+                fields=["club", "user"], condition=Q(user__isnull=False), name="one_diver_a_user_in_a_club"
+            ),
+        ]
+        indexes = [models.Index(fields=["club", "name_key"])]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        self.name_key = name_key(self.name)
+        super().save(*args, **kwargs)
+
+
+class Certification(Row):
+    """A certification by the name the diver gave it; the depth is what it certifies to."""
+
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="certifications")
+    name = models.CharField(max_length=120)
+    organisation = models.CharField(max_length=120, blank=True)
+    depth_hundredths = models.PositiveIntegerField(null=True, blank=True)
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
+    on = models.DateField(null=True, blank=True)
+    evidence = models.CharField(max_length=5, choices=Evidence, default=Evidence.SAID)
+
+    class Meta:
+        ordering = ["name", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["diver", "name"], name="one_certification_of_a_name"),
+            models.CheckConstraint(
+                condition=Q(depth_hundredths__isnull=True, depth_unit="")
+                | Q(depth_hundredths__isnull=False, depth_unit__in=["m", "ft"]),
+                name="certified_depth_has_its_unit",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Fitness(Row):
+    """Whether a declaration of fitness to dive is in date. What it says of health is never kept here."""
+
+    diver = models.OneToOneField(Diver, on_delete=models.CASCADE, related_name="fitness")
+    in_date_until = models.DateField(null=True, blank=True)
+    restricted = models.BooleanField(default=False, help_text="dives only after asking; never why")
+    evidence = models.CharField(max_length=5, choices=Evidence, default=Evidence.SAID)
+
+    class Meta:
+        verbose_name_plural = "fitness"
+
+    def __str__(self) -> str:
+        return f"{self.diver}: in date until {self.in_date_until or 'not known'}"
+
+
+class Cylinder(Row):
+    """A cylinder a diver usually brings: volume needs its working pressure wherever it is in cuft."""
+
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="cylinders")
+    label = models.CharField(max_length=40, default="main")
+    volume = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    volume_unit = models.CharField(max_length=4, choices=VolumeUnit, blank=True)
+    working_pressure = models.PositiveIntegerField(null=True, blank=True)
+    pressure_unit = models.CharField(max_length=3, choices=PressureUnit, blank=True)
+    redundant = models.BooleanField(
+        default=False, help_text="carried for an emergency, never counted in a plan"
+    )
+
+    class Meta:
+        ordering = ["redundant", "label", "id"]
+        constraints = [models.UniqueConstraint(fields=["diver", "label"], name="one_cylinder_a_label")]
+
+    def __str__(self) -> str:
+        return f"{self.label}: {self.volume} {self.volume_unit}"
+
+
+class RosterImport(Row):
+    """An uploaded roster, what it was read as, and what became of it."""
+
+    class State(models.TextChoices):
+        PREVIEW = "preview", "preview"
+        APPLIED = "applied", "applied"
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="imports")
+    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField()
+    file_name = models.CharField(max_length=200)
+    file_sha256 = models.CharField(max_length=64)
+    table = models.JSONField(help_text="the header and the cells, as read")
+    columns = models.JSONField(default=list)
+    choices = models.JSONField(default=dict)
+    state = models.CharField(max_length=7, choices=State, default=State.PREVIEW)
+    applied_at = models.DateTimeField(null=True, blank=True)
+    result = models.JSONField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.file_name} ({self.state})"

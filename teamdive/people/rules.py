@@ -1,0 +1,65 @@
+"""Decisions about people, from plain values: who may do what by role, and what may be shown of fitness."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from datetime import date
+
+ORGANISER, LEADER, DIVER = "organiser", "leader", "diver"
+
+# What each role may do in its own club. A diver's own record is judged beside this, by who they are.
+MAY: dict[str, frozenset[str]] = {
+    ORGANISER: frozenset({"read_divers", "change_divers", "import_roster", "manage_club", "plan_trips"}),
+    LEADER: frozenset({"read_divers", "plan_trips"}),
+    DIVER: frozenset(),
+}
+
+
+def role_may(role: str | None, what: str) -> bool:
+    """Whether a role (None: no member) may do `what`; an unknown role may nothing."""
+    return what in MAY.get(role or "", frozenset())
+
+
+def name_key(name: str) -> str:
+    """The name as compared: no accents, no case, single spaces.
+
+    >>> name_key("  Zoë  O'Hara ")
+    "zoe o'hara"
+    """
+    plain = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
+    return " ".join(plain.casefold().split())
+
+
+def fitness_shown(*, in_date_until: date | None, restricted: bool, on: date) -> str:
+    """All that anyone but the diver is shown: `in date`, `restricted` or `ask the diver`.
+
+    A declaration that is not known or has run out is never taken as in date.
+    """
+    if in_date_until is None or in_date_until < on:
+        return "ask the diver"
+    return "restricted" if restricted else "in date"
+
+
+FULL_QUALIFICATIONS_M_FT = ((1800, 6000), (3000, 10000), (4000, 13000))
+
+
+def certified_in(depth_hundredths: int, unit: str, wanted: str) -> int:
+    """A certified depth in the wanted unit, in hundredths.
+
+    18 m and 60 ft, 30 m and 100 ft, 40 m and 130 ft are one qualification under two names; any other
+    depth is converted and rounded down (1 ft = 0.3048 m).
+    """
+    if unit == wanted:
+        return depth_hundredths
+    for metres, feet in FULL_QUALIFICATIONS_M_FT:
+        if depth_hundredths == (metres if unit == "m" else feet):
+            return feet if wanted == "ft" else metres
+    if wanted == "m":
+        return depth_hundredths * 3048 // 10000
+    return depth_hundredths * 10000 // 3048
+
+
+def deepest_certified(depths: Iterable[tuple[int, str]], wanted: str) -> int | None:
+    """The deepest of several certified depths (hundredths, unit) in the wanted unit; None of none."""
+    return max((certified_in(depth, unit, wanted) for depth, unit in depths), default=None)

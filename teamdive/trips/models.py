@@ -1,0 +1,249 @@
+"""Boats, sites and trips: who is booked, which dives are planned, which teams were announced.
+
+Until a trip is made ready these rows are its plan. From then on the snapshot and the boat log are,
+and the services here refuse to change it.
+"""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from teamdive.people.models import Club, DepthUnit, Diver, PressureUnit, Row, User, VolumeUnit
+
+
+class Boat(Row):
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="boats")
+    name = models.CharField(max_length=120)
+    most_persons = models.PositiveSmallIntegerField(null=True, blank=True, help_text="by its certificate")
+
+    class Meta:
+        ordering = ["name", "id"]
+        constraints = [models.UniqueConstraint(fields=["club", "name"], name="one_boat_of_a_name")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Site(Row):
+    class Water(models.TextChoices):
+        SALT = "salt", "salt"
+        FRESH = "fresh", "fresh"
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="sites")
+    name = models.CharField(max_length=120)
+    water = models.CharField(max_length=5, choices=Water, default=Water.SALT)
+    altitude_m = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["name", "id"]
+        constraints = [models.UniqueConstraint(fields=["club", "name"], name="one_site_of_a_name")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Trip(Row):
+    class State(models.TextChoices):
+        PLANNED = "planned", "planned"
+        READY = "ready", "ready for the boat"
+
+    club = models.ForeignKey(Club, on_delete=models.PROTECT, related_name="trips")
+    name = models.CharField(max_length=120)
+    boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.PROTECT, related_name="trips")
+    starts_at = models.DateTimeField()
+    state = models.CharField(max_length=7, choices=State, default=State.PLANNED)
+
+    class Meta:
+        ordering = ["-starts_at", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Booking(Row):
+    """A person on a trip. Its id is the only name this person has in the boat log."""
+
+    class Role(models.TextChoices):
+        ORGANISER = "organiser", "organiser"
+        LEADER = "leader", "leader"
+        DIVER = "diver", "diver"
+        CREW = "crew", "crew"
+        GUEST = "guest", "guest"
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="bookings")
+    diver = models.ForeignKey(Diver, null=True, blank=True, on_delete=models.PROTECT, related_name="bookings")
+    name = models.CharField(
+        max_length=120, blank=True, help_text="of crew and guests without a diver's record"
+    )
+    role = models.CharField(max_length=9, choices=Role, default=Role.DIVER)
+    dives = models.BooleanField(default=True, help_text="goes into the water on this trip")
+    # Dives shortly before the trip: null is not known, an empty list is none in the table's reach.
+    earlier_dives = models.JSONField(null=True, blank=True)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["role", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip", "diver"],
+                condition=Q(diver__isnull=False),
+                name="one_booking_a_diver_and_trip",
+            ),
+            models.CheckConstraint(
+                condition=Q(diver__isnull=False) | ~Q(name=""), name="booking_names_someone"
+            ),
+            models.CheckConstraint(
+                condition=Q(dives=False) | Q(diver__isnull=False), name="who_dives_has_a_divers_record"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.display_name
+
+    @property
+    def display_name(self) -> str:
+        return self.diver.name if self.diver else self.name
+
+
+class Dive(Row):
+    """One scheduled entry into the water for the whole boat."""
+
+    class Work(models.TextChoices):
+        LIGHT = "light", "light"
+        MODERATE = "moderate", "moderate"
+        HARD = "hard", "hard"
+
+    class Return(models.TextChoices):
+        SAME_POINT = "same_point", "back to the same point"
+        FREE_ASCENT = "free_ascent", "free ascent, the boat follows"
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="dives")
+    number = models.PositiveSmallIntegerField(validators=[MinValueValidator(1)])
+    site = models.ForeignKey(Site, null=True, blank=True, on_delete=models.PROTECT, related_name="dives")
+    planned_at = models.DateTimeField(null=True, blank=True)
+    depth_hundredths = models.PositiveIntegerField()
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit)
+    bottom_time_s = models.PositiveIntegerField()
+    work = models.CharField(max_length=8, choices=Work, default=Work.MODERATE)
+    return_to = models.CharField(max_length=11, choices=Return, default=Return.FREE_ASCENT)
+    current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    visibility_m = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    water_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    night = models.BooleanField(default=False)
+    task_kind = models.CharField(max_length=40, blank=True)
+    task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
+    # Who does not dive on this one. No reason is asked and none is kept.
+    left_out = models.ManyToManyField(Booking, blank=True, related_name="left_out_of")
+
+    class Meta:
+        ordering = ["trip", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["trip", "number"], name="one_dive_a_number"),
+            models.CheckConstraint(
+                condition=Q(task_kind="", task_level__isnull=True)
+                | (~Q(task_kind="") & Q(task_level__isnull=False)),
+                name="dive_task_kind_has_its_level",
+            ),
+            models.CheckConstraint(
+                condition=Q(depth_hundredths__gt=0, bottom_time_s__gt=0), name="dive_has_extent"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"dive {self.number}: {self.depth_hundredths / 100:g} {self.depth_unit}"
+
+
+class GasCheck(Row):
+    """The cylinder one diver takes on one dive, as read at the dock: pressure, and oxygen analysed by whom."""
+
+    booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="gas_checks")
+    dive = models.ForeignKey(Dive, on_delete=models.CASCADE, related_name="gas_checks")
+    cylinder = models.CharField(max_length=40)
+    volume = models.DecimalField(max_digits=6, decimal_places=2)
+    volume_unit = models.CharField(max_length=4, choices=VolumeUnit)
+    working_pressure = models.PositiveIntegerField()
+    pressure_unit = models.CharField(max_length=3, choices=PressureUnit)
+    start_pressure = models.PositiveIntegerField(null=True, blank=True)
+    o2_pm = models.PositiveSmallIntegerField(default=210, help_text="as labelled, per mille")
+    analysed_o2_pm = models.PositiveSmallIntegerField(null=True, blank=True)
+    analysed_by = models.ForeignKey(
+        Booking, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    analysed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["booking", "dive"], name="one_gas_check_a_dive")]
+
+    def __str__(self) -> str:
+        return f"{self.booking}, {self.dive}: {self.start_pressure or 'not known'} {self.pressure_unit}"
+
+
+class Proposal(Row):
+    """What was asked of the pairing and what it answered, kept so that every team can say why."""
+
+    dive = models.ForeignKey(Dive, on_delete=models.CASCADE, related_name="proposals")
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    asked = models.JSONField()
+    answer = models.JSONField()
+
+    class Meta:
+        ordering = ["-made_at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.dive}: {self.answer.get('status')}"
+
+
+class Team(Row):
+    """Two or three divers announced for one dive, with the plan they were shown."""
+
+    dive = models.ForeignKey(Dive, on_delete=models.CASCADE, related_name="teams")
+    number = models.PositiveSmallIntegerField()
+    lead = models.ForeignKey(Booking, null=True, blank=True, on_delete=models.PROTECT, related_name="leads")
+    plan = models.JSONField(null=True, blank=True)
+    reasons = models.JSONField(default=list, blank=True)
+    announced_at = models.DateTimeField()
+    announced_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["dive", "number"]
+        constraints = [models.UniqueConstraint(fields=["dive", "number"], name="one_team_a_number")]
+
+    def __str__(self) -> str:
+        return f"team {self.number} of {self.dive}"
+
+
+class TeamMember(Row):
+    team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="members")
+    # Repeated from the team so that the database itself keeps a person out of two teams of one dive.
+    dive = models.ForeignKey(Dive, on_delete=models.CASCADE, related_name="team_members")
+    booking = models.ForeignKey(Booking, on_delete=models.PROTECT, related_name="team_members")
+    position = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["team", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["dive", "booking"], name="one_team_a_person_and_dive"),
+            models.UniqueConstraint(fields=["team", "position"], name="one_member_a_position"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.booking} in {self.team}"
+
+
+class Snapshot(Row):
+    """The trip as it left for the boat: canonical bytes, named by their hash, never changed."""
+
+    trip = models.OneToOneField(Trip, on_delete=models.PROTECT, related_name="snapshot")
+    hash = models.CharField(max_length=64, unique=True)
+    canonical = models.TextField(help_text="RFC 8785 text of the snapshot")
+    # Names travel beside the snapshot and can be erased without breaking its hash.
+    names = models.JSONField()
+    labels = models.JSONField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    def __str__(self) -> str:
+        return self.hash
