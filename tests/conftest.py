@@ -14,7 +14,7 @@ os.environ.setdefault("TEAMDIVE_DATA", tempfile.mkdtemp(prefix="teamdive-tests-"
 os.environ.setdefault("TEAMDIVE_SECRET_KEY", "tests only")
 os.environ.pop("TEAMDIVE_REDIS_URL", None)
 
-import pytest  # noqa: E402  (the environment above must be there before Django's settings are read)
+import pytest
 
 REQUIRED = {name for name in os.environ.get("TEAMDIVE_REQUIRE", "").split(",") if name}
 SERVICES = ("postgres", "redis", "chromium")

@@ -9,7 +9,7 @@ from celery import Celery
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "teamdive.config.settings")
 
-from teamdive.config import environment  # noqa: E402  (settings need the variable above)
+from teamdive.config import environment
 
 app = Celery("teamdive")
 

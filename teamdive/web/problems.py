@@ -62,9 +62,7 @@ def handle(error: Exception, context: dict[str, Any]) -> Response | None:
 
 def problem_response(status_code: int, code: str, message: str) -> HttpResponse:
     """A problem outside DRF (a path that is not there)."""
-    return JsonResponse(
-        _body(code, message, status_code, []), status=status_code, content_type=CONTENT_TYPE
-    )
+    return JsonResponse(_body(code, message, status_code, []), status=status_code, content_type=CONTENT_TYPE)
 
 
 def _as_drf(error: Exception) -> Exception:

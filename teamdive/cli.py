@@ -1,0 +1,116 @@
+"""The `teamdive` command: start, check, the three calculations, vectors, bench, doctor."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from teamdive.calculations.problem import Problem
+
+ROOMS = ("physics", "pairing", "deck", "sync", "reminders", "phone")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; returns its exit status (2 for bad input)."""
+    options = _parser().parse_args(argv)
+    work: Callable[[argparse.Namespace], int] = options.work
+    return work(options)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="teamdive", description="Plan, pair, run and record a club's dive trip, offline at sea."
+    )
+    commands = parser.add_subparsers(required=True, metavar="command")
+
+    def command(
+        name: str, summary: str, work: Callable[[argparse.Namespace], int]
+    ) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, help=summary, description=summary)
+        added.set_defaults(work=work)
+        return added
+
+    start = command("start", "install and start everything, with an invented demo club", _start)
+    start.add_argument("--no-demo", action="store_true", help="start with an empty club book")
+    check = command("check", "install and pass the tests", _check)
+    check.add_argument("--long", action="store_true", help="the larger counts of the randomised tests")
+    for name, summary in (
+        ("day", "a diver's day: groups, limits, no-fly time"),
+        ("plan", "a team's dive: every limit, whose it is, gas"),
+        ("teams", "who dives with whom, and why"),
+    ):
+        calculation = command(name, summary, _calculate)
+        calculation.add_argument("file", help="a JSON file, or - for standard input")
+        calculation.set_defaults(name=name)
+    vectors = command(
+        "vectors", "write fixtures/vectors, the cases both languages must answer alike", _vectors
+    )
+    vectors.add_argument("--check", action="store_true", help="compare instead of writing")
+    bench = command("bench", "run one room's benchmark, one JSON object a line", _bench)
+    bench.add_argument("room", choices=ROOMS)
+    bench.add_argument("--quick", action="store_true", help="small sizes, within 50 seconds")
+    command("doctor", "say what is misconfigured and how to mend it", _doctor)
+    return parser
+
+
+def _start(options: argparse.Namespace) -> int:
+    from teamdive.config import installation
+
+    return installation.explain(lambda: installation.start(demo=not options.no_demo))
+
+
+def _check(options: argparse.Namespace) -> int:
+    from teamdive.config import checking, installation
+
+    return installation.explain(lambda: checking.check(long=options.long))
+
+
+def _calculate(options: argparse.Namespace) -> int:
+    from teamdive.calculations.body import parse_json
+    from teamdive.calculations.day import day
+    from teamdive.calculations.plan import plan
+    from teamdive.calculations.teams import teams
+
+    calculations: dict[str, Callable[[Any], dict[str, Any]]] = {"day": day, "plan": plan, "teams": teams}
+    try:
+        answer = calculations[options.name](parse_json(_read(options.file)))
+    except Problem as problem:
+        print(json.dumps(problem.as_dict(), indent=1, ensure_ascii=False), file=sys.stderr)
+        return 2
+    print(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False))
+    return 0
+
+
+def _read(name: str) -> bytes:
+    try:
+        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as error:
+        raise Problem.single(
+            "",
+            "unreadable_file",
+            f"{name} cannot be read ({error.strerror}). Give a JSON file, or - for standard input.",
+        ) from error
+
+
+def _vectors(options: argparse.Namespace) -> int:
+    from teamdive.config import vectors
+
+    return vectors.check() if options.check else vectors.write()
+
+
+def _bench(options: argparse.Namespace) -> int:
+    from teamdive.config import bench
+
+    return bench.run(options.room, quick=options.quick)
+
+
+def _doctor(_options: argparse.Namespace) -> int:
+    from teamdive.config import doctor, installation
+
+    return installation.explain(doctor.examine)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
