@@ -1,0 +1,77 @@
+import type { ComponentChildren } from "preact";
+import { Buttons } from "./button.tsx";
+
+interface BigNumberProps {
+  /** What it is, in words: above the number. */
+  readonly label: string;
+  readonly value: ComponentChildren;
+  readonly unit?: string;
+  /** Whose it is, or since when: below the number. */
+  readonly note?: ComponentChildren;
+  readonly tone?: "plain" | "warn" | "stop";
+  readonly size?: "normal" | "huge";
+}
+
+/** The number that matters on this screen. */
+export function BigNumber(props: BigNumberProps) {
+  return (
+    <div class={`number ${props.tone ?? "plain"} ${props.size ?? "normal"}`}>
+      <span class="number-label">{props.label}</span>
+      <span class="number-value">
+        {props.value}
+        {props.unit !== undefined && <span class="number-unit"> {props.unit}</span>}
+      </span>
+      {props.note !== undefined && <span class="number-note">{props.note}</span>}
+    </div>
+  );
+}
+
+/** In the place of a number that cannot be answered: what is missing, and where to give it. */
+export function NotKnown(props: { readonly label: string; readonly what: readonly string[]; readonly children?: ComponentChildren }) {
+  return (
+    <div class="number unknown">
+      <span class="number-label">{props.label}</span>
+      <span class="number-value">not known</span>
+      <span class="number-note">missing: {props.what.join(", ")}</span>
+      {props.children}
+    </div>
+  );
+}
+
+interface StepsProps {
+  readonly label: string;
+  readonly unit: string;
+  readonly value: number;
+  readonly steps: readonly number[];
+  readonly least: number;
+  readonly most: number;
+  readonly show?: (value: number) => string;
+  readonly onChange: (value: number) => void;
+}
+
+/** A number set by large steps: no keyboard on a wet deck. */
+export function Steps(props: StepsProps) {
+  const show = props.show ?? String;
+  const change = (step: number) => props.onChange(Math.min(props.most, Math.max(props.least, props.value + step)));
+  const down = [...props.steps].reverse().map((step) => -step);
+  return (
+    <div class="steps" role="group" aria-label={props.label}>
+      <BigNumber label={props.label} value={show(props.value)} unit={props.unit} size="huge" />
+      <Buttons even>
+        {[...down, ...props.steps].map((step) => (
+          <StepButton key={step} step={step} show={show} onPress={() => change(step)} />
+        ))}
+      </Buttons>
+    </div>
+  );
+}
+
+function StepButton(props: { readonly step: number; readonly show: (value: number) => string; readonly onPress: () => void }) {
+  const text = `${props.step > 0 ? "+" : "−"}${props.show(Math.abs(props.step))}`;
+  return (
+    <button type="button" class="button plain deck" onClick={props.onPress}>
+      {text}
+    </button>
+  );
+}
+

@@ -1,0 +1,35 @@
+import type { Problem } from "../../sync/server.ts";
+
+/** Everything that is wrong, at once, above the form; `named` turns a JSON Pointer into the field's label. */
+export function ProblemList(props: { readonly problem: Problem | null; readonly named?: (pointer: string) => string | undefined }) {
+  if (props.problem === null) return null;
+  const { title, detail, errors } = props.problem;
+  return (
+    <div class="notice stop" role="alert">
+      <strong>{title}</strong>
+      {detail !== "" && detail !== title && <p>{detail}</p>}
+      {errors.length > 0 && (
+        <ul>
+          {errors.map((error, n) => {
+            const where = error.pointer === "" ? undefined : (props.named?.(error.pointer) ?? plain(error.pointer));
+            return (
+              <li key={n}>
+                {where !== undefined && <b>{where}: </b>}
+                {error.message}
+              </li>
+            );
+          })}
+        </ul>
+      )}
+    </div>
+  );
+}
+
+/** The message for one field, to stand beside it. */
+export function errorAt(problem: Problem | null, pointer: string): string | undefined {
+  return problem?.errors.find((error) => error.pointer === pointer)?.message;
+}
+
+function plain(pointer: string): string {
+  return pointer.slice(1).split("/").join(", ").replaceAll("_", " ");
+}

@@ -1,0 +1,51 @@
+import { createHash } from "node:crypto";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join, relative, resolve, sep } from "node:path";
+import { defineConfig, type Plugin } from "vite";
+
+const here = import.meta.dirname;
+
+/** Writes into dist/sw.js the list of built files and a hash over their contents: a new hash is a new version. */
+function precacheList(): Plugin {
+  return {
+    name: "precache-list",
+    apply: "build",
+    closeBundle() {
+      const dist = resolve(here, "dist");
+      const files = readdirSync(dist, { recursive: true, withFileTypes: true })
+        .filter((entry) => entry.isFile())
+        .map((entry) => relative(dist, join(entry.parentPath, entry.name)).split(sep).join("/"))
+        .filter((name) => name !== "sw.js" && !name.endsWith(".map"))
+        .sort();
+      const hash = createHash("sha256");
+      for (const name of files) hash.update(name).update(readFileSync(join(dist, name)));
+      const worker = join(dist, "sw.js");
+      const text = readFileSync(worker, "utf8");
+      hash.update(text);
+      const list = JSON.stringify(files.map((name) => `/${name === "index.html" ? "" : name}`));
+      const filled = text
+        .replace(/(["'`])__PRECACHE_FILES__\1/, () => list)
+        .replace("__PRECACHE_HASH__", hash.digest("hex").slice(0, 16));
+      if (filled.includes("__PRECACHE_")) throw new Error("sw.js has no place for the list of files");
+      writeFileSync(worker, filled);
+    },
+  };
+}
+
+export default defineConfig({
+  base: "/",
+  oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
+  resolve: { alias: { "@data": resolve(here, "../teamdive/physics/data") } },
+  build: {
+    target: "es2022",
+    modulePreload: { polyfill: false },
+    rolldownOptions: {
+      input: { app: resolve(here, "index.html"), sw: resolve(here, "src/sw/worker.ts") },
+      output: {
+        entryFileNames: (chunk) => (chunk.name === "sw" ? "sw.js" : "assets/[name]-[hash].js"),
+      },
+    },
+  },
+  server: { fs: { allow: [resolve(here, "..")] }, proxy: { "/api": "http://127.0.0.1:8000", "/_allauth": "http://127.0.0.1:8000" } },
+  plugins: [precacheList()],
+});
