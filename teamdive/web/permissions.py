@@ -9,11 +9,16 @@ and calls `self.check_object_permissions(request, obj)` once it has the object t
 A view without `permit`, or a method that it does not name, is refused.
 """
 
-from typing import Any
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
+
+if TYPE_CHECKING:
+    # DRF reads its default permissions while it makes this very class.
+    from rest_framework.views import APIView
 
 OPEN = "open to everyone"
 SIGNED_IN = "open to whoever is signed in"
