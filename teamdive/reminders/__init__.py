@@ -1,0 +1,1 @@
+"""Reminders: rows that say who is told what and when, and the inbox they end in."""

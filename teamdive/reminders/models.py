@@ -1,0 +1,103 @@
+"""A reminder is a row that says who is told what and when; what was told is a message in the inbox."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.db.models import Q
+
+from teamdive.people.models import Diver, Row, User
+from teamdive.trips.models import Trip
+
+from . import rules
+
+
+def _choices(values: Any) -> list[tuple[str, str]]:
+    return [(value, value.replace("_", " ")) for value in values]
+
+
+class Reminder(Row):
+    """One call to one diver, once: unique by (kind, diver, subject).
+
+    `try_at` is when a worker may take it: the due instant, or later after an error. `fence` names the
+    claim that holds it until `leased_until`; whoever finishes must still hold that fence.
+    """
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="reminders")
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="reminders")
+    kind = models.CharField(max_length=40, choices=_choices(rules.CALLS))
+    call = models.CharField(max_length=8, choices=_choices((rules.REMINDER, rules.ALARM)))
+    subject = models.CharField(
+        max_length=120, help_text="what it is about: the id of a dive, planned or done"
+    )
+    due_at = models.DateTimeField()
+    facts = models.JSONField(default=dict, help_text="what its sentence and its reasons are made from")
+    # False once the record no longer asks for it: a sent one keeps its state and only says so.
+    stands = models.BooleanField(default=True)
+
+    state = models.CharField(max_length=9, choices=_choices(rules.STATES), default=rules.WAITING)
+    try_at = models.DateTimeField()
+    fence = models.UUIDField(null=True, blank=True)
+    leased_until = models.DateTimeField(null=True, blank=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    last_error = models.CharField(max_length=500, blank=True)
+    made_at = models.DateTimeField()
+    finished_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["due_at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "diver", "subject"], name="one_reminder_of_a_kind"),
+            models.CheckConstraint(
+                condition=Q(state=rules.CLAIMED, fence__isnull=False, leased_until__isnull=False)
+                | (~Q(state=rules.CLAIMED) & Q(fence__isnull=True, leased_until__isnull=True)),
+                name="claimed_has_its_lease",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["state", "try_at"], name="reminder_due"),
+            models.Index(fields=["state", "leased_until"], name="reminder_lease"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} for {self.diver_id} at {self.due_at:%Y-%m-%d %H:%M} ({self.state})"
+
+
+class InboxMessage(Row):
+    """What a user was told. It is written in the transaction that finishes its reminder, so once."""
+
+    reminder = models.OneToOneField(Reminder, on_delete=models.CASCADE, related_name="message")
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="inbox")
+    text = models.TextField()
+    due_at = models.DateTimeField(help_text="as it stood when this was sent")
+    sent_at = models.DateTimeField()
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-sent_at", "-id"]
+        indexes = [models.Index(fields=["user", "-sent_at", "-id"], name="inbox_newest_first")]
+
+    def __str__(self) -> str:
+        return f"{self.user_id}: {self.text}"
+
+
+class Seen(models.Model):
+    """How far a trip's boat log has been taken in: the last position, of which log (its epoch)."""
+
+    trip = models.OneToOneField(
+        Trip, primary_key=True, on_delete=models.CASCADE, related_name="reminders_seen"
+    )
+    epoch = models.CharField(max_length=64, blank=True)
+    position = models.PositiveBigIntegerField(default=0)
+    rounds = models.PositiveBigIntegerField(default=0)
+    # A log that cannot be taken in waits longer each time and holds up no other trip.
+    attempts = models.PositiveSmallIntegerField(default=0)
+    try_at = models.DateTimeField(null=True, blank=True)
+    last_error = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        verbose_name_plural = "seen"
+
+    def __str__(self) -> str:
+        return f"{self.trip_id}: {self.position}"

@@ -1,0 +1,169 @@
+"""Which reminders ought to exist, how the table becomes equal to that, and what a reminder says. Pure.
+
+A reminder is unique by (kind, diver, subject). What was sent is never sent again; where the record has
+moved on since, the message says so.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+REMINDER = "reminder"
+ALARM = "alarm"
+
+SURFACE_INTERVAL_REACHED = "surface_interval_reached"
+NO_FLY_PASSED = "no_fly_passed"
+CALLS: Mapping[str, str] = {SURFACE_INTERVAL_REACHED: REMINDER, NO_FLY_PASSED: REMINDER}
+
+WAITING = "waiting"
+CLAIMED = "claimed"
+SENT = "sent"
+CANCELLED = "cancelled"
+WITHHELD = "withheld"
+FAILED = "failed"
+STATES = (WAITING, CLAIMED, SENT, CANCELLED, WITHHELD, FAILED)
+OPEN_STATES = (WAITING, CLAIMED)
+
+ATTEMPTS = 8
+_FIRST_WAIT_S = 5
+_LONGEST_WAIT_S = 900
+
+Key = tuple[str, UUID, str]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A reminder that ought to exist: `due_at` in UTC, `facts` the JSON that its sentence is made from."""
+
+    kind: str
+    diver: UUID
+    subject: str
+    due_at: datetime
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def key(self) -> Key:
+        """What makes two reminders the same one."""
+        return (self.kind, self.diver, self.subject)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A reminder as the table has it; `stands` is false once the record no longer asks for it."""
+
+    kind: str
+    diver: UUID
+    subject: str
+    due_at: datetime
+    facts: Mapping[str, Any]
+    state: str
+    stands: bool = True
+
+    @property
+    def key(self) -> Key:
+        """What makes two reminders the same one."""
+        return (self.kind, self.diver, self.subject)
+
+
+@dataclass(frozen=True)
+class Changes:
+    """What makes the table equal to what is wanted; each list in the order of the input."""
+
+    make: tuple[Wanted, ...] = ()
+    move: tuple[Wanted, ...] = ()
+    cancel: tuple[Key, ...] = ()
+    note: tuple[Wanted, ...] = ()
+    note_withdrawn: tuple[Key, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.make or self.move or self.cancel or self.note or self.note_withdrawn)
+
+
+def changes(wanted: Iterable[Wanted], standing: Iterable[Standing]) -> Changes:
+    """The difference between what ought to exist and the table.
+
+    Open and cancelled rows follow the record (`move` also brings a cancelled one back); what was sent,
+    withheld or failed keeps its state, and only notes what the record says now. Of two wanted ones with one
+    key the later instant counts: a reminder that is late does no harm, one that is early can.
+    """
+    ought: dict[Key, Wanted] = {}
+    for one in wanted:
+        other = ought.get(one.key)
+        if other is None or one.due_at > other.due_at:
+            ought[one.key] = one
+    have = {row.key: row for row in standing}
+    make, move, note = [], [], []
+    for key, one in ought.items():
+        row = have.get(key)
+        if row is None:
+            make.append(one)
+        elif row.state in OPEN_STATES or row.state == CANCELLED:
+            if row.state == CANCELLED or not _same(one, row):
+                move.append(one)
+        elif not _same(one, row):
+            note.append(one)
+    gone = [row for key, row in have.items() if key not in ought]
+    return Changes(
+        make=tuple(make),
+        move=tuple(move),
+        cancel=tuple(row.key for row in gone if row.state in OPEN_STATES),
+        note=tuple(note),
+        note_withdrawn=tuple(
+            row.key for row in gone if row.stands and row.state not in (*OPEN_STATES, CANCELLED)
+        ),
+    )
+
+
+def _same(one: Wanted, row: Standing) -> bool:
+    return row.stands and row.due_at == one.due_at and dict(row.facts) == dict(one.facts)
+
+
+def wait_after(attempts: int) -> timedelta:
+    """How long a row that threw waits: 5 s, 10 s, 20 s ... at most 15 min; it blocks nobody meanwhile."""
+    return timedelta(seconds=min(_FIRST_WAIT_S * 2 ** max(attempts - 1, 0), _LONGEST_WAIT_S))
+
+
+def clock_time(instant: datetime, time_zone: str, *, weekday: bool = False) -> str:
+    """`11:02`, or `Saturday 11:02`, in the trip's zone; an unknown zone gives UTC and says so."""
+    try:
+        zone, suffix = ZoneInfo(time_zone), ""
+    except (ZoneInfoNotFoundError, ValueError):
+        zone, suffix = ZoneInfo("UTC"), " UTC"
+    local = instant.astimezone(zone)
+    return f"{local:%A %H:%M}{suffix}" if weekday else f"{local:%H:%M}{suffix}"
+
+
+def wording(kind: str, facts: Mapping[str, Any], due_at: datetime) -> str:
+    """The sentence of a reminder, in the past tense and with its clock time, so that it is true however late.
+
+    `facts`: time_zone (IANA), and for the interval dive_number, depth {unit, hundredths} and bottom_time_s of
+    the coming dive.
+    """
+    at = clock_time(due_at, str(facts["time_zone"]))
+    if kind == SURFACE_INTERVAL_REACHED:
+        return (
+            f"At {at} your surface interval reached what dive {facts['dive_number']} "
+            f"({_depth(facts['depth'])}, {facts['bottom_time_s'] // 60} min) needs. "
+            "If your own computer asks for longer, wait for it."
+        )
+    if kind == NO_FLY_PASSED:
+        at = clock_time(due_at, str(facts["time_zone"]), weekday=True)
+        return f"The waiting time from these dives has passed ({at}); this is not a clearance to fly."
+    raise ValueError(f"no wording for a reminder of kind {kind!r}")
+
+
+def said_since(message_due_at: datetime, due_at: datetime, stands: bool, time_zone: str) -> str | None:
+    """What a message that was sent must add because the record changed since; None where it still holds."""
+    if not stands:
+        return "The record has changed since: this no longer holds. Ask the dive leader."
+    if due_at != message_due_at:
+        now_at = clock_time(due_at, time_zone, weekday=True)
+        return f"The record has changed since: it is {now_at} now."
+    return None
+
+
+def _depth(depth: Mapping[str, Any]) -> str:
+    return f"{depth['hundredths'] / 100:g} {depth['unit']}"

@@ -1,0 +1,76 @@
+"""What is read: the boat log's heads, what is wanted of a trip, who may be told, the inbox, the status."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import F, QuerySet
+
+from teamdive.people.models import Membership, User
+from teamdive.trips.models import Booking, Trip
+
+from . import rules
+from .models import InboxMessage, Reminder
+
+Reminders = QuerySet[Reminder]
+PAGE = 50
+
+
+@dataclass(frozen=True)
+class Head:
+    """The last position of a trip's boat log, and the epoch of the log it counts in."""
+
+    epoch: str
+    position: int
+
+
+def standing(trip: Trip) -> list[rules.Standing]:
+    """The trip's reminders as the rule reads them."""
+    return [
+        rules.Standing(row.kind, row.diver_id, row.subject, row.due_at, row.facts, row.state, row.stands)
+        for row in Reminder.objects.filter(trip=trip)
+    ]
+
+
+def recipient(reminder: Reminder) -> User | None:
+    """The user who may be told now: the diver's active account, a member of the club, on this trip."""
+    return (
+        User.objects.filter(
+            is_active=True,
+            divers=reminder.diver_id,
+            divers__bookings__trip=reminder.trip_id,
+            divers__bookings__cancelled_at=None,
+            memberships__club=F("divers__club"),
+        )
+        .distinct()
+        .first()
+    )
+
+
+def why_nobody(reminder: Reminder) -> str:
+    """Why nobody may be told of a reminder, for the leader who can still say it."""
+    diver = reminder.diver
+    if diver.user is None:
+        return "This diver has no account: tell them yourself."
+    if not diver.user.is_active:
+        return "This diver's account is closed."
+    if not Membership.objects.filter(user=diver.user, club=diver.club).exists():
+        return "This diver is no longer a member of the club."
+    if not Booking.objects.filter(trip=reminder.trip_id, diver=diver, cancelled_at=None).exists():
+        return "This diver is no longer on the trip."
+    return "This diver may not be told."
+
+
+def inbox(user: User, *, unread: bool = False, before: UUID | None = None) -> list[InboxMessage]:
+    """A page of this user's own messages, newest first; one more than a page where there is another."""
+    mine = InboxMessage.objects.filter(user=user).select_related("reminder__trip")
+    if unread:
+        mine = mine.filter(read_at=None)
+    if before is not None and (last := InboxMessage.objects.filter(user=user, pk=before).first()):
+        older = mine.filter(sent_at__lt=last.sent_at)
+        mine = older | mine.filter(sent_at=last.sent_at, pk__lt=last.pk)
+    return list(mine.order_by("-sent_at", "-id")[: PAGE + 1])
+
+
+def unread(user: User) -> int:
+    """How many of this user's messages are unread."""
+    return InboxMessage.objects.filter(user=user, read_at=None).count()

@@ -1,0 +1,250 @@
+"""What is written: the table made equal to the record, claims, deliveries, and what a reader has read.
+
+A claim is a lease taken by a conditional UPDATE whose row count is checked, which holds on every
+database. Whatever is sent outside is sent outside a transaction; a reminder is finished only while the lease
+is still ours, and its inbox message is written in that same transaction.
+"""
+
+import logging
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from uuid import UUID, uuid4
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import F, Q
+
+from teamdive.deck import services as deck
+from teamdive.trips.models import Trip
+from teamdive.web.problems import Unable
+
+from . import channels, rules, selectors
+from .models import InboxMessage, Reminder, Seen
+
+BATCH = 50
+
+log = logging.getLogger(__name__)
+
+
+class UnableToRead(Unable):
+    """There is no such message in the reader's inbox."""
+
+    code = "no_such_message"
+    status = 404
+
+
+def take_in(*, trip_id: UUID, now: datetime) -> bool:
+    """Take in what a trip's boat log holds that was not seen: who is in which group, then the reminders.
+
+    Returns whether there was anything new. A log that cannot be taken in is put off, and raises nothing.
+    """
+    try:
+        return _take_in(trip_id, now)
+    except Exception as error:  # one trip's log must not keep the others from being taken in
+        log.exception("the boat log of trip %s could not be taken in", trip_id)
+        _put_off(trip_id, error, now)
+        return False
+
+
+def reconcile(*, trip: Trip, wanted: Iterable[rules.Wanted], now: datetime) -> rules.Changes:
+    """Make the trip's reminders equal to what is wanted; twice is the same as once."""
+    with transaction.atomic():
+        todo = rules.changes(wanted, selectors.standing(trip))
+        Reminder.objects.bulk_create(
+            [
+                Reminder(
+                    trip=trip,
+                    diver_id=one.diver,
+                    kind=one.kind,
+                    call=rules.CALLS[one.kind],
+                    subject=one.subject,
+                    due_at=one.due_at,
+                    try_at=one.due_at,
+                    facts=dict(one.facts),
+                    made_at=now,
+                )
+                for one in todo.make
+            ],
+            ignore_conflicts=True,
+        )
+        for one in todo.move:
+            if (
+                not _of(one.key)
+                .filter(state__in=(*rules.OPEN_STATES, rules.CANCELLED))
+                .update(
+                    state=rules.WAITING,
+                    stands=True,
+                    due_at=one.due_at,
+                    try_at=one.due_at,
+                    facts=dict(one.facts),
+                    fence=None,
+                    leased_until=None,
+                    attempts=0,
+                    finished_at=None,
+                )
+            ):
+                _note(one)  # a worker finished it in between
+        for key in todo.cancel:
+            _of(key).filter(state__in=rules.OPEN_STATES).update(
+                state=rules.CANCELLED, fence=None, leased_until=None, finished_at=now
+            )
+            _of(key).update(stands=False)
+        for one in todo.note:
+            _note(one)
+        for key in todo.note_withdrawn:
+            _of(key).update(stands=False)
+    return todo
+
+
+def claim(*, now: datetime, limit: int = BATCH) -> list[Reminder]:
+    """Take a batch of what is due, or of what a worker held too long, alarms first; ours for `lease()`.
+
+    One UPDATE whose condition repeats the search: of two workers that saw the same rows one gets each.
+    """
+    free = Q(attempts__lt=rules.ATTEMPTS) & (
+        Q(state=rules.WAITING, try_at__lte=now) | Q(state=rules.CLAIMED, leased_until__lte=now)
+    )
+    seen = list(
+        Reminder.objects.filter(free).order_by("call", "try_at", "id").values_list("id", flat=True)[:limit]
+    )
+    if not seen:
+        return []
+    fence = uuid4()
+    taken = Reminder.objects.filter(free, id__in=seen).update(
+        state=rules.CLAIMED, fence=fence, leased_until=now + lease(), attempts=F("attempts") + 1
+    )
+    if not taken:
+        return []
+    return list(
+        Reminder.objects.filter(state=rules.CLAIMED, fence=fence)
+        .select_related("trip__club")
+        .order_by("call", "try_at", "id")
+    )
+
+
+def deliver(*, reminder: Reminder, now: datetime) -> str:
+    """Tell the person of one claimed reminder and finish it; returns the state it is left in.
+
+    Whatever throws is pushed forward with growing waits. `claimed` means that the lease was no longer ours.
+    """
+    try:
+        text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
+        outside = list(channels.outside())
+        if outside and (user := selectors.recipient(reminder)) is not None:
+            call = channels.Call(reminder.pk, user.pk, reminder.call, reminder.kind, text, reminder.due_at)
+            for channel in outside:
+                channel.send(call)
+        return _finish(reminder, text, now)
+    except Exception as error:  # whatever a channel or a row throws must not stop the others
+        log.exception("reminder %s could not be delivered", reminder.pk)
+        return _push_forward(reminder, error, now)
+
+
+def deliver_due(*, now: datetime, limit: int = BATCH) -> int:
+    """Claim and deliver one batch; returns how many were claimed (0: nothing is due)."""
+    _give_up(now)
+    batch = claim(now=now, limit=limit)
+    for reminder in batch:
+        deliver(reminder=reminder, now=now)
+    return len(batch)
+
+
+def read(*, user_id: UUID, message_id: UUID, now: datetime) -> InboxMessage:
+    """Mark a message of this user's own inbox as read; the first reading counts."""
+    own = InboxMessage.objects.filter(pk=message_id, user_id=user_id)
+    own.filter(read_at=None).update(read_at=now)
+    message = own.select_related("reminder__trip").first()
+    if message is None:
+        raise UnableToRead("There is no such message in your inbox.")
+    return message
+
+
+def lease() -> timedelta:
+    """How long a claim holds: TEAMDIVE_REMINDER_LEASE_S, 10 s by default."""
+    return timedelta(seconds=float(getattr(settings, "TEAMDIVE_REMINDER_LEASE_S", 10)))
+
+
+def _take_in(trip_id: UUID, now: datetime) -> bool:
+    with transaction.atomic():
+        Seen.objects.bulk_create([Seen(trip_id=trip_id)], ignore_conflicts=True)
+        # The update takes the row's lock on every database: an older picture never overwrites a newer one.
+        Seen.objects.filter(pk=trip_id).update(rounds=F("rounds") + 1)
+        seen = Seen.objects.get(pk=trip_id)
+        head = selectors.head(trip_id)
+        if (seen.epoch, seen.position) == (head.epoch, head.position):
+            return False
+        trip = Trip.objects.select_related("club").get(pk=trip_id)
+        deck.project(trip=trip, now=now)
+        reconcile(trip=trip, wanted=selectors.wanted(trip, now), now=now)
+        Seen.objects.filter(pk=trip_id).update(
+            epoch=head.epoch, position=head.position, attempts=0, try_at=None, last_error=""
+        )
+    return True
+
+
+def _put_off(trip_id: UUID, error: Exception, now: datetime) -> None:
+    Seen.objects.bulk_create([Seen(trip_id=trip_id)], ignore_conflicts=True)
+    seen = Seen.objects.get(pk=trip_id)
+    Seen.objects.filter(pk=trip_id).update(
+        attempts=F("attempts") + 1,
+        try_at=now + rules.wait_after(seen.attempts + 1),
+        last_error=_said(error),
+    )
+
+
+def _of(key: rules.Key) -> "selectors.Reminders":
+    kind, diver, subject = key
+    return Reminder.objects.filter(kind=kind, diver_id=diver, subject=subject)
+
+
+def _note(one: rules.Wanted) -> None:
+    _of(one.key).update(due_at=one.due_at, facts=dict(one.facts), stands=True)
+
+
+def _finish(reminder: Reminder, text: str, now: datetime) -> str:
+    with transaction.atomic():
+        user = selectors.recipient(reminder)
+        state = rules.SENT if user is not None else rules.WITHHELD
+        why_not = "" if user is not None else selectors.why_nobody(reminder)
+        if not _ours(reminder).update(
+            state=state, fence=None, leased_until=None, finished_at=now, last_error=why_not
+        ):
+            return rules.CLAIMED
+        if user is not None:
+            InboxMessage.objects.create(
+                reminder=reminder, user=user, text=text, due_at=reminder.due_at, sent_at=now
+            )
+    return state
+
+
+def _push_forward(reminder: Reminder, error: Exception, now: datetime) -> str:
+    spent = reminder.attempts >= rules.ATTEMPTS
+    state = rules.FAILED if spent else rules.WAITING
+    held = _ours(reminder).update(
+        state=state,
+        fence=None,
+        leased_until=None,
+        try_at=now + rules.wait_after(reminder.attempts),
+        finished_at=now if spent else None,
+        last_error=_said(error),
+    )
+    return state if held else rules.CLAIMED
+
+
+def _give_up(now: datetime) -> None:
+    """A reminder whose workers ended at every attempt, without a word, has failed as well."""
+    Reminder.objects.filter(state=rules.CLAIMED, leased_until__lte=now, attempts__gte=rules.ATTEMPTS).update(
+        state=rules.FAILED,
+        fence=None,
+        leased_until=None,
+        finished_at=now,
+        last_error="The worker ended while sending, at every attempt.",
+    )
+
+
+def _ours(reminder: Reminder) -> "selectors.Reminders":
+    return Reminder.objects.filter(pk=reminder.pk, state=rules.CLAIMED, fence=reminder.fence)
+
+
+def _said(error: Exception) -> str:
+    return f"{type(error).__name__}: {error}"[:500]
