@@ -15,7 +15,7 @@ class PhoneFiles(WhiteNoiseMiddleware):
 
     def __init__(self, get_response: Any) -> None:
         super().__init__(get_response, settings)
-        self.index_file = True
+        self.index_file = "index.html"
         folder: Path = settings.FRONTEND_DIST
         if folder.is_dir():
             self.add_files(str(folder), prefix="/")
