@@ -1,0 +1,76 @@
+"""Write `data/decay_powers.json` and `data/standard_atmosphere.json`.
+
+Run by hand: `python -m teamdive.physics.make_powers`. The run-time code uses no exp, log or pow, whose
+last bit differs between languages: the decay over n seconds is the product of the powers e^(-k 2^j)
+for the bits j of n, and these powers are computed here, to 50 digits, and stored as the nearest double.
+"""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal, getcontext
+from typing import Any
+
+from teamdive.physics.tables import DATA, load
+
+BITS = 22
+SEA_LEVEL_PA = 101_325
+
+
+def compartments() -> list[tuple[str, float]]:
+    """Nitrogen compartments with 1b in the first place: (name, half-time in minutes)."""
+    data = load("zhl16")
+    first = data["alternative_first"]
+    rows = [(str(first["compartment"]), float(first["n2"]["half_time_min"]))]
+    return rows + [(str(c["compartment"]), float(c["n2"]["half_time_min"])) for c in data["compartments"][1:]]
+
+
+def decay_powers() -> dict[str, Any]:
+    ln2 = Decimal(2).ln()
+    rows = []
+    for name, half_time_min in compartments():
+        half_time_s = Decimal(repr(half_time_min)) * 60
+        k = ln2 / half_time_s
+        rows.append(
+            {
+                "compartment": name,
+                "half_time_min": half_time_min,
+                "time_constant_s": float(half_time_s / ln2),
+                "powers": [float((-k * 2**j).exp()) for j in range(BITS)],
+            }
+        )
+    return {
+        "meta": {
+            "title": "Decay of 16 nitrogen compartments: powers[j] = exp(-k * 2**j seconds), k = ln 2 / half-time",
+            "source": "computed from the half-times in zhl16.json to 50 digits by make_powers.py; nearest double",
+            "bits": BITS,
+        },
+        "rows": rows,
+    }
+
+
+def standard_atmosphere() -> dict[str, Any]:
+    """ISO 2533 pressure at whole thousands of feet, in Pa, rounded down (lower is the safe side)."""
+    rows = []
+    for altitude_ft in range(0, 10_001, 1000):
+        height_m = Decimal(altitude_ft) * Decimal("0.3048")
+        base = 1 - Decimal("0.0065") * height_m / Decimal("288.15")
+        exponent = Decimal("9.80665") * Decimal("0.0289644") / (Decimal("8.31432") * Decimal("0.0065"))
+        rows.append({"altitude_ft": altitude_ft, "pressure_pa": int(SEA_LEVEL_PA * base**exponent)})
+    return {
+        "meta": {
+            "title": "Standard atmosphere: air pressure by altitude",
+            "source": "ISO 2533 formula, computed by make_powers.py, rounded down to 1 Pa",
+        },
+        "rows": rows,
+    }
+
+
+def main() -> None:
+    getcontext().prec = 50
+    for name, data in (("decay_powers", decay_powers()), ("standard_atmosphere", standard_atmosphere())):
+        (DATA / f"{name}.json").write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
