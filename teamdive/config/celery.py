@@ -19,11 +19,14 @@ def _broker() -> dict[str, object]:
     if redis_url:
         return {
             "broker_url": redis_url,
-            # A message held by a killed worker is given back within these seconds.
+            # A message held by a killed worker is given back within these seconds; a web request that
+            # sends a nudge never waits longer than a second for a broker that is down.
             "broker_transport_options": {
-                "visibility_timeout": 60,
-                "unacked_restore_interval": 5,
+                "visibility_timeout": 10,
+                "unacked_restore_interval": 1,
                 "unacked_restore_throttle": 1,
+                "socket_connect_timeout": 1,
+                "socket_timeout": 5,
             },
         }
     folder = environment.data_folder() / "queue"
@@ -46,6 +49,7 @@ app.conf.update(
     worker_prefetch_multiplier=1,
     worker_hijack_root_logger=False,
     broker_connection_retry_on_startup=True,
+    task_publish_retry=False,
     timezone="UTC",
 )
 app.autodiscover_tasks(["teamdive.reminders"])
@@ -53,6 +57,6 @@ app.autodiscover_tasks(["teamdive.reminders"])
 
 @app.on_after_finalize.connect
 def _schedule(sender: Celery, **_kwargs: object) -> None:
-    from teamdive.reminders.tasks import BEAT
+    from teamdive.reminders.beat import BEAT
 
     sender.conf.beat_schedule = BEAT
