@@ -1,0 +1,179 @@
+"""What an entry claims, once corrections and uncertain clocks are taken in.
+
+An entry that a person corrected has more than one reading. Until two people say the same, all
+readings stay, and each question takes the one that is safe for it.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from teamdive.boatlog import schema
+from teamdive.boatlog.canonical import canonical
+from teamdive.boatlog.entries import Entry
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.order import key
+
+# The same hand on the same phone, noticing at once: a mistap, not a second opinion.
+UNDO_MS = 60 * 1000
+# A phone clock this near to the server's is right enough for tables that count minutes.
+HONEST_CLOCK_MS = 2000
+# Claims that differ by less than a minute, the unit of the tables, are not worth a question.
+DISPUTE_MS = 60 * 1000
+_RECORD = frozenset({"down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"})
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something for people to settle: which entries, whom it concerns."""
+
+    code: str
+    entries: tuple[str, ...]
+    people: tuple[str, ...] = ()
+    subject: str | None = None
+
+
+@dataclass(frozen=True)
+class Claim:
+    """One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`."""
+
+    entry: Entry
+    at: int
+    earliest: int
+    latest: int
+    data: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """All readings of an entry that still count. None left: it did not happen.
+
+    `doubted`: one person says it did not happen; nobody else has said so yet.
+    """
+
+    claims: tuple[Claim, ...]
+    doubted: bool
+    questions: tuple[Question, ...]
+
+
+def readings(state: State, entry: Entry) -> Readings:
+    """The readings of an entry, and the questions its corrections raise."""
+    corrections = [other for other in state.corrections.get(entry.id, ()) if other.id != entry.id]
+    if not corrections:
+        return Readings((_claim(state, entry, None),), False, ())
+    active = [other for other in corrections if not _undone(state, other)]
+    at_once = [other for other in active if _at_once(entry, other)]
+    base = at_once[-1] if at_once else None
+    later: dict[str, list[Entry]] = defaultdict(list)
+    for other in active:
+        if not _at_once(entry, other):
+            later[_said(other)].append(other)
+    agreed = {
+        said
+        for said, others in later.items()
+        if len({other.by for other in others if other.by is not None}) > 1
+    }
+    counted = {said: others for said, others in later.items() if said in agreed or not agreed}
+    claims: list[Claim] = []
+    if not agreed and not (base is not None and base.data["void"]):
+        claims.append(_claim(state, entry, base))
+    for said in sorted(counted):
+        if not counted[said][0].data["void"]:
+            claims.append(_claim(state, entry, counted[said][0]))
+    voids = [said for said in counted if counted[said][0].data["void"]]
+    if base is not None and base.data["void"] and not later:
+        return Readings((), False, ())
+    named = tuple(sorted({entry.id, *(other.id for others in counted.values() for other in others)}))
+    questions: list[Question] = []
+    if len(counted) > 1:
+        questions.append(Question("corrections_differ", named, subject=entry.subject))
+    elif counted and not agreed and entry.kind in _RECORD:
+        questions.append(Question("correction_not_settled", named, subject=entry.subject))
+    return Readings(tuple(claims), bool(voids) and bool(claims), tuple(questions))
+
+
+def standing(state: State, entry: Entry) -> Claim | None:
+    """What a decision (a plan, a team, who holds the deck) amounts to; None when someone took it back."""
+    read = readings(state, entry)
+    if not read.claims or read.doubted:
+        return None
+    # One correction is what was meant; with two that differ the decision as first entered stays.
+    return read.claims[1] if len(read.claims) == 2 else read.claims[0]
+
+
+def decided(state: State, kind: str) -> list[Claim]:
+    """All decisions of a kind that stand, in order of writing."""
+    found = [standing(state, entry) for entry in state.by_kind.get(kind, ())]
+    return [claim for claim in found if claim is not None]
+
+
+def _undone(state: State, correction: Entry) -> bool:
+    return any(
+        other.data["void"] and _at_once(correction, other)
+        for other in state.corrections.get(correction.id, ())
+        if other.id != correction.id
+    )
+
+
+def _at_once(entry: Entry, correction: Entry) -> bool:
+    return (
+        correction.device == entry.device
+        and key(correction) > key(entry)
+        and correction.clock.ms - entry.clock.ms <= UNDO_MS
+    )
+
+
+def _said(correction: Entry) -> str:
+    """What a correction says, apart from who says it and why."""
+    said = {
+        name: correction.data[name]
+        for name in ("at", "earliest", "latest", "data")
+        if name in correction.data
+    }
+    return "void" if correction.data["void"] else canonical(said)
+
+
+def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
+    """The entry as it stands, or as one correction says it should read."""
+    said: Mapping[str, Any] = (
+        correction.data if correction is not None and not correction.data["void"] else {}
+    )
+    data = _fitting(entry, {**entry.data, **said.get("data", {})})
+    at: int = said.get("at", entry.at)
+    spanned = said if "at" in said else {**entry.data, **said}
+    earliest: int = min(at, spanned.get("earliest", at))
+    latest: int = max(at, spanned.get("latest", at))
+    shifts = _shifts(state, entry)
+    return Claim(
+        entry,
+        at + shifts[0][0],
+        min(earliest + offset - error for offset, error in shifts),
+        max(latest + offset + error for offset, error in shifts),
+        data,
+    )
+
+
+def _fitting(entry: Entry, data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The corrected data, or the entry's own where a correction would make nonsense of it."""
+    return entry.data if schema.problems(schema.ENTRY["$defs"][entry.kind], data, schema.ENTRY) else data
+
+
+def _shifts(state: State, entry: Entry) -> list[tuple[int, int]]:
+    """(offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms."""
+    before: Entry | None = None
+    after: Entry | None = None
+    for compared in state.by_kind.get("clock_compared", ()):
+        if compared.device != entry.device:
+            continue
+        if compared.seq <= entry.seq and (before is None or compared.seq >= before.seq):
+            before = compared
+        if compared.seq > entry.seq and (after is None or compared.seq < after.seq):
+            after = compared
+    found: list[tuple[int, int]] = []
+    for near in (before, after):
+        if near is None:
+            continue
+        offset, error = near.data["offset_ms"], near.data["error_ms"]
+        found.append((0, 0) if abs(offset) <= HONEST_CLOCK_MS else (offset, error))
+    return found or [(0, 0)]

@@ -1,0 +1,129 @@
+"""The state of a boat log: a snapshot and a set of entries, indexed for the questions asked of it.
+
+The state is a set, so the order of arrival cannot matter and one more entry is one insertion.
+Nothing is decided here: what the claims amount to is worked out by the modules that read this.
+"""
+
+from bisect import insort
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from teamdive.boatlog.chain import is_unaltered
+from teamdive.boatlog.entries import Entry, body, data_problems, fingerprint
+from teamdive.boatlog.order import key
+from teamdive.boatlog.schema import KINDS
+from teamdive.boatlog.snapshot import Snapshot
+
+Index = Mapping[str, tuple[Entry, ...]]
+
+# An entry that was altered after it was written must never be what accounts for a person.
+_ACCOUNTING = frozenset({"aboard", "ashore", "back_aboard", "roll_call_taken", "surfaced", "surfaced_alone"})
+
+
+@dataclass(frozen=True)
+class State:
+    """All entries known, each index in order of writing.
+
+    `about`: by every person, team, dive or trip that an entry names. `corrections`: by the id of
+    the entry corrected. `aside`: kept but not acted on, by why: altered, not_understood, other_trip, unknown_kind.
+    """
+
+    snapshot: Snapshot
+    entries: Mapping[str, Entry]
+    by_kind: Index
+    about: Index
+    by_device: Index
+    by_id: Index
+    corrections: Index
+    aside: Index
+
+
+def begin(snapshot: Snapshot) -> State:
+    """The state before any entry."""
+    return State(snapshot, {}, {}, {}, {}, {}, {}, {})
+
+
+def add(state: State, entry: Entry) -> State:
+    """The state with one more entry; the same state when it is there already."""
+    mark = fingerprint(body(entry))
+    if mark in state.entries:
+        return state
+    grown = {name: dict(getattr(state, name)) for name in _INDEXES}
+    for name, word in _places(state.snapshot, entry):
+        line = list(grown[name].get(word, ()))
+        insort(line, entry, key=key)
+        grown[name][word] = tuple(line)
+    return State(snapshot=state.snapshot, entries={**state.entries, mark: entry}, **grown)
+
+
+def fold(snapshot: Snapshot, entries: Iterable[Entry]) -> State:
+    """The state of a whole set of entries, in any order, repeats allowed. Equal to adding them one by one."""
+    known: dict[str, Entry] = {}
+    grown: dict[str, dict[str, list[Entry]]] = {name: defaultdict(list) for name in _INDEXES}
+    for entry in entries:
+        mark = fingerprint(body(entry))
+        if mark in known:
+            continue
+        known[mark] = entry
+        for name, word in _places(snapshot, entry):
+            grown[name][word].append(entry)
+    sorted_lines = {
+        name: {word: tuple(sorted(line, key=key)) for word, line in index.items()}
+        for name, index in grown.items()
+    }
+    return State(snapshot=snapshot, entries=known, **sorted_lines)
+
+
+_INDEXES = ("by_kind", "about", "by_device", "by_id", "corrections", "aside")
+
+
+def _places(snapshot: Snapshot, entry: Entry) -> list[tuple[str, str]]:
+    """Where in the indexes an entry belongs."""
+    places = [("by_device", entry.device), ("by_id", entry.id)]
+    altered = not is_unaltered(entry)
+    if altered:
+        places.append(("aside", "altered"))
+    if entry.trip != snapshot.trip:
+        return [*places, ("aside", "other_trip")]
+    if entry.kind not in KINDS:
+        return [*places, ("aside", "unknown_kind")]
+    if data_problems(entry):
+        return [*places, ("aside", "not_understood")]
+    if altered and entry.kind in _ACCOUNTING | {"correction"}:
+        return places
+    places.append(("by_kind", entry.kind))
+    if entry.corrects is not None and entry.kind == "correction":
+        places.append(("corrections", entry.corrects))
+    places.extend(("about", word) for word in sorted(mentioned(entry)))
+    return places
+
+
+def mentioned(entry: Entry) -> set[str]:
+    """Every id that an entry of a known kind is about; a correction also of those that it brings in."""
+    found = {entry.subject, *_named(entry.data)}
+    if entry.kind == "correction" and "data" in entry.data:
+        found |= _named(entry.data["data"])
+    return found
+
+
+def about(state: State, word: str) -> list[Entry]:
+    """The entries about a person or team in order of writing, those included that only a correction brings in."""
+    found = {key(entry): entry for entry in state.about.get(word, ()) if entry.kind != "correction"}
+    for correction in state.about.get(word, ()):
+        if correction.kind == "correction":
+            for entry in state.by_id.get(correction.corrects or "", ()):
+                if entry.kind in KINDS and entry in state.by_kind.get(entry.kind, ()):
+                    found[key(entry)] = entry
+    return [found[place] for place in sorted(found)]
+
+
+def _named(data: Mapping[str, Any]) -> set[str]:
+    found: set[str] = set()
+    for name in ("members", "people", "seen"):
+        listed = data.get(name)
+        if isinstance(listed, list):
+            found.update(item for item in listed if isinstance(item, str))
+    found.update(data[name] for name in ("dive", "team") if isinstance(data.get(name), str))
+    return found
