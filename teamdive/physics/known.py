@@ -40,3 +40,9 @@ def merge(values: Iterable[object]) -> Missing | None:
                 if name not in what:
                     what.append(name)
     return Missing(tuple(what)) if found else None
+
+
+def lacking(*values: object) -> Missing:
+    """All that is missing among `values`, of which at least one is."""
+    found = merge(values)
+    return found if found is not None else Missing(())

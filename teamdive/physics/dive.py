@@ -1,0 +1,296 @@
+"""One diver's day: a dive made, dive after dive, and the state that earlier dives leave.
+
+Two methods side by side, the air table and the tissue model, neither offered alone. What one of them
+cannot answer is `Missing`.
+
+Joining: two surfacings under ten minutes apart are one dive. Bottom times are added (the interval's own
+minutes are not: the published example adds 20 and 20 to 40 over an interval of 8), and the whole counts at
+the deepest depth, from the state before the first. For the tissue model the more loaded of two readings is
+kept for each compartment: that one deep dive, and the dives as they were made.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from teamdive.physics import oxygen, tables
+from teamdive.physics.known import Missing, lacking, merge, missing
+from teamdive.physics.nitrogen import (
+    BEYOND,
+    DAY_S,
+    JOIN_S,
+    Group,
+    NitrogenState,
+    NoStop,
+    OpenDive,
+    clear_state,
+    no_stop,
+    unknown_state,
+    wait,
+)
+from teamdive.physics.oxygen import Mix, Segment
+from teamdive.physics.profile import Dive, Method, Settings, breathe, gf_high, meets_no_ceiling, profile
+from teamdive.physics.rounding import minutes_up
+from teamdive.physics.tissues import Tissues
+from teamdive.physics.units import Depth
+
+__all__ = [
+    "Day",
+    "Dive",
+    "DiveAnswer",
+    "EarlierDive",
+    "Group",
+    "Method",
+    "NitrogenState",
+    "NoStop",
+    "Refused",
+    "Settings",
+    "after",
+    "clear_state",
+    "day",
+    "no_stop",
+    "overlapping",
+    "state_before",
+    "unknown_state",
+    "wait",
+]
+
+
+@dataclass(frozen=True)
+class EarlierDive:
+    """A dive before the coming one; `surfaced_s` is from its surfacing to the start of the coming dive."""
+
+    depth: Depth
+    bottom_time_s: int
+    mix: Mix
+    surfaced_s: int
+
+
+@dataclass(frozen=True)
+class DiveAnswer:
+    """A dive made, against both methods. `bottom_time_s` includes the dives it joined."""
+
+    no_stop: NoStop
+    joined: bool
+    bottom_time_s: int
+    equivalent_single_dive_time_min: int | Missing
+    table_entry_time_min: int | Missing | None
+    table_within: bool | Missing
+    tissue_within: bool | Missing
+    within: bool | Missing
+    limit_s: int | Missing | None
+    limited_by: str | Missing | None
+    group_after: Group
+    oxygen_share: float | Missing
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A dive that is not answered."""
+
+    code: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Day:
+    """Answers in the order asked; of dives that are one dive the last holds the numbers.
+
+    `joined` holds, for each dive, the positions of the others that are one dive with it.
+    """
+
+    answers: tuple[DiveAnswer | Refused | None, ...]
+    joined: tuple[tuple[int, ...], ...]
+    state: NitrogenState
+    dives: int
+
+
+def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAnswer, NitrogenState]:
+    """A dive made from a state at the surface (`wait` first), and the state on surfacing from it."""
+    limits = no_stop(state, dive.depth, dive.mix, settings, dive.caution, dive.cold_or_hard)
+    before = state.open_dive if state.since_s < JOIN_S else None
+    caution = dive.caution if before is None else max(before.caution, dive.caution)
+    cold = dive.cold_or_hard or (before is not None and before.cold_or_hard)
+    bottom_s = limits.spent_s + dive.bottom_time_s
+    segments = profile(dive, settings)
+    start = state.tissues(settings) if before is None else before.tissues
+
+    time_min: int | Missing | None
+    table_within: bool | Missing
+    group_after: Group
+    esdt: int | Missing
+    row, rnt = limits.table_depth_fsw, limits.residual_nitrogen_time_min
+    if isinstance(row, Missing) or isinstance(rnt, Missing):
+        esdt = time_min = table_within = group_after = lacking(rnt, row)
+    else:
+        total_min = rnt + minutes_up(bottom_s)
+        entry = tables.enter(row, total_min, limits.steps)
+        esdt = total_min
+        time_min, table_within, group_after = entry.time_min, entry.within, entry.group
+
+    tissue_within: bool | Missing
+    loaded = _loaded(state, dive, before, limits, segments, settings)
+    if isinstance(limits.tissue_limit_s, Missing):
+        tissue_within = limits.tissue_limit_s
+    elif dive.samples is not None and before is None and not isinstance(start, Missing):
+        tissue_within = meets_no_ceiling(start, segments, dive.mix.n2, gf_high(settings, caution))
+    else:
+        tissue_within = limits.tissue_limit_s is None or bottom_s <= limits.tissue_limit_s
+
+    within = _within(settings.method, table_within, tissue_within)
+    limit_s, limited_by = _limit(settings.method, limits)
+    oxygen_e4 = dive.mix.oxygen_e4
+    share = oxygen_e4 if isinstance(oxygen_e4, Missing) else oxygen.exposure_share(segments, oxygen_e4)
+    if before is not None:
+        earlier_share = before.oxygen_share
+        if isinstance(earlier_share, Missing) or isinstance(share, Missing):
+            share = lacking(earlier_share, share)
+        else:
+            share = earlier_share + share
+
+    beyond = state.barred or within is False
+    group: Group = BEYOND if beyond else group_after
+    if not beyond and group_after is None:
+        group = missing("repetitive group after a dive past the table's limit")
+    run_s = sum(segment[2] for segment in segments)
+    ages = tuple((g, age + state.since_s + run_s) for g, age in state.groups)
+    if before is not None:
+        ages = ages[:-1]
+    groups = (*(item for item in ages if item[1] <= DAY_S), (group, 0))
+    opened = OpenDive(limits.depth, bottom_s, limits.mix, caution, cold, limits.group_before, start, share)
+    answer = DiveAnswer(
+        limits,
+        before is not None,
+        bottom_s,
+        esdt,
+        time_min,
+        table_within,
+        tissue_within,
+        within,
+        limit_s,
+        limited_by,
+        group_after,
+        share,
+    )
+    return answer, NitrogenState(group, loaded, 0, opened, groups, beyond)
+
+
+def _loaded(
+    state: NitrogenState,
+    dive: Dive,
+    before: OpenDive | None,
+    limits: NoStop,
+    segments: tuple[Segment, ...],
+    settings: Settings,
+) -> Tissues | Missing:
+    """Compartments on surfacing; of a joined dive the more loaded of its two readings."""
+    now = state.tissues(settings)
+    if isinstance(now, Missing):
+        return now
+    made = breathe(now, segments, dive.mix.n2)
+    if before is None or isinstance(before.tissues, Missing):
+        return made
+    whole = Dive(limits.depth, limits.spent_s + dive.bottom_time_s, limits.mix)
+    one = breathe(before.tissues, profile(whole, settings), limits.mix.n2)
+    return tuple(a if a > b else b for a, b in zip(made, one, strict=True))
+
+
+def _within(method: Method, table: bool | Missing, tissue: bool | Missing) -> bool | Missing:
+    if method == "table":
+        return table
+    if method == "tissue":
+        return tissue
+    if table is False or tissue is False:
+        return False
+    unknown = merge((table, tissue))
+    return True if unknown is None else unknown
+
+
+def _limit(method: Method, limits: NoStop) -> tuple[int | Missing | None, str | Missing | None]:
+    """The governing limit in seconds and its method; of equal limits the table is named."""
+    adjusted = limits.adjusted_no_stop_limit_min
+    table = adjusted if adjusted is None or isinstance(adjusted, Missing) else adjusted * 60
+    tissue = limits.tissue_limit_s
+    if method == "table":
+        return table, _name(table, "table")
+    if method == "tissue":
+        return tissue, _name(tissue, "tissue")
+    if isinstance(table, Missing) or isinstance(tissue, Missing):
+        unknown = lacking(table, tissue)
+        return unknown, unknown
+    if table is None or (tissue is not None and tissue < table):
+        return tissue, _name(tissue, "tissue")
+    return table, "table"
+
+
+def _name(limit: int | Missing | None, method: str) -> str | Missing | None:
+    return limit if limit is None or isinstance(limit, Missing) else method
+
+
+def overlapping(earlier: tuple[EarlierDive, ...]) -> int | None:
+    """Position of an earlier dive whose bottom time began before the one before it had surfaced, or None."""
+    order = sorted(range(len(earlier)), key=lambda i: -earlier[i].surfaced_s)
+    for first, second in pairwise(order):
+        if earlier[first].surfaced_s < earlier[second].surfaced_s + earlier[second].bottom_time_s:
+            return second
+    return None
+
+
+def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) -> NitrogenState:
+    """A diver at the start of a coming dive. `None`: earlier dives are not known; `()`: there are none.
+
+    An earlier dive's ascent belongs to its run, so an interval is counted from it; where the dive is
+    given as the whole time between down and surfaced the interval comes out shorter, the safe way.
+    """
+    if earlier is None:
+        return unknown_state("earlier_dives")
+    state = clear_state(settings)
+    previous: int | None = None
+    for made in sorted(earlier, key=lambda e: -e.surfaced_s):
+        dive = Dive(made.depth, made.bottom_time_s, made.mix)
+        run_s = sum(segment[2] for segment in profile(dive, settings))
+        began = made.surfaced_s + run_s
+        if previous is None:
+            if settings.altitude_ft > 0 and settings.at_altitude_s is not None:
+                if began > settings.at_altitude_s:
+                    return unknown_state("dives made before going to the site's altitude")
+                state = replace(state, since_s=settings.at_altitude_s - began)
+        else:
+            state = wait(state, max(0, previous - began))
+        _, state = after(state, dive, settings)
+        previous = made.surfaced_s
+    return state if previous is None else wait(state, previous)
+
+
+def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
+    """A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h."""
+    state = clear_state(settings)
+    answers: list[DiveAnswer | Refused | None] = []
+    chains: list[list[int]] = []
+    for i, dive in enumerate(dives):
+        if i > 0:
+            state = wait(state, dive.interval_s)
+        if state.barred:
+            answers.append(
+                Refused(
+                    "after_beyond_limit",
+                    "A dive before it was beyond its limit: no further dive until the club's stated time, "
+                    "at least 24 h after surfacing.",
+                )
+            )
+            chains.append([i])
+            run_s = sum(segment[2] for segment in profile(dive, settings))
+            state = wait(state, run_s)
+            continue
+        answer, state = after(state, dive, settings)
+        if answer.joined:
+            answers[-1] = None
+            chains[-1].append(i)
+        else:
+            chains.append([i])
+        answers.append(answer)
+    joined = tuple(
+        tuple(j for j in chain if j != i) for i in range(len(dives)) for chain in chains if i in chain
+    )
+    return Day(tuple(answers), joined, state, len(chains))
