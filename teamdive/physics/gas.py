@@ -107,21 +107,27 @@ def upper_rate(mean: float, sd: float) -> float:
 
 @dataclass(frozen=True)
 class Cylinder:
-    """A diver's main cylinder. `litres_per_unit` is the gas in it for each unit of its gauge."""
+    """A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge."""
 
     id: str
-    litres_per_unit: float
+    volume: float
+    litres_each: float
     start: float | None
 
+    @property
+    def litres_per_unit(self) -> float:
+        """Litres at 1 bar for each bar or psi on the gauge."""
+        return self.volume * self.litres_each
 
-def litres_per_unit(volume: float, volume_unit: str, working_pressure: float, pressure_unit: str) -> float:
-    """Litres at 1 bar for each bar or psi on the gauge.
+
+def litres_each(volume_unit: str, working_pressure: float, pressure_unit: str) -> float:
+    """Litres at 1 bar for each unit of volume and each bar or psi on the gauge.
 
     `l` is water capacity; `cuft` is the free gas at the working pressure (needed only then).
     """
     if volume_unit == "cuft":
-        return volume * LITRES_PER_CUFT / working_pressure
-    return volume if pressure_unit == "bar" else volume / PSI_PER_BAR
+        return LITRES_PER_CUFT / working_pressure
+    return 1.0 if pressure_unit == "bar" else 1.0 / PSI_PER_BAR
 
 
 def share_pressure(litres: float, cylinder_litres_per_unit: float, regulator_minimum: float) -> float:
@@ -160,7 +166,7 @@ def minimum_gas(
 
 
 def turn_pressure(
-    way: str, start: float, minimum: int, litres_per_unit_: float, least_usable_litres: float, unit: str
+    way: str, start: float, minimum: int, litres_per_unit: float, least_usable_litres: float, unit: str
 ) -> int:
     """The gauge pressure at which this diver turns the team, rounded up; never below minimum gas.
 
@@ -170,7 +176,7 @@ def turn_pressure(
     if way == "free_ascent":
         return minimum
     half = least_usable_litres / 2.0 if least_usable_litres > 0 else 0.0
-    turn = step_up(start - half / litres_per_unit_, TURN_STEP[unit])
+    turn = step_up(start - half / litres_per_unit, TURN_STEP[unit])
     if turn > start:
         turn = int(start)
     return turn if turn > minimum else minimum

@@ -12,7 +12,7 @@ from teamdive.physics.gas import Cylinder, Supply
 def minimum(depth_msw: float, litres: int, rates: float = 60.0, delay_min: float = 1.0) -> int:
     """Two sharing at `rates` together from `depth_msw`: delay, 9 m/min, 3 min at 5 m."""
     shared = rates * gas.pressure_minutes(((delay_min, depth_msw), *gas.ascent(depth_msw, 9.0, 5.0, 3.0)))
-    return gas.minimum_gas(shared, 0.0, Cylinder("c", litres, 200.0), 10.0, 50.0, "bar")
+    return gas.minimum_gas(shared, 0.0, Cylinder("c", litres, 1.0, 200.0), 10.0, 50.0, "bar")
 
 
 class TestNavyEmergencyGas:
@@ -33,7 +33,7 @@ class TestNavyEmergencyGas:
     def test_pressure(self) -> None:
         pressure = gas.share_pressure(66.39, 0.399 / 14.7, 135.0)
         assert pressure == pytest.approx(2580.95, abs=0.01)
-        assert gas.minimum_gas(66.39, 0.0, Cylinder("c", 0.399 / 14.7, None), 135.0, 0.0, "psi") == 2600
+        assert gas.minimum_gas(66.39, 0.0, Cylinder("c", 0.399, 1 / 14.7, None), 135.0, 0.0, "psi") == 2600
 
 
 def test_consumption_is_the_manuals_formula() -> None:
@@ -182,12 +182,12 @@ def test_oxygen_use_triples_from_half_a_knot_to_twelve_tenths() -> None:
 
 def test_cuft_counts_free_gas_at_the_working_pressure() -> None:
     # 1 cu ft = 28.316846592 L exactly (the foot is 0.3048 m). 80 cu ft at 3,000 psi.
-    assert gas.litres_per_unit(80.0, "cuft", 3000.0, "psi") * 3000.0 == pytest.approx(
-        80 * 0.3048**3 * 1000, rel=1e-12
-    )
-    assert gas.litres_per_unit(12.0, "l", 232.0, "bar") == 12.0
+    full = Cylinder("c", 80.0, gas.litres_each("cuft", 3000.0, "psi"), None)
+    assert full.litres_per_unit * 3000.0 == pytest.approx(80 * 0.3048**3 * 1000, rel=1e-12)
+    assert Cylinder("c", 12.0, gas.litres_each("l", 232.0, "bar"), None).litres_per_unit == 12.0
     # One bar is 14.503773773 psi.
-    assert gas.litres_per_unit(12.0, "l", 3365.0, "psi") * 14.503773773 == pytest.approx(12.0, rel=1e-9)
+    metric = Cylinder("c", 12.0, gas.litres_each("l", 3365.0, "psi"), None)
+    assert metric.litres_per_unit * 14.503773773 == pytest.approx(12.0, rel=1e-9)
 
 
 class TestTurn:

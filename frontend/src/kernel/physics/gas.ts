@@ -89,22 +89,23 @@ export function upperRate(mean: number, sd: number): number {
 
 // --- cylinders ---
 
-/** A diver's main cylinder. `litresPerUnit` is the gas in it for each unit of its gauge. */
+/** A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge. */
 export interface Cylinder {
   readonly id: string;
-  readonly litresPerUnit: number;
+  readonly volume: number;
+  readonly litresEach: number;
   readonly start: number | null;
 }
 
 /** Litres at 1 bar for each bar or psi on the gauge. */
-export function litresPerUnit(
-  volume: number,
-  volumeUnit: "l" | "cuft",
-  workingPressure: number,
-  pressureUnit: GaugeUnit,
-): number {
-  if (volumeUnit === "cuft") return (volume * LITRES_PER_CUFT) / workingPressure;
-  return pressureUnit === "bar" ? volume : volume / PSI_PER_BAR;
+export function litresPerUnit(cylinder: Cylinder): number {
+  return cylinder.volume * cylinder.litresEach;
+}
+
+/** Litres at 1 bar for each unit of volume and each bar or psi on the gauge. */
+export function litresEach(volumeUnit: "l" | "cuft", workingPressure: number, pressureUnit: GaugeUnit): number {
+  if (volumeUnit === "cuft") return LITRES_PER_CUFT / workingPressure;
+  return pressureUnit === "bar" ? 1.0 : 1.0 / PSI_PER_BAR;
 }
 
 /** The gauge pressure that holds `litres` above the pressure at which a regulator stops giving. */
@@ -132,8 +133,8 @@ export function minimumGas(
   surfaceReserve: number,
   unit: GaugeUnit,
 ): number {
-  const shared = sharePressure(sharedLitres, cylinder.litresPerUnit, regulatorMinimum);
-  const own = ownLitres / cylinder.litresPerUnit + surfaceReserve;
+  const shared = sharePressure(sharedLitres, litresPerUnit(cylinder), regulatorMinimum);
+  const own = ownLitres / litresPerUnit(cylinder) + surfaceReserve;
   const greatest = own > shared ? own : shared;
   return stepUp(greatest > surfaceReserve ? greatest : surfaceReserve, STEP[unit]);
 }
