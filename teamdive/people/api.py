@@ -1,1 +1,339 @@
-urlpatterns: list = []
+"""Doors to the signed-in person, the club, its divers and the roster import."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.exceptions import ErrorDetail
+from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from teamdive.web.permissions import SIGNED_IN
+
+from . import exports, imports, permissions, selectors, services
+from .imports_read import MOST_BYTES
+from .models import Club, Diver, Membership, RosterImport
+
+__all__ = ["permissions", "urlpatterns"]
+
+
+def depth_shown(hundredths: int | None, unit: str) -> dict[str, Any] | None:
+    """A depth on the wire: the number as typed, in hundredths of its unit; null where it is not known."""
+    return None if hundredths is None else {"unit": unit, "hundredths": hundredths}
+
+
+def readable(request: Request, permission: str, thing: Any) -> Any:
+    """`thing`, if the person may read it; else nothing is there for them."""
+    if thing is None or not request.user.has_perm(permission, thing):
+        raise Http404
+    return thing
+
+
+def _club(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
+    club = membership.club
+    return {
+        "id": club.pk,
+        "name": club.name,
+        "role": membership.role,
+        "diver": own.get(club.pk),
+        "time_zone": club.time_zone,
+        "units": {"depth": club.depth_unit, "pressure": club.pressure_unit, "volume": club.volume_unit},
+        "settings": {
+            "overdue_after_min": club.overdue_after_min,
+            "method": club.method,
+            "gf": [club.gf_low_pm / 1000, club.gf_high_pm / 1000],
+            "gf_low_pm": club.gf_low_pm,
+            "gf_high_pm": club.gf_high_pm,
+            "least_surface_interval_min": club.least_surface_interval_min,
+            "no_fly_wait_min": club.no_fly_wait_min,
+            "no_fly_to_altitude_ft": club.no_fly_to_altitude_ft,
+            "beyond_40_m_enabled": club.beyond_40_m_enabled,
+            "policy": club.policy,
+        },
+        "may": selectors.may_of(membership.role),
+    }
+
+
+class Me(APIView):
+    permit = {"GET": SIGNED_IN}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request) -> Response:
+        """Who is signed in, their clubs and what they may do there."""
+        own = selectors.own_diver_ids(request.user)
+        return Response(
+            {
+                "user": {"id": request.user.pk, "email": request.user.email},
+                "csrf": get_token(request._request),
+                "clubs": [_club(membership, own) for membership in selectors.clubs_of(request.user)],
+            }
+        )
+
+
+class ClubDoor(APIView):
+    permit = {"GET": "people.read_club", "PATCH": "people.manage_club"}
+
+    class Settings(serializers.Serializer[Any]):
+        overdue_after_min = serializers.IntegerField(
+            min_value=1, max_value=240, allow_null=True, required=False
+        )
+        method = serializers.ChoiceField(choices=Club.Method.values, required=False)
+        gf_low_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
+        gf_high_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
+        least_surface_interval_min = serializers.IntegerField(
+            min_value=10, max_value=1440, allow_null=True, required=False
+        )
+        no_fly_wait_min = serializers.IntegerField(
+            min_value=1, max_value=10080, allow_null=True, required=False
+        )
+        no_fly_to_altitude_ft = serializers.IntegerField(min_value=1000, max_value=10000, required=False)
+        beyond_40_m_enabled = serializers.BooleanField(required=False)
+        depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
+        pressure_unit = serializers.ChoiceField(choices=["bar", "psi"], required=False)
+        volume_unit = serializers.ChoiceField(choices=["l", "cuft"], required=False)
+        time_zone = serializers.CharField(max_length=64, required=False)
+        policy = serializers.DictField(required=False)
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, club: UUID) -> Response:
+        """The club's settings, as the reader's role sees them."""
+        return Response(_shown_club(request, readable(request, "people.read_club", _get_club(club))))
+
+    @extend_schema(request=Settings, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, club: UUID) -> Response:
+        """Change settings; a field that does not exist is refused by name."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        strict(self.Settings, request.data)
+        asked = self.Settings(data=request.data)
+        asked.is_valid(raise_exception=True)
+        return Response(_shown_club(request, services.change_club(club=found, **asked.validated_data)))
+
+
+def strict(serializer: Any, data: Any) -> None:
+    """Refuse by name any field that the body has and the serializer does not."""
+    if not isinstance(data, dict):
+        raise serializers.ValidationError("The body must be a JSON object.")
+    unknown = sorted(set(data) - set(serializer().fields))
+    if unknown:
+        raise serializers.ValidationError({unknown[0]: [ErrorDetail("Unknown field.", "unknown_field")]})
+
+
+def _get_club(club: UUID) -> Club | None:
+    return Club.objects.filter(pk=club).first()
+
+
+def _shown_club(request: Request, club: Club) -> dict[str, Any]:
+    membership = club.memberships.filter(user=request.user).first()
+    return _club(membership or Membership(club=club, user=request.user, role="organiser"), {})
+
+
+def _diver_line(diver: Diver, on: date) -> dict[str, Any]:
+    certification = selectors.deepest_certification(diver)
+    return {
+        "id": diver.pk,
+        "name": diver.name,
+        "member_number": diver.member_number,
+        "certified_depth": depth_shown(certification.depth_hundredths, certification.depth_unit)
+        if certification
+        else None,
+        "certification": certification.name if certification else None,
+        "evidence": certification.evidence if certification else None,
+        "fitness": selectors.fitness_of(diver, on),
+        "can_lead": diver.can_lead,
+        "dives": diver.stated_dives,
+        "last_dive": diver.stated_last_dive,
+        "account": diver.user_id is not None,
+    }
+
+
+class Divers(APIView):
+    permit = {"GET": "people.read_divers"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, club: UUID) -> Response:
+        """The club's divers, by name; `?q=` searches."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        today = timezone.localdate()
+        divers = selectors.divers_of(found, q=request.query_params.get("q", "")[:100])
+        return Response({"divers": [_diver_line(diver, today) for diver in divers]})
+
+
+class DiverDoor(APIView):
+    permit = {"GET": "people.read_diver"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, diver: UUID) -> Response:
+        """One record: the diver's own, or of the reader's club for its leaders and organisers."""
+        found = readable(request, "people.read_diver", selectors.diver(diver))
+        return Response(_diver_record(found, request.user.has_perm("people.read_divers", found.club)))
+
+
+def _diver_record(diver: Diver, for_leaders: bool) -> dict[str, Any]:
+    return {
+        **_diver_line(diver, timezone.localdate()),
+        "club": diver.club_id,
+        "email": diver.email,
+        "phone": diver.phone,
+        "born": diver.born,
+        "emergency_contact": diver.emergency_contact,
+        **({"notes": diver.notes} if for_leaders else {}),
+        "units": {"depth": diver.depth_unit, "pressure": diver.pressure_unit, "volume": diver.volume_unit},
+        "rmv_l_min": diver.rmv_l_min,
+        "rmv_sd_l_min": diver.rmv_sd_l_min,
+        "certifications": [
+            {
+                "id": c.pk,
+                "name": c.name,
+                "organisation": c.organisation,
+                "depth": depth_shown(c.depth_hundredths, c.depth_unit),
+                "on": c.on,
+                "evidence": c.evidence,
+            }
+            for c in diver.certifications.all()
+        ],
+        "cylinders": [
+            {
+                "id": c.pk,
+                "label": c.label,
+                "volume": c.volume,
+                "volume_unit": c.volume_unit,
+                "working_pressure": c.working_pressure,
+                "pressure_unit": c.pressure_unit,
+                "redundant": c.redundant,
+            }
+            for c in diver.cylinders.all()
+        ],
+        "stated": {
+            "dives": diver.stated_dives,
+            "dives_last_year": diver.stated_dives_last_year,
+            "last_dive": diver.stated_last_dive,
+            "deepest": depth_shown(diver.stated_deepest_hundredths, diver.stated_deepest_unit),
+        },
+    }
+
+
+class Roster(APIView):
+    permit = {"GET": "people.import_roster"}
+
+    @extend_schema(responses=OpenApiTypes.BINARY)
+    def get(self, request: Request, club: UUID, kind: str) -> HttpResponse:
+        """The roster as a file; imported again it changes nothing."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        types = {
+            "csv": "text/csv; charset=utf-8",
+            "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+        }
+        if kind not in types:
+            raise Http404
+        answer = HttpResponse(exports.roster(found, kind), content_type=types[kind])
+        answer["Content-Disposition"] = f'attachment; filename="roster.{kind}"'
+        return answer
+
+
+class Imports(APIView):
+    permit = {"GET": "people.import_roster", "POST": "people.import_roster"}
+    parser_classes = (MultiPartParser, JSONParser)
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, club: UUID) -> Response:
+        """The club's imports, latest first."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        latest = found.imports.defer("table")[:50]
+        return Response(
+            {
+                "imports": [
+                    {
+                        "id": i.pk,
+                        "file_name": i.file_name,
+                        "made_at": i.made_at,
+                        "state": i.state,
+                        "result": i.result,
+                    }
+                    for i in latest
+                ]
+            }
+        )
+
+    @extend_schema(request={"multipart/form-data": {"type": "object"}}, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, club: UUID) -> Response:
+        """Read an uploaded `file` (CSV or XLSX) and answer with its preview; nothing is imported yet."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        upload = request.FILES.get("file")
+        if upload is None:
+            raise serializers.ValidationError({"file": ["Choose a CSV or XLSX file."]})
+        # Never more is read than can be taken; one byte above the limit says that it is too large.
+        content = upload.read(MOST_BYTES + 1)
+        now = timezone.now()
+        roster = imports.start_import(
+            club=found, content=content, file_name=upload.name or "roster", by=request.user, now=now
+        )
+        return Response(imports.preview(roster=roster, now=now), status=201)
+
+
+class ImportDoor(APIView):
+    permit = {"GET": "people.import_roster", "PATCH": "people.import_roster"}
+
+    class Change(serializers.Serializer[Any]):
+        columns = serializers.ListField(child=serializers.DictField(), required=False, default=list)
+        choices = serializers.DictField(required=False)
+        confirm_all = serializers.BooleanField(required=False, default=False)
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, roster: UUID) -> Response:
+        """The preview of an import."""
+        return Response(imports.preview(roster=_get_import(request, roster), now=timezone.now()))
+
+    @extend_schema(request=Change, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, roster: UUID) -> Response:
+        """Confirm columns and answer questions; answers with the preview again."""
+        found = _get_import(request, roster)
+        strict(self.Change, request.data)
+        asked = self.Change(data=request.data)
+        asked.is_valid(raise_exception=True)
+        changed = imports.change_import(roster=found, **asked.validated_data)
+        return Response(imports.preview(roster=changed, now=timezone.now()))
+
+
+class ImportApply(APIView):
+    permit = {"POST": "people.import_roster"}
+
+    @extend_schema(request=None, responses=OpenApiTypes.OBJECT)
+    def post(self, request: Request, roster: UUID) -> Response:
+        """Write the whole file, or nothing and say what stands in the way."""
+        return Response(
+            {"result": imports.apply_import(roster=_get_import(request, roster), now=timezone.now())}
+        )
+
+
+def _get_import(request: Request, roster: UUID) -> RosterImport:
+    found: RosterImport = get_object_or_404(RosterImport.objects.select_related("club"), pk=roster)
+    return readable(request, "people.import_roster", found)
+
+
+urlpatterns = [
+    path("api/me", Me.as_view(), name="me"),
+    path("api/clubs/<uuid:club>", ClubDoor.as_view(), name="club"),
+    path("api/clubs/<uuid:club>/divers", Divers.as_view(), name="divers"),
+    path("api/clubs/<uuid:club>/roster.<str:kind>", Roster.as_view(), name="roster"),
+    path("api/clubs/<uuid:club>/imports", Imports.as_view(), name="imports"),
+    path("api/divers/<uuid:diver>", DiverDoor.as_view(), name="diver"),
+    path("api/imports/<uuid:roster>", ImportDoor.as_view(), name="import"),
+    path("api/imports/<uuid:roster>/apply", ImportApply.as_view(), name="import_apply"),
+]

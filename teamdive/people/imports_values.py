@@ -1,0 +1,405 @@
+"""Reading one cell of a roster: a value, or what is wrong with it and what to do. Pure.
+
+A cell is what the sheet held: text, a number, a truth value or a date. Every reader returns a `Read`;
+a value that was not exactly what was typed is always said in a note, and is taken on the careful side.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import ROUND_DOWN, ROUND_UP, Decimal
+from typing import Any
+
+from .imports_fields import ABOUT, EMPTY, MONTHS, NO, YES, Field, unit_named
+
+Cell = str | int | float | bool | date | None
+
+ERROR, QUESTION, NOTE = "error", "question", "note"
+
+CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
+# What a roster can hold of each kind, per unit: outside it is a slip of the pen, not a diver.
+BOUNDS: dict[str, tuple[Decimal, Decimal]] = {
+    "m": (Decimal(1), Decimal(150)),
+    "ft": (Decimal(3), Decimal(492)),
+    "bar": (Decimal(50), Decimal(400)),
+    "psi": (Decimal(700), Decimal(6000)),
+    "l": (Decimal("0.3"), Decimal(50)),
+    "cuft": (Decimal(2), Decimal(300)),
+    "l/min": (Decimal(5), Decimal(100)),
+    "cuft/min": (Decimal("0.17"), Decimal("3.5")),
+}
+# A bare number that a column of this unit hardly holds: whole feet in a column of metres, and so on.
+TOO_MUCH: dict[str, Decimal] = {"m": Decimal(75), "l": Decimal(30), "bar": Decimal(500)}
+TOO_LITTLE: dict[str, Decimal] = {"ft": Decimal(35), "cuft": Decimal(18), "psi": Decimal(500)}
+OTHER_UNIT = {"m": "ft", "ft": "m", "l": "cuft", "cuft": "l", "bar": "psi", "psi": "bar"}
+FIRST_EXCEL_DAY, LAST_EXCEL_DAY = 10_000, 80_000
+EXCEL_EPOCH = date(1899, 12, 30)
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One thing to say about one cell."""
+
+    level: str
+    code: str
+    message: str
+    remedy: str
+    options: tuple[tuple[str, str], ...] = ()  # (what to put in the cell, how it reads)
+
+
+@dataclass(frozen=True)
+class Read:
+    """What a cell holds: `value` is None where it is empty or cannot be taken."""
+
+    value: Any = None
+    troubles: tuple[Trouble, ...] = ()
+
+
+def _bad(code: str, message: str, remedy: str) -> Read:
+    return Read(None, (Trouble(ERROR, code, message, remedy),))
+
+
+def tidy(cell: Cell) -> str:
+    """The cell as text: no-break spaces, double spaces and the quote that guards a formula removed."""
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        return f"{cell:.10g}" if abs(cell) < 1e10 else str(cell)
+    text = " ".join(str(cell).replace("\u00a0", " ").replace("\u200b", "").split())
+    return text[1:] if len(text) > 1 and text[0] == "'" and text[1] in "=+-@" else text
+
+
+def is_empty(cell: Cell) -> bool:
+    return tidy(cell).casefold() in EMPTY
+
+
+def number(text: str) -> Decimal | None:
+    """A number with a decimal point or comma; spaces and apostrophes group thousands. None if it is none.
+
+    >>> number("18,5"), number("1 200"), number("1.234,5")
+    (Decimal('18.5'), Decimal('1200'), Decimal('1234.5'))
+    """
+    plain = text.replace(" ", "").replace("'", "").replace("\u202f", "")
+    if "," in plain and "." in plain:
+        thousands = "," if plain.rfind(".") > plain.rfind(",") else "."
+        plain = plain.replace(thousands, "")
+    plain = plain.replace(",", ".")
+    if not re.fullmatch(r"-?\d{1,12}(\.\d{1,12})?", plain):
+        return None
+    return Decimal(plain)
+
+
+def _without_about(text: str) -> tuple[str, bool]:
+    lower = text.casefold()
+    for word in ABOUT:
+        if lower.startswith(word) and not lower[len(word) : len(word) + 1].isalpha():
+            return text[len(word) :].strip(), True
+    if lower.endswith("+"):
+        return text[:-1].strip(), True
+    return text, False
+
+
+def read_text(cell: Cell, field: Field) -> Read:
+    text = tidy(cell)
+    longest = 2000 if field.field == "notes" else 120
+    if len(text) > longest:
+        return _bad(
+            "too_long", f"{field.label} has {len(text)} characters.", f"Shorten it to {longest} characters."
+        )
+    return Read(None if text.casefold() in EMPTY else text)
+
+
+def read_email(cell: Cell, field: Field) -> Read:
+    text = tidy(cell).removeprefix("mailto:").strip("<>; ").lower()
+    if text in EMPTY:
+        return Read()
+    if (
+        not re.fullmatch(r"[^@\s,;<>\"()]{1,64}@[a-z0-9-]+(\.[a-z0-9-]+)+", text)
+        or ".." in text
+        or len(text) > 254
+    ):
+        return _bad("not_an_email", f"“{text}” is not an e-mail address.", "Correct it, or empty the cell.")
+    return Read(text)
+
+
+def read_yes_no(cell: Cell, field: Field) -> Read:
+    text = tidy(cell).casefold()
+    if text in YES:
+        return Read(True)
+    if text in NO or text in EMPTY:
+        return Read(False if text in NO else None)
+    return Read(
+        None,
+        (
+            Trouble(
+                QUESTION,
+                "yes_or_no",
+                f"{field.label}: “{text}” is neither yes nor no.",
+                "Say which it is.",
+                (("yes", "yes"), ("no", "no")),
+            ),
+        ),
+    )
+
+
+def read_count(cell: Cell, field: Field) -> Read:
+    text, about = _without_about(tidy(cell))
+    if text.casefold() in EMPTY:
+        return Read()
+    if re.fullmatch(r"\d{1,3}([.,]\d{3})+", text):
+        text = text.replace(".", "").replace(",", "")
+    value = number(re.sub(r"\s*dives?$", "", text, flags=re.IGNORECASE))
+    if value is None or value < 0 or value > 50_000 or value != value.to_integral_value():
+        return _bad(
+            "not_a_count",
+            f"{field.label}: “{text}” is not a whole number.",
+            "Write a whole number, or empty the cell.",
+        )
+    notes = (
+        (
+            Trouble(
+                NOTE,
+                "about",
+                f"{field.label}: “{tidy(cell)}” is taken as {value}.",
+                "Write the exact number.",
+            ),
+        )
+        if about
+        else ()
+    )
+    return Read(int(value), notes)
+
+
+_QUANTITY = re.compile(r"^(-?[\d][\d.,]*)\s*([^\d].*)?$")
+
+
+def read_quantity(cell: Cell, field: Field, unit: str | None) -> Read:
+    """(number, unit) of a depth, pressure, volume or rate; a unit inside the cell goes before the column's."""
+    text, about = _without_about(tidy(cell))
+    if text.casefold() in EMPTY:
+        return Read()
+    found = _QUANTITY.match(text)
+    value = number(found[1]) if found else None
+    if found is None or value is None:
+        return _bad(
+            "not_a_number",
+            f"{field.label}: “{text}” is not a number with a unit.",
+            f"Write a number and its unit ({' or '.join(field.units)}), or empty the cell.",
+        )
+    said = (found[2] or "").strip()
+    own = unit_named(field.takes, said) if said else unit
+    if own is None and said:
+        return _bad(
+            "unit_not_known",
+            f"{field.label}: “{said}” is no unit known here.",
+            f"Write {' or '.join(field.units)} after the number.",
+        )
+    shown = f"{value.normalize():f}"
+    if own is None:
+        return _which_unit(field, shown, "The unit of this column is not chosen.", field.units)
+    if not said and (value > TOO_MUCH.get(own, value) or value < TOO_LITTLE.get(own, value)):
+        return _which_unit(field, shown, f"{shown} {own} is unusual.", (OTHER_UNIT[own], own))
+    low, high = BOUNDS[own]
+    if not low <= value <= high:
+        return _bad(
+            "out_of_range",
+            f"{field.label}: {shown} {own} is not between {low:f} and {high:f} {own}.",
+            "Correct the number or its unit.",
+        )
+    notes = (
+        (
+            Trouble(
+                NOTE,
+                "about",
+                f"{field.label}: “{tidy(cell)}” is taken as {shown} {own}.",
+                "Write the exact number.",
+            ),
+        )
+        if about
+        else ()
+    )
+    return Read((value, own), notes)
+
+
+def _which_unit(field: Field, shown: str, why: str, units: tuple[str, ...]) -> Read:
+    options = tuple((f"{shown} {u}", f"{shown} {u}") for u in units)
+    trouble = Trouble(QUESTION, "unit_unclear", f"{field.label}: {why}", "Say which unit is meant.", options)
+    return Read(None, (trouble,))
+
+
+def hundredths(value: Decimal) -> int:
+    """A depth in whole hundredths of its unit, rounded down: no certification or experience is made deeper."""
+    return int((value * 100).to_integral_value(ROUND_DOWN))
+
+
+def litres_a_minute(value: Decimal, unit: str) -> Decimal:
+    """An RMV in l/min, rounded up: nobody is made to breathe less."""
+    litres = value * CUFT_IN_LITRES if unit == "cuft/min" else value
+    return litres.quantize(Decimal("0.01"), ROUND_UP)
+
+
+_TWO = re.compile(r"^(?:2\s*[x*\u00d7]|twin\s+|double\s+)\s*(.+)$", re.IGNORECASE)
+_WITH_PRESSURE = re.compile(
+    r"^(.*?[\d.,]+\s*[a-z. ³]*?)\s*(?:/|@|,|at|\s)\s*(\d{3,4})\s*(bar|psi)\.?$", re.IGNORECASE
+)
+
+
+def read_cylinder(cell: Cell, field: Field, unit: str | None) -> Read:
+    """{"volume", "unit", "pressure", "pressure_unit"}: `12 l`, `12L/232 bar`, `80 cuft 3000 psi`, `2x7 l`."""
+    text = tidy(cell)
+    if text.casefold() in EMPTY:
+        return Read()
+    pressure = _WITH_PRESSURE.match(text)
+    joined = _TWO.match(pressure[1] if pressure else text)
+    read = read_quantity(joined[1] if joined else (pressure[1] if pressure else text), field, unit)
+    if read.value is None:
+        return read
+    value, own = read.value
+    notes = read.troubles
+    if joined:
+        value *= 2
+        shown = f"{value.normalize():f} {own}"
+        message = f"{field.label}: “{text}” is taken as two joined cylinders of {shown} together."
+        notes += (Trouble(NOTE, "joined_cylinders", message, "Write the volume of all together."),)
+    return Read(
+        {
+            "volume": value,
+            "unit": own,
+            "pressure": int(pressure[2]) if pressure else None,
+            "pressure_unit": pressure[3].lower() if pressure else "",
+        },
+        notes,
+    )
+
+
+_ISO = re.compile(r"^(\d{4})[-./](\d{1,2})[-./](\d{1,2})(?:[T ].*)?$")
+_NUMBERS = re.compile(r"^(\d{1,2})([-./ ])\s?(\d{1,2})\2\s?(\d{4}|\d{2})$")
+_DAY_MONTH = re.compile(r"^(\d{1,2})(?:st|nd|rd|th)?[-./ ]+([a-z]+)\.?,?[-./ ]+(\d{4}|\d{2})$")
+_MONTH_DAY = re.compile(r"^([a-z]+)\.?[-./ ]+(\d{1,2})(?:st|nd|rd|th)?,?[-./ ]+(\d{4}|\d{2})$")
+_MONTH_YEAR = re.compile(r"^([a-z]+)\.?,?[-./ ]*'?(\d{4}|\d{2})$")
+_NUMBER_YEAR = re.compile(r"^(\d{1,2})[-./](\d{4})$")
+_YEAR = re.compile(r"^(19|20)\d{2}$")
+
+
+def day_or_month(text: str) -> tuple[int, int] | None:
+    """The two first numbers of a date written with slashes or hyphens, whose order could be either."""
+    found = _NUMBERS.match(text)
+    return (int(found[1]), int(found[3])) if found and found[2] in "/-" else None
+
+
+def read_date(cell: Cell, field: Field, order: str | None, on: date) -> Read:
+    """A date in one of the usual forms; `order` (day_first, month_first) settles 05/12/2026; `on` is today."""
+    if isinstance(cell, date):
+        return _checked(cell, field, on, ())
+    text = tidy(cell)
+    if text.casefold() in EMPTY:
+        return Read()
+    lower = text.casefold()
+    if found := _ISO.match(lower):
+        return _exact(int(found[1]), int(found[2]), int(found[3]), text, field, on)
+    if found := _NUMBERS.match(lower):
+        return _from_numbers(found, text, field, order, on)
+    if (found := _DAY_MONTH.match(lower)) and found[2] in MONTHS:
+        return _exact(_year(found[3], field, on), MONTHS[found[2]], int(found[1]), text, field, on)
+    if (found := _MONTH_DAY.match(lower)) and found[1] in MONTHS:
+        return _exact(_year(found[3], field, on), MONTHS[found[1]], int(found[2]), text, field, on)
+    if _YEAR.match(lower):
+        return _partial(date(int(lower), 1, 1), date(int(lower), 12, 31), text, field, on)
+    if (found := _MONTH_YEAR.match(lower)) and found[1] in MONTHS:
+        return _month(_year(found[2], field, on), MONTHS[found[1]], text, field, on)
+    if (found := _NUMBER_YEAR.match(lower)) and 1 <= int(found[1]) <= 12:
+        return _month(int(found[2]), int(found[1]), text, field, on)
+    serial = number(lower)
+    if serial is not None and FIRST_EXCEL_DAY <= serial <= LAST_EXCEL_DAY:
+        day = EXCEL_EPOCH + timedelta(days=int(serial))
+        message = f"{field.label}: {text} is a spreadsheet's day number, taken as {day.isoformat()}."
+        return _checked(
+            day, field, on, (Trouble(NOTE, "day_number", message, "Format the column as a date."),)
+        )
+    return _no_date(text, field)
+
+
+def _no_date(text: str, field: Field) -> Read:
+    return _bad(
+        "not_a_date", f"{field.label}: “{text}” is not a date.", "Write it as 2026-05-12, or empty the cell."
+    )
+
+
+def _year(text: str, field: Field, on: date) -> int:
+    """Two digits: the coming years only where the field looks ahead, else the latest year that is past."""
+    if len(text) == 4:
+        return int(text)
+    year = on.year // 100 * 100 + int(text)
+    ahead = 20 if field.field == "fitness_until" else 0
+    return year - 100 if year > on.year + ahead else year
+
+
+def _from_numbers(found: re.Match[str], text: str, field: Field, order: str | None, on: date) -> Read:
+    first, second, year = int(found[1]), int(found[3]), _year(found[4], field, on)
+    if found[2] == "." or found[2] == " ":  # dotted dates are written day first (common practice, no source)
+        return _exact(year, second, first, text, field, on)
+    if first > 12 or second > 12 or first == second:
+        day, month = (first, second) if first >= second else (second, first)
+        read = _exact(year, month, day, text, field, on)
+        expected = {"day_first": first, "month_first": second}.get(order or "", day)
+        if expected != day and read.value:
+            message = f"{field.label}: “{text}” can only be {read.value.isoformat()}, unlike the rest of its column."
+            return Read(read.value, (*read.troubles, Trouble(NOTE, "other_order", message, "Check it.")))
+        return read
+    if order is None:
+        options = []
+        for month, day in ((second, first), (first, second)):
+            when = date(year, month, day)
+            options.append((when.isoformat(), f"{when.day} {when:%B} {when.year}"))
+        message = f"{field.label}: “{text}” can be read in two ways."
+        trouble = Trouble(
+            QUESTION, "date_order", message, "Say which it is, or set the column's order.", tuple(options)
+        )
+        return Read(None, (trouble,))
+    day, month = (first, second) if order == "day_first" else (second, first)
+    return _exact(year, month, day, text, field, on)
+
+
+def _exact(year: int, month: int, day: int, text: str, field: Field, on: date) -> Read:
+    try:
+        when = date(year, month, day)
+    except ValueError:
+        return _no_date(text, field)
+    return _checked(when, field, on, ())
+
+
+def _month(year: int, month: int, text: str, field: Field, on: date) -> Read:
+    first = date(year, month, 1)
+    last = date(year + month // 12, month % 12 + 1, 1) - timedelta(days=1)
+    return _partial(first, last, text, field, on)
+
+
+def _partial(first: date, last: date, text: str, field: Field, on: date) -> Read:
+    when = last if field.careful_end == "latest" else first
+    message = f"{field.label}: “{text}” is not a whole date; taken as {when.isoformat()}, the careful side."
+    notes = (Trouble(NOTE, "part_of_a_date", message, "Write the whole date."),)
+    # As late as it can be may be still to come: only its beginning is asked to be past.
+    judged = _checked(first if field.field != "born" else when, field, on, notes)
+    return judged if judged.value is None else Read(when, notes)
+
+
+def _checked(when: date, field: Field, on: date, notes: tuple[Trouble, ...]) -> Read:
+    if field.field == "born" and not 5 <= (on - when).days / 365.25 <= 110:
+        return _bad(
+            "unlikely_birth_date", f"Born {when.isoformat()}: that age cannot be right.", "Correct the date."
+        )
+    if field.field in {"last_dive", "certified_on"} and when > on:
+        return _bad(
+            "in_the_future",
+            f"{field.label}: {when.isoformat()} has not come yet.",
+            "Correct it, or empty the cell.",
+        )
+    if field.field == "fitness_until" and not 1950 <= when.year <= on.year + 30:
+        return _bad(
+            "unlikely_date", f"{field.label}: {when.isoformat()} cannot be right.", "Correct the date."
+        )
+    return Read(when, notes)

@@ -1,0 +1,139 @@
+"""Reads of clubs and people."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from .imports_match import Known
+from .imports_records import CertificationAsked, CylinderAsked, Depth
+from .models import Club, Diver, Fitness, Membership, User
+from .rules import deepest_certified, fitness_shown, name_key, role_may
+
+
+def role_of(user: Any, club: Club) -> str | None:
+    """The user's role in the club, or None."""
+    if not user.is_authenticated:
+        return None
+    return Membership.objects.filter(user=user, club=club).values_list("role", flat=True).first()
+
+
+def clubs_of(user: User) -> QuerySet[Membership]:
+    return Membership.objects.filter(user=user).select_related("club").order_by("club__name")
+
+
+def own_diver_ids(user: User) -> dict[UUID, UUID]:
+    """Club id -> the id of the user's own record there."""
+    return dict(Diver.objects.filter(user=user).values_list("club_id", "id"))
+
+
+def divers_of(club: Club, *, q: str = "") -> QuerySet[Diver]:
+    """The club's divers with what a list shows of each; `q` searches names, e-mails and member numbers."""
+    found = club.divers.select_related("fitness").prefetch_related("certifications")
+    if q:
+        found = found.filter(
+            Q(name_key__contains=name_key(q)) | Q(email__icontains=q) | Q(member_number__iexact=q)
+        )
+    return found
+
+
+def diver(diver_id: UUID) -> Diver | None:
+    return (
+        Diver.objects.select_related("club", "fitness")
+        .prefetch_related("certifications", "cylinders")
+        .filter(pk=diver_id)
+        .first()
+    )
+
+
+def fitness_of(diver: Diver, on: date) -> str:
+    """in date, restricted or ask the diver: all that is ever shown of it."""
+    try:
+        fitness: Fitness | None = diver.fitness
+    except Fitness.DoesNotExist:
+        fitness = None
+    return fitness_shown(
+        in_date_until=fitness.in_date_until if fitness else None,
+        restricted=fitness.restricted if fitness else False,
+        on=on,
+    )
+
+
+def certified_depth(diver: Diver, unit: str) -> int | None:
+    """The deepest depth any certification of the diver names, in hundredths of `unit`."""
+    return deepest_certified(
+        ((c.depth_hundredths, c.depth_unit) for c in diver.certifications.all() if c.depth_hundredths), unit
+    )
+
+
+def deepest_certification(diver: Diver) -> Any:
+    """The certification that goes deepest, or the first named, or None."""
+    held = list(diver.certifications.all())
+    return max(
+        held,
+        key=lambda c: deepest_certified([(c.depth_hundredths or 0, c.depth_unit or "m")], "m") or 0,
+        default=None,
+    )
+
+
+def may_of(role: str) -> dict[str, bool]:
+    """What the screens of this role offer."""
+    return {
+        "read_divers": role_may(role, "read_divers"),
+        "change_divers": role_may(role, "change_divers"),
+        "import_roster": role_may(role, "import_roster"),
+        "manage_club": role_may(role, "manage_club"),
+        "add_trip": role_may(role, "plan_trips"),
+    }
+
+
+def known_divers(club: Club) -> list[Known]:
+    """The club's divers in the terms of a roster, for matching a file against them."""
+    found = club.divers.select_related("fitness").prefetch_related("certifications", "cylinders")
+    return [_known(diver) for diver in found]
+
+
+def _known(diver: Diver) -> Known:
+    certifications = {
+        name_key(c.name): (
+            CertificationAsked(
+                c.name,
+                c.organisation or None,
+                Depth(c.depth_hundredths, c.depth_unit) if c.depth_hundredths is not None else None,
+                c.on,
+            ),
+            c.evidence,
+        )
+        for c in diver.certifications.all()
+    }
+    cylinder = next((c for c in diver.cylinders.all() if c.label == "main"), None)
+    deepest = diver.stated_deepest_hundredths
+    fitness = getattr(diver, "fitness", None)
+    values: dict[str, Any] = {
+        "name": diver.name,
+        "email": diver.email,
+        "member_number": diver.member_number,
+        "born": diver.born,
+        "phone": diver.phone,
+        "emergency_contact": diver.emergency_contact,
+        "dives": diver.stated_dives,
+        "dives_last_year": diver.stated_dives_last_year,
+        "last_dive": diver.stated_last_dive,
+        "deepest": Depth(deepest, diver.stated_deepest_unit) if deepest is not None else None,
+        "rmv": diver.rmv_l_min,
+        "cylinder": CylinderAsked(
+            cylinder.volume, cylinder.volume_unit, cylinder.working_pressure, cylinder.pressure_unit
+        )
+        if cylinder and cylinder.volume is not None
+        else None,
+        "fitness_until": fitness.in_date_until if fitness else None,
+        "leader": diver.can_lead,
+        "notes": diver.notes,
+        "certified_depth": next((c.depth for c, _ in certifications.values() if c.depth), None),
+    }
+    return Known(
+        str(diver.pk), diver.name, diver.email, diver.member_number, diver.born, values, certifications
+    )

@@ -1,0 +1,213 @@
+"""Writes to clubs and people: accounts, memberships, settings and single records."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from teamdive.web.problems import Unable
+
+from .models import Certification, Club, Cylinder, Diver, Fitness, Membership, User
+
+
+class UnableToChangeClub(Unable):
+    code = "unable_to_change_club"
+    status = 400
+
+
+class UnableToChangeDiver(Unable):
+    code = "unable_to_change_diver"
+    status = 400
+
+
+CLUB_SETTINGS = (
+    "overdue_after_min",
+    "method",
+    "gf_low_pm",
+    "gf_high_pm",
+    "least_surface_interval_min",
+    "no_fly_wait_min",
+    "no_fly_to_altitude_ft",
+    "beyond_40_m_enabled",
+    "depth_unit",
+    "pressure_unit",
+    "volume_unit",
+    "time_zone",
+    "policy",
+)
+DIVER_FIELDS = (
+    "name",
+    "email",
+    "member_number",
+    "born",
+    "phone",
+    "emergency_contact",
+    "notes",
+    "can_lead",
+    "depth_unit",
+    "pressure_unit",
+    "volume_unit",
+    "rmv_l_min",
+    "rmv_sd_l_min",
+    "stated_dives",
+    "stated_dives_last_year",
+    "stated_last_dive",
+)
+
+
+@transaction.atomic
+def add_club(*, name: str, **settings: Any) -> Club:
+    """A club; settings as in CLUB_SETTINGS."""
+    return change_club(club=Club(name=name), **settings)
+
+
+@transaction.atomic
+def change_club(*, club: Club, **settings: Any) -> Club:
+    """Change settings of a club; raises UnableToChangeClub naming each that cannot be."""
+    unknown = sorted(set(settings) - set(CLUB_SETTINGS))
+    if unknown:
+        raise UnableToChangeClub(
+            f"A club has no setting {unknown[0]}.", code="unknown_field", pointer=f"/{unknown[0]}"
+        )
+    for name, value in settings.items():
+        setattr(club, name, value)
+    if club.time_zone not in _zones(club.time_zone):
+        raise UnableToChangeClub(
+            f"{club.time_zone} is no time zone. Use a name such as Atlantic/Azores.",
+            code="time_zone_not_known",
+            pointer="/time_zone",
+        )
+    if not isinstance(club.policy, dict):
+        raise UnableToChangeClub(
+            "The policy is an object of named settings.", code="not_an_object", pointer="/policy"
+        )
+    _checked(club, UnableToChangeClub)
+    club.save()
+    return club
+
+
+def _zones(name: str) -> tuple[str, ...]:
+    try:
+        return (ZoneInfo(name).key,)
+    except (KeyError, ValueError, OSError):
+        return ()
+
+
+def _checked(row: Any, error: type[Unable]) -> None:
+    try:
+        row.full_clean()
+    except ValidationError as refused:
+        errors = [
+            {"pointer": "" if field == "__all__" else f"/{field}", "code": "invalid", "message": message}
+            for field, messages in refused.message_dict.items()
+            for message in messages
+        ]
+        raise error(errors[0]["message"], errors=errors) from refused
+
+
+@transaction.atomic
+def add_member(
+    *, club: Club, email: str, role: str, password: str | None = None, diver: Diver | None = None
+) -> User:
+    """An account of this e-mail with this role in the club (again: the role is set); `diver` becomes its record."""
+    user = User.objects.filter(email__iexact=email.strip()).first()
+    if user is None:
+        user = User.objects.create_user(email, password)
+    elif password is not None and not user.check_password(password):
+        user.set_password(password)
+        user.save(update_fields=["password"])
+    Membership.objects.update_or_create(club=club, user=user, defaults={"role": role})
+    if diver is not None and diver.user_id != user.pk:
+        diver.user = user
+        diver.save()
+    return user
+
+
+@transaction.atomic
+def add_diver(*, club: Club, name: str, **fields: Any) -> Diver:
+    """A diver's record in the club; fields as in DIVER_FIELDS."""
+    units = {unit: getattr(club, unit) for unit in ("depth_unit", "pressure_unit", "volume_unit")}
+    return change_diver(diver=Diver(club=club, **units), name=name, **fields)
+
+
+@transaction.atomic
+def change_diver(*, diver: Diver, **fields: Any) -> Diver:
+    """Change single fields of a record; raises UnableToChangeDiver naming each that cannot be."""
+    unknown = sorted(set(fields) - set(DIVER_FIELDS))
+    if unknown:
+        raise UnableToChangeDiver(
+            f"A diver's record has no field {unknown[0]}.", code="unknown_field", pointer=f"/{unknown[0]}"
+        )
+    for name, value in fields.items():
+        setattr(diver, name, value)
+    _checked(diver, UnableToChangeDiver)
+    diver.save()
+    return diver
+
+
+@transaction.atomic
+def record_certification(
+    *,
+    diver: Diver,
+    name: str,
+    depth_hundredths: int | None = None,
+    depth_unit: str = "",
+    organisation: str = "",
+    on: date | None = None,
+    evidence: str = "said",
+) -> Certification:
+    """The certification of this name, added or brought up to date."""
+    held, _ = Certification.objects.update_or_create(
+        diver=diver,
+        name=name,
+        defaults={
+            "depth_hundredths": depth_hundredths,
+            "depth_unit": depth_unit if depth_hundredths is not None else "",
+            "organisation": organisation,
+            "on": on,
+            "evidence": evidence,
+        },
+    )
+    return held
+
+
+@transaction.atomic
+def record_fitness(
+    *, diver: Diver, in_date_until: date | None, restricted: bool = False, evidence: str = "said"
+) -> Fitness:
+    """Until when the declaration is in date; never what it says."""
+    fitness, _ = Fitness.objects.update_or_create(
+        diver=diver, defaults={"in_date_until": in_date_until, "restricted": restricted, "evidence": evidence}
+    )
+    return fitness
+
+
+@transaction.atomic
+def record_cylinder(
+    *,
+    diver: Diver,
+    volume: Decimal,
+    volume_unit: str,
+    working_pressure: int | None,
+    pressure_unit: str,
+    label: str = "main",
+    redundant: bool = False,
+) -> Cylinder:
+    """The cylinder of this label, added or brought up to date."""
+    cylinder, _ = Cylinder.objects.update_or_create(
+        diver=diver,
+        label=label,
+        defaults={
+            "volume": volume,
+            "volume_unit": volume_unit,
+            "working_pressure": working_pressure,
+            "pressure_unit": pressure_unit if working_pressure is not None else "",
+            "redundant": redundant,
+        },
+    )
+    return cylinder
