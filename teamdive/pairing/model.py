@@ -1,0 +1,183 @@
+"""What pairing knows of a dive and of a diver: integers and short words only.
+
+Depths are hundredths of the unit asked in (m or ft), currents thousandths of a knot, visibility
+centimetres, temperatures tenths of a degree Celsius, weights of past dives quarters of a dive,
+times whole seconds, days integers as in `days`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+# The dimensions of a dive that a diver can be new to, in the order in which they are said.
+DIMENSIONS = ("depth", "current", "visibility", "cold", "night", "task")
+LAY_OFF = "lay_off"
+
+
+@dataclass(frozen=True)
+class Task:
+    """`level`: 1 watched, 2 helped, 3 supervised, 4 alone in easy conditions, 5 leads others."""
+
+    kind: str
+    level: int
+
+
+@dataclass(frozen=True)
+class Demands:
+    """What a dive asks of a diver. None where the dive makes no such demand."""
+
+    unit: str
+    depth: int
+    current: int | None = None
+    visibility: int | None = None
+    water_temp: int | None = None
+    night: bool = False
+    task: Task | None = None
+
+    def dimensions(self) -> tuple[str, ...]:
+        asked = (
+            True,
+            self.current is not None,
+            self.visibility is not None,
+            self.water_temp is not None,
+            self.night,
+            self.task is not None,
+        )
+        return tuple(name for name, wanted in zip(DIMENSIONS, asked, strict=True) if wanted)
+
+
+@dataclass(frozen=True)
+class Done:
+    """`count` past dives that were alike, the latest on `on`. None: not told, taken as the easiest."""
+
+    depth: int
+    on: int
+    current: int | None = None
+    visibility: int | None = None
+    water_temp: int | None = None
+    night: bool = False
+    task: Task | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class Experience:
+    """`done` None: the log is not known. `last_dive` None: not known."""
+
+    last_dive: int | None
+    done: tuple[Done, ...] | None
+
+
+@dataclass(frozen=True)
+class Override:
+    """Somebody else's decision, kept with its reason, that a rule does not hold this diver back."""
+
+    rule: str
+    diver: str
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Wish:
+    kind: str  # together | apart
+    divers: tuple[str, ...]
+    strength: str  # must | prefer
+
+
+@dataclass(frozen=True)
+class Policy:
+    """The numbers a club may set; the defaults are those of the contract."""
+
+    threes: str = "only_when_odd"  # only_when_odd | free | never
+    stretches_allowed: int = 1
+    lay_off_days: int = 180
+    visibility_edges: tuple[int, ...] = (300, 600, 1000, 2000)
+    visibility_tolerance: int = 1
+    current_tolerance: int = 250
+    water_temp_tolerance: int = 30
+    fresh_months: tuple[int, int, int] = (6, 12, 24)
+    covered_weight: int = 1
+    lead_weight: int = 3
+    wish_s: int = 120
+
+
+@dataclass(frozen=True)
+class Person:
+    """One diver as pairing sees them. Limits in seconds: None unlimited or not known (see `unknown_limits`)."""
+
+    id: str
+    leader: bool = False
+    supervised: bool = False
+    certified_depth: int | None = None
+    born: int | None = None
+    guardians: tuple[str, ...] = ()
+    guardian_consent: bool | None = None
+    fitness: str | None = None  # in_date | out_of_date | restricted | unfit | None: not known
+    experience: Experience | None = None
+    own_task: bool = False
+    gas: GasFacts | None = None
+
+
+@dataclass(frozen=True)
+class GasFacts:
+    """What the physics said of one diver alone on this dive.
+
+    `own_s`: the bottom time this diver could have, with a partner who breathes at the stated stressed
+    rate; None when it cannot be known. `not_known`: (limit, what is missing) for each limit without a
+    number. `zero`: (limit, why) for each limit of no time at all.
+    """
+
+    own_s: int | None
+    not_known: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    zero: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class TeamGas:
+    """What the physics said of one candidate team.
+
+    `limit_s` None: not known, `not_known` says why. `short`: divers whose gas cannot bring two up.
+    """
+
+    limit_s: int | None
+    limited_by: str | None = None
+    limiting_diver: str | None = None
+    next_s: int | None = None
+    next_by: str | None = None
+    next_diver: str | None = None
+    not_known: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something is so, as data: a stable code, whose it is, what it counts, and a sentence."""
+
+    code: str
+    divers: tuple[str, ...]
+    message: str
+    safety: int = 0
+    seconds: int = 0
+    what: tuple[str, ...] = field(default=())
+
+
+def depth_text(hundredths: int, unit: str) -> str:
+    """27 m, 27.5 m, 120 ft."""
+    return f"{decimal(hundredths, 2)} {unit}"
+
+
+def decimal(value: int, places: int) -> str:
+    """An integer of 10^-places as the shortest decimal."""
+    scale = 10**places
+    sign = "-" if value < 0 else ""
+    whole, rest = divmod(abs(value), scale)
+    tail = f"{rest:0{places}d}".rstrip("0")
+    return f"{sign}{whole}.{tail}" if tail else f"{sign}{whole}"
+
+
+def listed(names: tuple[str, ...] | list[str]) -> str:
+    """a; a and b; a, b and c."""
+    if len(names) < 2:
+        return "".join(names)
+    return ", ".join(names[:-1]) + " and " + names[-1]
