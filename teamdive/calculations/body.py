@@ -182,6 +182,14 @@ class Fields:
             return []
         return self.array_or_none(name, least, most) or []
 
+    def numbers(self, name: str, items: list[Any], least: float, most: float, unit: str = "") -> list[float]:
+        """The items of an array as numbers, each in [least, most]; `most` stands in after an error."""
+        at = self.pointer(name)
+        read = [
+            number_at(self.errors, pointer(at, i), item, least, most, unit) for i, item in enumerate(items)
+        ]
+        return [most if x is None else x for x in read]
+
     def fields_or_none(self, name: str) -> Fields | None:
         value = self.get(name)
         return None if value is None else Fields(self.errors, value, self.pointer(name))
