@@ -122,19 +122,6 @@ class Matcher:
         choice = self.choices.get(record.row)
         if choice == LEAVE_OUT:
             return Match(left_out=True)
-        if choice == NEW:
-            holder = self.by_email.get(record.values.get("email", ""))
-            holder = holder or self.by_member.get(str(record.values.get("member_number", "")).casefold())
-            if holder is None:
-                return Match()
-            record.say(
-                "email" if holder.email == record.values.get("email") else "member_number",
-                ERROR,
-                "belongs_to_another",
-                f"{holder.name} has this e-mail or member number already.",
-                "Correct it in one of the two, or say that they are the same person.",
-            )
-            return Match(settled=False)
         return self._claim(record, self.by_id[choice]) if choice in self.by_id else None
 
     def _certain(self, record: Record) -> Match | None:
@@ -144,6 +131,15 @@ class Matcher:
             diver, by = self.by_member.get(record.values["member_number"].casefold()), "member number"
         if diver is not None:
             if record.name and not _alike(record.name, diver.name):
+                if self.choices.get(record.row) == NEW:
+                    record.say(
+                        by.replace("-", "").replace(" ", "_"),
+                        ERROR,
+                        "belongs_to_another",
+                        f"{diver.name} has this {by} already.",
+                        "Correct it in one of the two, or say that they are one person.",
+                    )
+                    return Match(settled=False)
                 record.say(
                     "person",
                     QUESTION,
@@ -162,13 +158,14 @@ class Matcher:
         return self._claim(record, same[0]) if len(same) == 1 else None
 
     def _by_name(self, record: Record) -> Match:
+        """By the name alone. "Another person" answers a question: where none is open it adds nobody."""
         born = record.values.get("born")
         namesakes = [diver for diver in self.by_name[name_key(record.name)] if diver.id not in self.claimed]
         for diver in namesakes:
             if not changes_to(record, diver):
                 return self._claim(record, diver)
         open_ones = [diver for diver in namesakes if born is None or diver.born is None or diver.born == born]
-        if open_ones:
+        if open_ones and self.choices.get(record.row) != NEW:
             record.say(
                 "person",
                 QUESTION,
