@@ -67,7 +67,7 @@ def check(entries: Iterable[Entry]) -> tuple[ChainTrouble, ...]:
     found: list[ChainTrouble] = []
     before = 0
     for seq in sorted(places):
-        here = sorted(places[seq], key=lambda entry: (entry.id, entry.hash))
+        here = sorted(places[seq], key=lambda entry: (entry.id, entry.mark))
         device = here[0].device
         if seq > before + 1:
             found.append(ChainTrouble("missing", device, before + 1, ()))

@@ -223,10 +223,13 @@ def _asked(person: str, attempts: list[Attempt], orphans: list[Claim]) -> list[Q
         named = attempt.entries
         if len(attempt.teams) > 1:
             found.append(Question("two_teams", named, (person,), attempt.dive))
-        if _disputed(attempt.downs):
-            found.append(Question("down_times_differ", named, (person,), subject))
-        if _disputed((*attempt.ups, *attempt.late_ups)):
-            found.append(Question("up_times_differ", named, (person,), subject))
+        for code, claims in (
+            ("down_times_differ", attempt.downs),
+            ("up_times_differ", (*attempt.ups, *attempt.late_ups)),
+        ):
+            if _disputed(claims):
+                disputed = tuple(sorted({claim.entry.id for claim in claims}))
+                found.append(Question(code, disputed, (person,), subject))
         if not attempt.ups and attempt.met is not None:
             found.append(Question("up_not_recorded", named, (person,), subject))
         if index and attempts[index - 1].dive == attempt.dive:

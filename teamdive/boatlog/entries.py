@@ -10,7 +10,7 @@ from hashlib import sha256
 from typing import Any
 
 from teamdive.boatlog import schema
-from teamdive.boatlog.canonical import NotCanonical, canonical, canonical_bytes, digest
+from teamdive.boatlog.canonical import NotCanonical, digest
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.schema import Trouble
 
@@ -30,7 +30,10 @@ class NotAnEntry(ValueError):
 
 @dataclass(frozen=True)
 class Entry:
-    """One immutable line of the boat log. `at` is when it happened, `clock` when it was written (ms since 1970)."""
+    """One immutable line of the boat log. `at` is when it happened, `clock` when it was written (ms since 1970).
+
+    `mark` tells it from any other, an altered copy included: SHA-256 of its canonical bytes, `hash` and all.
+    """
 
     id: str
     v: int
@@ -45,6 +48,7 @@ class Entry:
     data: Mapping[str, Any]
     prev_hash: str | None
     hash: str
+    mark: str
     text_hash: str | None = None
     corrects: str | None = None
     more: Mapping[str, Any] = field(default_factory=dict)
@@ -55,12 +59,13 @@ def read(value: Any) -> Entry:
     found = schema.problems(_ENVELOPE, value, schema.ENTRY)
     if not found:
         try:
-            canonical(value)
+            mark = digest(value)
         except NotCanonical as error:
             found = [Trouble(error.pointer, "not_canonical", error.message)]
     if found:
         raise NotAnEntry(found)
     return Entry(
+        mark=mark,
         **{name: value[name] for name in _ENVELOPE["required"] if name != "clock"},
         **{name: value[name] for name in _OPTIONAL if name in value},
         clock=Clock(value["clock"]["ms"], value["clock"]["n"]),
@@ -107,11 +112,6 @@ def data_problems(entry: Entry) -> list[Trouble]:
 def hash_of(value: Mapping[str, Any]) -> str:
     """The hash an entry ought to carry: SHA-256 of all but the field `hash`, canonical. Raises NotCanonical."""
     return digest({name: item for name, item in value.items() if name != "hash"})
-
-
-def fingerprint(value: Mapping[str, Any]) -> str:
-    """What tells this entry from any other, an altered copy of itself included: SHA-256 of all of it."""
-    return sha256(canonical_bytes(dict(value))).hexdigest()
 
 
 def text_hash(salt: str, text: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from teamdive.boatlog.chain import is_unaltered
-from teamdive.boatlog.entries import Entry, body, data_problems, fingerprint
+from teamdive.boatlog.entries import Entry, data_problems
 from teamdive.boatlog.order import key
 from teamdive.boatlog.schema import KINDS
 from teamdive.boatlog.snapshot import Snapshot
@@ -47,15 +47,14 @@ def begin(snapshot: Snapshot) -> State:
 
 def add(state: State, entry: Entry) -> State:
     """The state with one more entry; the same state when it is there already."""
-    mark = fingerprint(body(entry))
-    if mark in state.entries:
+    if entry.mark in state.entries:
         return state
     grown = {name: dict(getattr(state, name)) for name in _INDEXES}
     for name, word in _places(state.snapshot, entry):
         line = list(grown[name].get(word, ()))
         insort(line, entry, key=key)
         grown[name][word] = tuple(line)
-    return State(snapshot=state.snapshot, entries={**state.entries, mark: entry}, **grown)
+    return State(snapshot=state.snapshot, entries={**state.entries, entry.mark: entry}, **grown)
 
 
 def fold(snapshot: Snapshot, entries: Iterable[Entry]) -> State:
@@ -63,10 +62,9 @@ def fold(snapshot: Snapshot, entries: Iterable[Entry]) -> State:
     known: dict[str, Entry] = {}
     grown: dict[str, dict[str, list[Entry]]] = {name: defaultdict(list) for name in _INDEXES}
     for entry in entries:
-        mark = fingerprint(body(entry))
-        if mark in known:
+        if entry.mark in known:
             continue
-        known[mark] = entry
+        known[entry.mark] = entry
         for name, word in _places(snapshot, entry):
             grown[name][word].append(entry)
     sorted_lines = {

@@ -10,8 +10,8 @@ Key = tuple[int, int, str, int, str, str]
 
 
 def key(entry: Entry) -> Key:
-    """Order of writing: hybrid clock, then device, its sequence, and for altered copies id and hash."""
-    return (entry.clock.ms, entry.clock.n, entry.device, entry.seq, entry.id, entry.hash)
+    """Order of writing: hybrid clock, then device, its sequence, and for forks and altered copies id and mark."""
+    return (entry.clock.ms, entry.clock.n, entry.device, entry.seq, entry.id, entry.mark)
 
 
 def told(at: int, entry: Entry) -> tuple[int, Key]:

@@ -42,6 +42,11 @@ def people(state: State) -> dict[str, tuple[str, bool]]:
     for kind in ("aboard", "back_aboard", "person_went_in", "transferred", "surfaced_alone"):
         for entry in state.by_kind.get(kind, ()):
             found.setdefault(entry.subject, ("not_on_list", kind == "surfaced_alone"))
+    for correction in state.by_kind.get("correction", ()):
+        members = correction.data.get("data", {}).get("members")
+        for person in members if isinstance(members, list) else ():
+            if isinstance(person, str):
+                found.setdefault(person, ("not_on_list", True))
     return dict(sorted(found.items()))
 
 

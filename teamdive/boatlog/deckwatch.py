@@ -1,0 +1,64 @@
+"""Who holds the deck: one named person at every moment, and never one who is under water."""
+
+from dataclasses import dataclass
+
+from teamdive.boatlog.claims import Claim, Question, decided, readings
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.order import key, told
+
+
+@dataclass(frozen=True)
+class Handover:
+    """The deck was offered to `to` and not yet accepted."""
+
+    giver: str | None
+    to: str
+    entry: str
+
+
+def holder(state: State) -> str | None:
+    """The person who last accepted the deck; None: nobody yet."""
+    accepted = decided(state, "deck_accepted")
+    return accepted[-1].entry.subject if accepted else None
+
+
+def handover(state: State) -> Handover | None:
+    """The offer that still waits to be accepted."""
+    offers = decided(state, "deck_handed_over")
+    accepted = decided(state, "deck_accepted")
+    if not offers or (accepted and key(accepted[-1].entry) > key(offers[-1].entry)):
+        return None
+    last = offers[-1]
+    return Handover(last.data["from"], last.entry.subject, last.entry.id)
+
+
+def asked(state: State) -> list[Question]:
+    """Two people who each took the deck from the same holder, a holder who went down, a dive nobody watched."""
+    accepted = decided(state, "deck_accepted")
+    found: list[Question] = []
+    if len(accepted) > 1 and accepted[-1].data["from"] != accepted[-2].entry.subject:
+        pair = accepted[-2:]
+        if pair[0].entry.subject != pair[1].entry.subject:
+            entries = tuple(claim.entry.id for claim in pair)
+            found.append(
+                Question("deck_accepted_by_two", entries, tuple(claim.entry.subject for claim in pair))
+            )
+    by_time = sorted(accepted, key=lambda claim: told(claim.at, claim.entry))
+    for entry in state.by_kind.get("down", ()):
+        read = readings(state, entry)
+        if not read.claims or read.doubted:
+            continue
+        claim = read.claims[0]
+        watch = _watch(by_time, claim)
+        if watch is None:
+            found.append(Question("no_deck_holder", (entry.id,), (), entry.subject))
+        elif watch.entry.subject in claim.data["members"]:
+            entries = (watch.entry.id, entry.id)
+            found.append(Question("deck_holder_down", entries, (watch.entry.subject,), entry.subject))
+    return found
+
+
+def _watch(accepted: list[Claim], down: Claim) -> Claim | None:
+    """Who held the deck when the team went down."""
+    before = [claim for claim in accepted if told(claim.at, claim.entry) <= told(down.at, down.entry)]
+    return before[-1] if before else None

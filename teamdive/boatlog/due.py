@@ -1,0 +1,88 @@
+"""When a diver is due at the surface.
+
+Due is the earliest descent plus the planned run time. One diver up alone starts the clock of the
+one still down: last seen together, plus search, ascent and stop, plus a minute; where that is
+earlier it replaces the planned time. Whole seconds, rounded to the earlier instant.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from teamdive.boatlog.claims import Question, readings
+from teamdive.boatlog.dives import Attempt
+from teamdive.boatlog.fold import State, about
+from teamdive.boatlog.plan import depth_cm, dive_plan
+
+# From the surface marker or the swim until the deck can know them: our own choice of a minute.
+SEEN_AFTER_S = 60
+
+
+@dataclass(frozen=True)
+class Due:
+    """Instants in ms; None: not known. `alone`: the clock of a diver whose team came up or lost them."""
+
+    due_at: int | None
+    overdue_at: int | None
+    alone: bool
+    last_seen_at: int | None
+
+
+def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) -> tuple[Due, list[Question]]:
+    """When the diver of an open attempt is due; `others` are all attempts by person."""
+    plan = dive_plan(state, attempt.dive, attempt.down[0])
+    planned = None if plan is None else attempt.down[0] + plan.run_time_s * 1000
+    seen, questions = _last_together(state, attempt, others)
+    alone = None
+    if seen is not None:
+        depth = attempt.depth if attempt.depth is not None or plan is None else plan.depth
+        settings = state.snapshot.settings
+        up_s = 0 if depth is None else depth_cm(depth) * 60 // settings.ascent_cm_min
+        alone = seen + (settings.search_min * 60 + up_s + settings.safety_stop_s + SEEN_AFTER_S) * 1000
+    known = [instant for instant in (planned, alone) if instant is not None]
+    due_at = min(known) if known else None
+    after = state.snapshot.settings.overdue_after_min
+    overdue_at = None if due_at is None or after is None else due_at + after * 60_000
+    return Due(due_at, overdue_at, alone is not None and alone == due_at, seen), questions
+
+
+def _last_together(
+    state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]
+) -> tuple[int | None, list[Question]]:
+    """The earliest instant (ms) at which this diver may have been last seen with the team; None: no sign of parting."""
+    still = [
+        mate
+        for mate in attempt.mates
+        if any(_same(attempt, other) and other.is_open for other in others.get(mate, []))
+    ]
+    instants: list[int] = []
+    questions: list[Question] = []
+    for mate in attempt.mates:
+        for other in others.get(mate, []):
+            if not _same(attempt, other):
+                continue
+            for up in other.ups or ((other.met,) if other.met is not None else ()):
+                # Two of three may stay down together by plan; a head that came up unplanned counts for both.
+                if still and up.entry.kind != "surfaced_alone":
+                    continue
+                said = up.data.get("last_seen_at")
+                instants.append(up.earliest if said is None else min(said, up.earliest))
+                if said is None:
+                    questions.append(
+                        Question("last_seen_not_known", (up.entry.id,), (attempt.person,), up.entry.subject)
+                    )
+    for team in attempt.teams:
+        for entry in about(state, team):
+            if entry.kind != "separated" or entry.subject != team:
+                continue
+            for claim in readings(state, entry).claims:
+                if claim.latest >= attempt.down[0]:
+                    said = claim.data.get("last_seen_at")
+                    instants.append(claim.earliest if said is None else min(said, claim.earliest))
+    return (min(instants) if instants else None), questions
+
+
+def _same(attempt: Attempt, other: Attempt) -> bool:
+    """Whether a team-mate's attempt is the same dive of the same team, and not over before this began."""
+    if other.dive != attempt.dive or not set(other.teams) & set(attempt.teams):
+        return False
+    return other.is_open or other.surfaced is None or other.surfaced[1] >= attempt.down[0]

@@ -1,0 +1,125 @@
+"""What the entries of a state amount to, whatever the time is."""
+
+from dataclasses import dataclass
+
+from teamdive.boatlog import deckwatch
+from teamdive.boatlog.claims import Question, decided, readings
+from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
+from teamdive.boatlog.due import Due, due_of
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.plan import Team, people, teams
+from teamdive.boatlog.presence import Presence, Sign, named_only, presence, signs_of
+from teamdive.boatlog.rollcall import RollCall, departures, roll_call
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the entries amount to, whatever the time is: worked out once for a state."""
+
+    people: dict[str, tuple[str, bool]]
+    teams: dict[str, Team]
+    attempts: dict[str, list[Attempt]]
+    signs: dict[str, list[Sign]]
+    where: dict[str, Presence]
+    due: dict[str, Due]
+    held: dict[str, bool]
+    roll_call: RollCall
+    questions: tuple[Question, ...]
+
+
+def facts(state: State) -> Facts:
+    """Dives, presence, due times, roll call and questions of a state."""
+    everyone = people(state)
+    standing = teams(state)
+    asked: list[Question] = []
+    attempts: dict[str, list[Attempt]] = {}
+    signs: dict[str, list[Sign]] = {}
+    for person in everyone:
+        attempts[person], orphans, questions = attempts_of(state, person, standing)
+        signs[person] = signs_of(state, person, orphans)
+        asked.extend(questions)
+        asked.extend(named_only(person, signs[person], attempts[person]))
+    attempts = with_depths(state, attempts)
+    where = {person: presence(signs[person], attempts[person]) for person in everyone}
+    due: dict[str, Due] = {}
+    for person in everyone:
+        under = open_attempt(attempts[person], where[person])
+        if under is not None:
+            due[person], questions = due_of(state, under, attempts)
+            asked.extend(questions)
+    missing_at = {
+        entry.id: tuple(
+            person
+            for person in everyone
+            if not presence(signs[person], attempts[person], until=entry.at).accounted_for
+        )
+        for entry in state.by_kind.get("departed", ())
+    }
+    asked.extend(departures(state, missing_at))
+    asked.extend(deckwatch.asked(state))
+    asked.extend(_entry_questions(state))
+    return Facts(
+        people=everyone,
+        teams=standing,
+        attempts=attempts,
+        signs=signs,
+        where=where,
+        due=due,
+        held={person: _held(state, person) for person in everyone},
+        roll_call=roll_call(state, where),
+        questions=_each_once(asked),
+    )
+
+
+def _each_once(asked: list[Question]) -> tuple[Question, ...]:
+    """One question for all whom the same entries concern."""
+    people_of: dict[tuple[str, tuple[str, ...], str], set[str]] = {}
+    for question in asked:
+        people_of.setdefault((question.code, question.entries, question.subject or ""), set()).update(
+            question.people
+        )
+    return tuple(
+        Question(code, entries, tuple(sorted(people_of[code, entries, subject])), subject or None)
+        for code, entries, subject in sorted(people_of)
+    )
+
+
+def last_surfaced(attempts: list[Attempt]) -> Span | None:
+    """Earliest and latest instant of a diver's last surfacing; None: not dived, or under water."""
+    spans = [attempt.surfaced for attempt in attempts if attempt.surfaced is not None]
+    return max(spans, key=lambda span: (span[1], span[0])) if spans else None
+
+
+def open_attempt(attempts: list[Attempt], where: Presence) -> Attempt | None:
+    """The attempt a person is under water on: the earliest one that nobody has seen the end of."""
+    if where.state != "down":
+        return None
+    return min((each for each in attempts if each.is_open), key=lambda each: (each.down, each.dive))
+
+
+def _held(state: State, person: str) -> bool:
+    held = [claim for claim in decided(state, "held_from_diving") if claim.entry.subject == person]
+    return bool(held) and not held[-1].data["released"]
+
+
+def _entry_questions(state: State) -> list[Question]:
+    """What is wrong with entries themselves: altered, forked, corrected two ways, decided for oneself."""
+    found: list[Question] = []
+    for code in ("altered", "not_understood", "other_trip"):
+        found.extend(Question(code, (entry.id,), (), entry.device) for entry in state.aside.get(code, ()))
+    for device, line in state.by_device.items():
+        places: dict[int, list[str]] = {}
+        for entry in line:
+            places.setdefault(entry.seq, []).append(entry.id)
+        found.extend(
+            Question("forked", tuple(sorted(ids)), (), device) for ids in places.values() if len(ids) > 1
+        )
+    for corrected in state.corrections:
+        for entry in state.by_id.get(corrected, ()):
+            if entry in state.by_kind.get(entry.kind, ()):
+                found.extend(readings(state, entry).questions)
+    for entry in state.by_kind.get("override", ()):
+        concerned = {entry.subject, *entry.data.get("people", ())}
+        if entry.by is not None and entry.by in concerned:
+            found.append(Question("override_for_oneself", (entry.id,), (entry.by,), entry.subject))
+    return found

@@ -1,0 +1,138 @@
+"""Where each person is, and whether that is accounted for.
+
+Only being met aboard or ashore, by name, accounts for a person, and only if nothing that may have
+happened later says otherwise. Whatever conflicts resolves to not accounted for.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from teamdive.boatlog.claims import Claim, Question, readings
+from teamdive.boatlog.dives import Attempt
+from teamdive.boatlog.entries import Entry
+from teamdive.boatlog.fold import State, about
+from teamdive.boatlog.order import key, told
+
+ABOARD = "aboard"
+ASHORE = "ashore"
+IN_WATER = frozenset({"in_water", "down", "marker_seen", "up"})
+
+
+@dataclass(frozen=True)
+class Sign:
+    """One thing that says where a person is. `firm`: the person was met, not only counted by eye."""
+
+    word: str
+    claim: Claim
+    firm: bool = True
+
+
+@dataclass(frozen=True)
+class Presence:
+    """Where a person is, since when (ms; None: never seen), and whether that accounts for them."""
+
+    state: str
+    accounted_for: bool
+    since: int | None
+
+
+def signs_of(state: State, person: str, orphans: Iterable[Claim]) -> list[Sign]:
+    """Everything entered that says where a person is, dives apart."""
+    found = [Sign("up", claim) for claim in orphans]
+    for entry in about(state, person):
+        found.extend(_signs(state, entry, person))
+    for entry in state.by_kind.get("phone_lost", ()):
+        found.extend(Sign("unknown", claim) for claim in readings(state, entry).claims)
+    return found
+
+
+def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | None = None) -> Presence:
+    """What the signs and dives amount to; `until` (ms): only what had happened by then."""
+    away = [sign for sign in signs if sign.word not in (ABOARD, ASHORE)]
+    met = [sign for sign in signs if sign.word in (ABOARD, ASHORE)]
+    dives = list(attempts)
+    for attempt in dives:
+        away.extend(Sign("down", claim) for claim in attempt.downs)
+        away.extend(Sign("up", claim) for claim in (*attempt.ups, *attempt.late_ups))
+    if until is not None:
+        away = [sign for sign in away if sign.claim.earliest <= until]
+        met = [sign for sign in met if sign.claim.at <= until]
+    firm = [sign for sign in met if sign.firm]
+    out = [sign for sign in away if sign.word != "unknown"]
+    # A head count by eye never brings anyone out of the water: that needs the person.
+    back = not out or any(all(_after(sign, other) for other in out) for sign in firm)
+    counted = met if back else firm
+    good = [sign for sign in counted if all(_after(sign, other) for other in away)]
+    if good:
+        last = max(good, key=_told)
+        return Presence(last.word, True, last.claim.at)
+    for attempt in sorted(dives, key=lambda each: (each.down, each.dive), reverse=True):
+        if attempt.is_open and (until is None or attempt.down[0] <= until):
+            return Presence("down", False, min(claim.at for claim in attempt.downs))
+    if away:
+        last = max(away, key=_told)
+        # A dive that ended is no longer "down", even where the boarding that ended it is in doubt.
+        return Presence("up" if last.word == "down" else last.word, False, last.claim.at)
+    return Presence("unknown", False, None)
+
+
+def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) -> list[Question]:
+    """A question for every count by eye that names someone last known in the water."""
+    listed = list(signs)
+    downs = [Sign("down", claim) for attempt in attempts for claim in attempt.downs]
+    out = [*downs, *(sign for sign in listed if sign.word in IN_WATER or sign.word == "transferred")]
+    found = []
+    for sign in listed:
+        before = [other for other in out if _after(sign, other)]
+        if sign.firm or not before:
+            continue
+        if not any(
+            all(_after(met, other) for other in before) for met in listed if met.firm and _after(sign, met)
+        ):
+            entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
+            found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
+    return found
+
+
+def _signs(state: State, entry: Entry, person: str) -> list[Sign]:
+    word = _WORDS.get(entry.kind)
+    if entry.kind == "down":
+        read = readings(state, entry)
+        # Someone says this team never left; until met they are neither down nor aboard.
+        return [Sign("unknown", c) for c in read.claims if read.doubted and person in c.data["members"]]
+    if word is None or (entry.kind != "roll_call_taken" and entry.subject != person):
+        return []
+    read = readings(state, entry)
+    if word not in (ABOARD, ASHORE):
+        return [Sign(word, claim) for claim in read.claims]
+    if read.doubted:
+        return []
+    if entry.kind == "roll_call_taken":
+        if not all(person in claim.data["seen"] for claim in read.claims):
+            return []
+        return [
+            Sign(word, claim, all(c.data["method"] != "seen" for c in read.claims)) for claim in read.claims
+        ]
+    return [Sign(word, claim) for claim in read.claims]
+
+
+_WORDS = {
+    "aboard": ABOARD,
+    "back_aboard": ABOARD,
+    "ashore": ASHORE,
+    "roll_call_taken": ABOARD,
+    "person_went_in": "in_water",
+    "transferred": "transferred",
+}
+
+
+def _after(sign: Sign, other: Sign) -> bool:
+    """Whether `sign` certainly came after `other`; within the same instant the order of writing tells."""
+    mine, theirs = sign.claim, other.claim
+    if mine.earliest == theirs.latest:
+        return key(mine.entry) > key(theirs.entry)
+    return mine.earliest > theirs.latest
+
+
+def _told(sign: Sign) -> tuple[object, ...]:
+    return (*told(sign.claim.at, sign.claim.entry), sign.word)

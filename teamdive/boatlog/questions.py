@@ -1,0 +1,102 @@
+"""What the deck asks of the log: may this team go down, may the boat leave, what is due for whom.
+
+`due` is the one rule for the calls that the phone rings and the server sends.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from teamdive.boatlog import deckwatch
+from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.nitrogen import next_dive, no_fly
+from teamdive.boatlog.plan import dive_plan
+from teamdive.boatlog.rollcall import overridden
+from teamdive.boatlog.snapshot import Snapshot
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why not: a stable code and whom it concerns."""
+
+    code: str
+    people: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Duty:
+    """A call that ought to be made: what, for whom, about which dive or trip, when (ms), and why."""
+
+    kind: str
+    person: str
+    subject: str
+    due_at: int
+    why: tuple[dict[str, Any], ...]
+
+
+def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Refusal, ...]:
+    """Why this team cannot be marked down now; empty: it can. The deck holder must hand over first."""
+    known = facts(state) if known is None else known
+    standing = known.teams.get(team)
+    if standing is None or not standing.members:
+        return (Refusal("team_unknown"),)
+    holder = deckwatch.holder(state)
+    found: list[Refusal] = []
+    if holder is None:
+        found.append(Refusal("no_deck_holder"))
+    elif holder in standing.members:
+        found.append(Refusal("deck_holder_in_team", (holder,)))
+    under = tuple(sorted(p for p in standing.members if any(a.is_open for a in known.attempts.get(p, []))))
+    if under:
+        found.append(Refusal("already_down", under))
+    held = tuple(sorted(p for p in standing.members if known.held.get(p, False)))
+    if held:
+        found.append(Refusal("held_from_diving", held))
+    plan = dive_plan(state, standing.dive)
+    if plan is not None and plan.called_off:
+        found.append(Refusal("dive_called_off"))
+    return tuple(found)
+
+
+def may_depart(state: State, known: Facts | None = None) -> tuple[Refusal, ...]:
+    """Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record."""
+    known = facts(state) if known is None else known
+    if overridden(state, known.roll_call.since):
+        return ()
+    missing = tuple(person for person, where in known.where.items() if not where.accounted_for)
+    found = [Refusal("not_accounted_for", missing)] if missing else []
+    if not known.roll_call.complete:
+        found.append(Refusal("roll_call_not_complete", known.roll_call.missing))
+    return tuple(found)
+
+
+def due(snapshot: Snapshot, state: State, now: int, known: Facts | None = None) -> tuple[Duty, ...]:
+    """The calls of this trip whose instant is known, past ones included, in order of their instants.
+
+    Interval reached for the planned next dive; waiting time before flying passed. A fact that
+    changes the instant changes the duty; a diver under water has none.
+    """
+    known = facts(state) if known is None else known
+    found: list[Duty] = []
+    for person in known.people:
+        if not known.attempts[person]:
+            continue
+        coming = next_dive(state, person, now, known=known)
+        if coming is not None and isinstance(coming["ready_at"], int):
+            why = {
+                "code": "planned_bottom_time_fits",
+                "number": coming["number"],
+                "depth": coming["depth"],
+                "planned_bottom_time_s": coming["planned_bottom_time_s"],
+            }
+            found.append(Duty("surface_interval_reached", person, coming["dive"], coming["ready_at"], (why,)))
+        flying = no_fly(state, person, known)
+        if flying is not None and isinstance(flying["until"], int):
+            reason = {
+                "code": "waiting_time_passed",
+                "wait_min": flying["wait_min"],
+                "rule": flying["rule"],
+                "to_altitude_ft": snapshot.settings.ascent_to_altitude_ft,
+            }
+            found.append(Duty("no_fly_passed", person, snapshot.trip, flying["until"], (reason,)))
+    return tuple(sorted(found, key=lambda duty: (duty.due_at, duty.kind, duty.person, duty.subject)))

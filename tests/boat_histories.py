@@ -1,0 +1,245 @@
+"""Random histories of a boat's day: what phones with wrong clocks and wet hands may write, sense or nonsense."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from teamdive.boatlog import chain
+from teamdive.boatlog.entries import Entry, body, hash_of, read
+from tests.boat_scene import DAY_MS, Phone, metres, trip_body, uid
+
+PEOPLE = "abcde"
+TEAMS = {
+    "t1": ("d1", "ab"),
+    "t2": ("d1", "cde"),
+    "t1b": ("d2", "ab"),
+    "t2b": ("d2", "cde"),
+    "t9": ("d2", "ae"),
+}
+
+
+def snapshot_body(rng: Random) -> dict[str, Any]:
+    earlier = rng.choice(
+        [
+            [],
+            [],
+            [
+                {
+                    "depth": metres(20),
+                    "bottom_time_s": 1500,
+                    "o2_pm": 320,
+                    "surfaced_at": DAY_MS - 8 * 3_600_000,
+                }
+            ],
+        ]
+    )
+    body = trip_body(
+        teams=[["a", "b"], ["c", "d", "e"]],
+        overdue_after_min=rng.choice([10, 10, 15, None]),
+        earlier=earlier,
+    )
+    if rng.random() < 0.2:
+        body["people"][0]["earlier_dives"] = None
+    body["settings"]["method"] = rng.choice(["shorter", "shorter", "table", "tissue"])
+    body["settings"]["least_surface_interval_min"] = rng.choice([None, None, 60])
+    return body
+
+
+def history(rng: Random, most: int = 40) -> list[Entry]:
+    """Entries of one to three phones over a day, in no order."""
+    phones = [Phone(f"p{index}", by=rng.choice("abs")) for index in range(rng.randint(1, 3))]
+    wrong = [rng.choice([0, 0, 0, 1500, -240_000, 3_600_000]) for _ in phones]
+    now = DAY_MS + 8 * 3_600_000
+    written: list[Entry] = []
+    for _ in range(rng.randint(1, most)):
+        now += rng.choice([0, 1000, 20_000, 180_000, 900_000, 1_800_000])
+        index = rng.randrange(len(phones))
+        written.append(_one(rng, phones[index], now + wrong[index], wrong[index], written))
+    if rng.random() < 0.15:
+        written.append(_altered(rng.choice(written)))
+    if rng.random() < 0.15:
+        written.append(_forked(rng, phones[0]))
+    rng.shuffle(written)
+    return written
+
+
+def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry]) -> Entry:
+    team, (dive, members) = rng.choice(list(TEAMS.items()))
+    person = rng.choice(PEOPLE)
+    some = rng.sample(members, rng.randint(1, len(members)))
+    span = rng.choice([{}, {}, {}, {"earliest": when - 180_000, "latest": when + rng.choice([0, 180_000])}])
+    tail: dict[str, Any] = {
+        "by": rng.choice(["a", "b", "s", None]),
+        "wall": when + rng.choice([0, 0, 0, 600_000]),
+    }
+    seen = rng.choice([{}, {"last_seen_at": when - 120_000}])
+    kind = rng.choice(WEIGHTED)
+    if kind == "down":
+        return phone.write(
+            "down",
+            team,
+            when,
+            dive=dive,
+            members=list(members if rng.random() < 0.8 else some),
+            **span,
+            **tail,
+        )
+    if kind == "surfaced":
+        known = {"dive": dive} if rng.random() < 0.8 else {}
+        return phone.write("surfaced", team, when, people=some, **known, **seen, **span, **tail)
+    if kind == "surfaced_alone":
+        return phone.write(kind, some[0], when, team=team, dive=dive, **seen, **span, **tail)
+    if kind in ("back_aboard", "aboard", "ashore", "person_went_in"):
+        return phone.write(kind, person, when, **span, **tail)
+    if kind == "transferred":
+        return phone.write(kind, person, when, to="vessel", **span, **tail)
+    if kind == "roll_call_taken":
+        crew = rng.sample(PEOPLE + "s", rng.randint(1, 6))
+        method = rng.choice(["answered", "answered", "seen"])
+        return phone.write(
+            kind, "trip", when, count=rng.choice(["c1", "c2"]), seen=crew, method=method, **span, **tail
+        )
+    if kind == "depth_reported":
+        unit = rng.choice([metres(rng.randint(3, 32)), {"unit": "ft", "hundredths": rng.randint(1000, 9000)}])
+        return phone.write(kind, person, when, dive=dive, depth=unit, **tail)
+    if kind == "left_bottom":
+        people = {} if rng.random() < 0.5 else {"people": some}
+        return phone.write(kind, team, when, **people, **span, **tail)
+    if kind == "separated":
+        return phone.write(kind, team, when, people=some, **seen, **tail)
+    if kind == "team_changed":
+        return phone.write(kind, team, when, dive=dive, members=some, lead=None, **tail)
+    if kind == "plan_changed":
+        return phone.write(
+            kind, dive, when, depth=metres(rng.randint(8, 30)), bottom_time_s=1200, run_time_s=1800, **tail
+        )
+    if kind == "sits_out":
+        return phone.write(kind, person, when, dive=rng.choice([None, dive]), **tail)
+    if kind == "held_from_diving":
+        return phone.write(kind, person, when, released=rng.random() < 0.5, **tail)
+    if kind == "gas_checked":
+        reading = {
+            "cylinder": "c1",
+            "pressure": {"unit": "bar", "value": 200},
+            "o2_pm": rng.choice([None, 210, 320]),
+        }
+        return phone.write(kind, person, when, analysed_by=rng.choice([None, person]), **reading, **tail)
+    if kind in ("deck_accepted", "deck_handed_over"):
+        return phone.write(kind, rng.choice(PEOPLE + "s"), when, from_=rng.choice([None, "s", "a"]), **tail)
+    if kind == "clock_compared":
+        return phone.write(kind, phone.name, when, offset_ms=-wrong, error_ms=800, **tail)
+    if kind == "correction" and written:
+        return _correction(rng, phone, rng.choice(written), when, tail)
+    if kind == "override":
+        return phone.write(
+            kind, "trip", when, rule="departure", with_=rng.choice([None, "a"]), text_hash="ab" * 32, **tail
+        )
+    if kind == "overdue_quieted":
+        return phone.write(kind, team, when, until=when + 120_000, **tail)
+    if kind == "departed":
+        return phone.write(kind, "trip", when, place="site", **span, **tail)
+    if kind in ("phone_lost", "emergency_started", "emergency_ended"):
+        return phone.write(kind, "trip", when, **tail)
+    if kind == "joined":
+        return phone.write(kind, "v", when, role="visitor", dives=False, can_lead=False, **tail)
+    if kind == "marker_seen":
+        return phone.write(kind, team, when, fix=None, **span, **tail)
+    if kind == "not_understood":
+        return phone.write("down", team, when, dive=dive, members=[], **tail)
+    if kind == "dive_called_off":
+        return phone.write(kind, dive, when, **tail)
+    if kind == "other_trip":
+        stranger = Phone("p8", trip=uid("other"))
+        return stranger.write("note", "trip", when)
+    return phone.write("a_newer_kind", team, when, colour="grey", deep=[1, {"x": None}], **tail)
+
+
+def _correction(rng: Random, phone: Phone, entry: Entry, when: int, tail: dict[str, Any]) -> Entry:
+    said: dict[str, Any] = rng.choice(
+        [
+            {"void": True},
+            {"void": False, "at": entry.at - 240_000},
+            {"void": False, "at": entry.at + 300_000, "latest": entry.at + 360_000},
+            {"void": False, "data": {"depth": metres(12)}},
+            {"void": False, "data": {"members": [uid("a"), uid("e")], "people": [uid("a")]}},
+            {"void": False, "data": {"depth": "deep"}},
+        ]
+    )
+    said["reason"] = rng.choice(["mistyped", "settled"])
+    if rng.random() < 0.3:
+        when = entry.clock.ms + 5000
+        tail = {**tail, "wall": when}
+    subject = entry.subject
+    made = phone.write("correction", "x", when, corrects=entry.id, **said, **tail)
+    return made if subject == uid("x") else _about(phone, made, subject)
+
+
+def _about(phone: Phone, made: Entry, subject: str) -> Entry:
+    value = body(made)
+    value["subject"] = subject
+    value["hash"] = hash_of(value)
+    again = read(value)
+    phone.entries[-1] = again
+    return again
+
+
+def _altered(entry: Entry) -> Entry:
+    """The same entry as somebody would have it who can write to the file."""
+    return read({**body(entry), "at": entry.at - 600_000})
+
+
+def _forked(rng: Random, phone: Phone) -> Entry:
+    """A second entry in the place of the phone's first."""
+    draft = {"trip": phone.trip, "device": uid(phone.name), "by": None, "at": DAY_MS, "kind": "note"}
+    return chain.append(
+        None,
+        None,
+        DAY_MS + rng.randint(1, 9),
+        bytes(rng.randrange(256) for _ in range(10)),
+        {**draft, "subject": phone.trip, "data": {}},
+    )
+
+
+WEIGHTED = (
+    ["down"] * 8
+    + ["surfaced"] * 8
+    + ["back_aboard"] * 6
+    + ["roll_call_taken"] * 5
+    + ["depth_reported"] * 4
+    + ["correction"] * 6
+    + [
+        "surfaced_alone",
+        "surfaced_alone",
+        "aboard",
+        "ashore",
+        "person_went_in",
+        "transferred",
+        "left_bottom",
+        "left_bottom",
+        "separated",
+        "team_changed",
+        "plan_changed",
+        "sits_out",
+        "held_from_diving",
+        "gas_checked",
+        "deck_accepted",
+        "deck_accepted",
+        "deck_handed_over",
+        "clock_compared",
+        "clock_compared",
+        "override",
+        "overdue_quieted",
+        "departed",
+        "departed",
+        "phone_lost",
+        "emergency_started",
+        "emergency_ended",
+        "joined",
+        "marker_seen",
+        "not_understood",
+        "dive_called_off",
+        "other_trip",
+        "a_newer_kind",
+    ]
+)
