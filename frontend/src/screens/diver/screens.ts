@@ -1,3 +1,10 @@
 import type { Screen } from "../parts/screen.ts";
 
-export const screens: readonly Screen[] = [];
+/** A diver's own pages: the trips, the team tonight, where they stand after a dive, and what they were told. */
+export const screens: readonly Screen[] = [
+  { path: "/me", title: "Me", needs: "session", load: () => import("./start.tsx") },
+  { path: "/me/trips/:trip", title: "My teams", needs: "session", load: () => import("./my_trip.tsx") },
+  { path: "/me/status", title: "My status", needs: "session", load: () => import("./status.tsx") },
+  { path: "/me/inbox", title: "Inbox", needs: "session", load: () => import("./inbox.tsx") },
+  { path: "/me/record/:diver", title: "My record", needs: "session", load: () => import("./record.tsx") },
+];

@@ -1,0 +1,91 @@
+import { Buttons, Empty, Facts, LinkButton, Notice, Page, Reason, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { Caution, OwnNumbers, TeamLimit } from "../parts/plan_view.tsx";
+import { useSystem } from "../parts/use_system.tsx";
+import { clubsOf, type AnnouncedTeam, type Trip, type TripDive } from "../words/answers.ts";
+import { clockTime, dayAndTime, minutes, names } from "../words/format.ts";
+import { wholeMinutes, whoseLimit } from "../words/plan.ts";
+import { showDepth, type System } from "../words/units.ts";
+import { buddies, newForMe, othersReasons, teamOf } from "./my_words.ts";
+
+/** My team on each dive of a trip: with whom, how long and whose limit, what is new for me, my own pressures. */
+export default function MyTrip(props: ScreenProps) {
+  const { answer, again } = useServer<Trip>(`/api/trips/${props.params["trip"] ?? ""}`);
+  const club = answer.state === "here" ? clubsOf(props.session?.me).find((one) => one.id === answer.data.club) : undefined;
+  const system = useSystem(club?.units.depth);
+  return (
+    <Loaded answer={answer} again={again}>
+      {(trip) => (
+        <Page title={trip.name} back="/me" backLabel="Me" note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}>
+          {trip.dives_planned.length === 0 && <Empty>No dive is planned yet.</Empty>}
+          {trip.dives_planned.map((dive) => (
+            <MyDive key={dive.id} trip={trip} dive={dive} system={system} />
+          ))}
+          {trip.state === "ready" && (
+            <Buttons>
+              <LinkButton path={`/trips/${trip.id}/take`}>Bring the trip onto this phone</LinkButton>
+            </Buttons>
+          )}
+          <Caution />
+        </Page>
+      )}
+    </Loaded>
+  );
+}
+
+function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly system: System }) {
+  const { trip, dive, system } = props;
+  const team = teamOf(dive, trip.me);
+  const when = dive.planned_at === null ? "" : ` · ${clockTime(Date.parse(dive.planned_at), trip.time_zone)}`;
+  return (
+    <Section title={`Dive ${dive.number}${dive.site === null ? "" : `: ${dive.site.name}`}`}>
+      <p>{`${showDepth(dive.depth, system)}, ${minutes(dive.bottom_time_s)} min planned${when}`}</p>
+      {team === null ? (
+        <Empty>{trip.me !== null && dive.left_out.includes(trip.me) ? "You stay out of this dive." : "Your team is not announced yet."}</Empty>
+      ) : (
+        <MyTeam trip={trip} team={team} me={trip.me ?? ""} system={system} />
+      )}
+    </Section>
+  );
+}
+
+function MyTeam(props: { readonly trip: Trip; readonly team: AnnouncedTeam; readonly me: string; readonly system: System }) {
+  const { trip, team, me, system } = props;
+  const nameOf = (person: string) => (person === me ? "You" : (trip.bookings.find((booking) => booking.id === person)?.name ?? "someone"));
+  const news = newForMe(team, me);
+  const others = othersReasons(team, me);
+  const { plan } = team;
+  const mine = plan?.divers.find((diver) => diver.id === me);
+  const next = plan?.team.next_limit;
+  return (
+    <>
+      <p class="desk-with">
+        With <b>{names(buddies(team, me).map(nameOf))}</b>
+        {team.lead !== null && (team.lead === me ? "; you lead" : `; ${nameOf(team.lead)} leads`)}.
+      </p>
+      {plan === null ? <Empty>Your plan is worked out when the teams are announced.</Empty> : <TeamLimit plan={plan} nameOf={nameOf} size="huge" />}
+      {next?.min !== null && next?.min !== undefined && <p>{`Next behind it: ${wholeMinutes(next.min)} min, ${whoseLimit(next.limited_by, next.diver, nameOf)}.`}</p>}
+      {news.length > 0 && (
+        <Notice>
+          <strong>New for you on this dive</strong>
+          <ul>
+            {news.map((text) => (
+              <li key={text}>{text}</li>
+            ))}
+          </ul>
+        </Notice>
+      )}
+      {plan !== null && mine !== undefined && <OwnNumbers diver={mine} plan={plan} system={system} />}
+      {plan !== null && typeof plan.team.last_start_min === "number" && <Facts items={[["Start nothing new after", `minute ${wholeMinutes(plan.team.last_start_min)}`]]} />}
+      {others.length > 0 && (
+        <Reason title="Why this team">
+          <ul>
+            {others.map((text) => (
+              <li key={text}>{text}</li>
+            ))}
+          </ul>
+        </Reason>
+      )}
+    </>
+  );
+}

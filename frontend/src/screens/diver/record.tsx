@@ -1,0 +1,21 @@
+import { Page, Reason, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { RecordFacts } from "../parts/record.tsx";
+import { useSystem } from "../parts/use_system.tsx";
+import { clubsOf, type DiverRecord } from "../words/answers.ts";
+
+/** What the club keeps about this diver, shown to the diver. */
+export default function Record(props: ScreenProps) {
+  const { answer, again } = useServer<DiverRecord>(`/api/divers/${props.params["diver"] ?? ""}`);
+  const system = useSystem(clubsOf(props.session?.me)[0]?.units.depth);
+  return (
+    <Page title="My record" back="/me" backLabel="Me">
+      <Loaded answer={answer} again={again}>
+        {(diver) => <RecordFacts diver={diver} system={system} />}
+      </Loaded>
+      <Reason title="Who sees this">
+        <p>You, and the organisers and leaders of your club. Other divers see your name on a trip and nothing else.</p>
+      </Reason>
+    </Page>
+  );
+}

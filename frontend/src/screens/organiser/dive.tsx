@@ -1,0 +1,153 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, CheckField, Columns, Empty, errorAt, Form, goInstead, List, Page, ProblemList, Row, Section, SelectField, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { useDraft } from "../parts/use_draft.ts";
+import { server } from "../../sync/server.ts";
+import type { TripDive } from "../words/answers.ts";
+import { bodyOf, mistakesIn, typedOf, type TypedDive } from "./dive_words.ts";
+import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
+
+/** One dive of the trip: how deep, how long, and what it asks of a diver. */
+export default function Dive(props: ScreenProps) {
+  return (
+    <WithTrip {...props}>
+      {(here) => {
+        const id = props.params["dive"];
+        const dive = id === "new" ? null : diveOf(here.trip, id);
+        return dive === undefined ? (
+          <Page title="Dive" back={`/organise/trips/${here.trip.id}`} backLabel={here.trip.name}>
+            <Empty>This dive is not on the trip any more.</Empty>
+          </Page>
+        ) : (
+          <DivePage key={id} here={here} dive={dive} />
+        );
+      }}
+    </WithTrip>
+  );
+}
+
+function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | null }) {
+  const { here, dive } = props;
+  const { trip } = here;
+  const base = `/organise/trips/${trip.id}`;
+  const [typed, setTyped, drop] = useDraft<TypedDive>(`dive ${trip.id} ${dive?.id ?? "new"}`, typedOf(dive, trip, here.system));
+  const [asked, setAsked] = useState(false);
+  const { sending, problem, send } = useSend();
+  const mistakes = mistakesIn(typed);
+  const error = (field: keyof TypedDive, ...pointers: string[]) =>
+    (asked ? mistakes[field] : undefined) ?? pointers.map((pointer) => errorAt(problem, pointer)).find((message) => message !== undefined);
+  const set = (part: Partial<TypedDive>) => setTyped({ ...typed, ...part });
+  const save = () => {
+    setAsked(true);
+    if (Object.keys(mistakes).length > 0) return;
+    send(async () => {
+      const body = bodyOf(typed, trip.time_zone);
+      const path = `/api/trips/${trip.id}/dives`;
+      const saved = dive === null ? await server.post<{ id?: string }>(path, { ...body, number: trip.dives_planned.length + 1 }) : await server.patch<{ id?: string }>(`${path}/${dive.id}`, body);
+      drop();
+      const id = dive?.id ?? saved.id;
+      goInstead(id === undefined ? base : `${base}/dives/${id}/teams`);
+    });
+  };
+  if (trip.state === "ready") {
+    return (
+      <Page title={dive === null ? "New dive" : diveTitle(dive)} back={base} backLabel={trip.name}>
+        <Empty>The trip is ready: its dives change on the deck now, as entries of the boat log.</Empty>
+      </Page>
+    );
+  }
+  return (
+    <Page title={dive === null ? `Dive ${trip.dives_planned.length + 1}` : diveTitle(dive)} back={base} backLabel={trip.name} wide>
+      <Form label="Dive" onSubmit={save}>
+        <ProblemList problem={problem} />
+        <Columns>
+          <div>
+            <TextField label={`Depth, ${typed.unit === "m" ? "metres" : "feet"}`} keys="decimal" value={typed.depth} onChange={(depth) => set({ depth })} error={error("depth", "/depth", "/depth/hundredths")} />
+            <TextField label="Bottom time wanted, minutes" hint="From leaving the surface to starting up." keys="numeric" value={typed.bottomTime} onChange={(bottomTime) => set({ bottomTime })} error={error("bottomTime", "/bottom_time_s", "/bottom_time_min")} />
+            <TextField label="Planned for" hint="Time at the place of the trip; leave empty if it is not fixed." type="datetime-local" value={typed.plannedAt} onChange={(plannedAt) => set({ plannedAt })} error={error("plannedAt", "/planned_at")} />
+            <SelectField
+              label="Where the dive ends"
+              value={typed.wayBack}
+              options={[
+                { value: "same_point", label: "back where it began" },
+                { value: "free_ascent", label: "anywhere: the boat follows" },
+              ]}
+              onChange={(wayBack) => set({ wayBack: wayBack === "free_ascent" ? "free_ascent" : "same_point" })}
+            />
+            <SelectField
+              label="Work"
+              value={typed.work}
+              options={[
+                { value: "light", label: "light" },
+                { value: "moderate", label: "moderate" },
+                { value: "hard", label: "hard" },
+              ]}
+              onChange={(work) => set({ work })}
+            />
+          </div>
+          <div>
+            <TextField label="Current, knots" hint="0 for none." keys="decimal" value={typed.current} onChange={(current) => set({ current })} error={error("current", "/demands/current_kn")} />
+            <TextField label="Visibility, metres" keys="decimal" value={typed.visibility} onChange={(visibility) => set({ visibility })} error={error("visibility", "/demands/visibility_m")} />
+            <TextField label="Water temperature, °C" keys="decimal" value={typed.temperature} onChange={(temperature) => set({ temperature })} error={error("temperature", "/demands/water_temp_c")} />
+            <CheckField label="after dark" checked={typed.night} onChange={(night) => set({ night })} />
+            <TextField label="Task" hint="What there is to do, such as survey; leave empty for none." value={typed.task} onChange={(task) => set({ task })} error={error("task", "/demands/task", "/demands/task/kind")} />
+            {typed.task.trim() !== "" && (
+              <SelectField
+                label="Level the task asks for"
+                value={typed.level}
+                options={[
+                  { value: "1", label: "1 has watched it" },
+                  { value: "2", label: "2 has helped" },
+                  { value: "3", label: "3 did it supervised" },
+                  { value: "4", label: "4 does it alone in easy conditions" },
+                  { value: "5", label: "5 leads others" },
+                ]}
+                onChange={(level) => set({ level })}
+              />
+            )}
+          </div>
+        </Columns>
+        <Buttons>
+          <Button tone="act" submit disabled={sending}>
+            {sending ? "Saving …" : "Save the dive"}
+          </Button>
+        </Buttons>
+      </Form>
+      {dive !== null && <LeftOut here={here} dive={dive} />}
+    </Page>
+  );
+}
+
+/** Who stays out of this dive; no reason is asked or kept. */
+function LeftOut(props: { readonly here: TripHere; readonly dive: TripDive }) {
+  const { here, dive } = props;
+  const { sending, problem, send } = useSend();
+  const out = new Set(dive.left_out);
+  const change = (person: string, stays: boolean) =>
+    send(async () => {
+      const left = stays ? [...dive.left_out, person] : dive.left_out.filter((one) => one !== person);
+      await server.patch(`/api/trips/${here.trip.id}/dives/${dive.id}`, { left_out: left });
+      here.again();
+    });
+  return (
+    <Section title="Who stays out of this dive">
+      <ProblemList problem={problem} />
+      <p>No reason is asked or kept.</p>
+      <List label="Who stays out of this dive">
+        {here.trip.bookings
+          .filter((booking) => booking.dives)
+          .map((booking) => (
+            <Row
+              key={booking.id}
+              title={booking.name}
+              note={out.has(booking.id) ? "stays out" : "dives"}
+              side={
+                <Button tone="quiet" disabled={sending} label={out.has(booking.id) ? `${booking.name} dives after all` : `${booking.name} stays out`} onPress={() => change(booking.id, !out.has(booking.id))}>
+                  {out.has(booking.id) ? "dives after all" : "stays out"}
+                </Button>
+              }
+            />
+          ))}
+      </List>
+    </Section>
+  );
+}

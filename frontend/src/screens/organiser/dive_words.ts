@@ -1,0 +1,83 @@
+/** A dive as typed, what is wrong with it, and the body that is sent. */
+import type { Trip, TripDive } from "../words/answers.ts";
+import { depthUnit, hundredths, number, whole, type System } from "../words/units.ts";
+import { instantIn, typedIn } from "./trip_words.ts";
+
+export interface TypedDive {
+  readonly unit: "m" | "ft";
+  readonly depth: string;
+  readonly bottomTime: string;
+  readonly plannedAt: string;
+  readonly wayBack: "same_point" | "free_ascent";
+  readonly work: string;
+  readonly current: string;
+  readonly visibility: string;
+  readonly temperature: string;
+  readonly night: boolean;
+  readonly task: string;
+  readonly level: string;
+}
+
+/** A dive that is there is edited in the unit it was typed in: the number typed is what finds the row of the table. */
+export function typedOf(dive: TripDive | null, trip: Trip, system: System): TypedDive {
+  if (dive === null) {
+    const day = typedIn(trip.time_zone, trip.starts_at);
+    return { unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3" };
+  }
+  const { demands } = dive;
+  return {
+    unit: dive.depth.unit,
+    depth: String(dive.depth.hundredths / 100),
+    bottomTime: String(Math.floor(dive.bottom_time_s / 60)),
+    plannedAt: typedIn(trip.time_zone, dive.planned_at),
+    wayBack: dive.return,
+    work: dive.work,
+    current: text(demands.current_kn),
+    visibility: text(demands.visibility_m),
+    temperature: text(demands.water_temp_c),
+    night: demands.night ?? false,
+    task: demands.task?.kind ?? "",
+    level: String(demands.task?.level ?? 3),
+  };
+}
+
+export type Mistakes = Partial<Record<keyof TypedDive, string>>;
+
+export function mistakesIn(typed: TypedDive): Mistakes {
+  const mistakes: Mistakes = {};
+  const depth = hundredths(typed.depth);
+  if (depth === null || depth === 0) mistakes.depth = `Give the depth in ${typed.unit === "m" ? "metres, such as 27" : "feet, such as 90"}.`;
+  const time = whole(typed.bottomTime);
+  if (time === null || time === 0) mistakes.bottomTime = "Give whole minutes, such as 17.";
+  if (typed.current.trim() !== "" && !atLeast(typed.current, 0)) mistakes.current = "Knots as a number, such as 0.5; 0 for none.";
+  if (typed.visibility.trim() !== "" && !atLeast(typed.visibility, 0)) mistakes.visibility = "Metres as a number, such as 8.";
+  if (typed.temperature.trim() !== "" && number(typed.temperature) === null) mistakes.temperature = "Degrees Celsius as a number, such as 12.";
+  return mistakes;
+}
+
+/** The body of POST and PATCH; call it only when `mistakesIn` finds none. */
+export function bodyOf(typed: TypedDive, zone: string): Readonly<Record<string, unknown>> {
+  return {
+    depth: { unit: typed.unit, hundredths: hundredths(typed.depth) },
+    bottom_time_s: (whole(typed.bottomTime) ?? 0) * 60,
+    planned_at: instantIn(zone, typed.plannedAt),
+    work: typed.work,
+    return: typed.wayBack,
+    demands: {
+      current_kn: number(typed.current),
+      visibility_m: number(typed.visibility),
+      water_temp_c: number(typed.temperature),
+      night: typed.night,
+      task: typed.task.trim() === "" ? null : { kind: typed.task.trim(), level: Number(typed.level) },
+    },
+  };
+}
+
+function atLeast(typed: string, least: number): boolean {
+  const value = number(typed);
+  return value !== null && value >= least;
+}
+
+function text(value: number | null | undefined): string {
+  return value === null || value === undefined ? "" : String(value);
+}

@@ -1,0 +1,62 @@
+import { Columns, Empty, Facts, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { useSystem } from "../parts/use_system.tsx";
+import { clubsOf, type DiverRecord } from "../words/answers.ts";
+import { RecordFacts } from "../parts/record.tsx";
+import { missingIn } from "./roster_words.ts";
+
+/** One diver of the roster. */
+export default function Diver(props: ScreenProps) {
+  const { answer, again } = useServer<DiverRecord>(`/api/divers/${props.params["diver"] ?? ""}`);
+  const club = clubsOf(props.session?.me).find((one) => one.may.read_divers);
+  const system = useSystem(club?.units.depth);
+  const name = answer.state === "here" ? answer.data.name : "Diver";
+  return (
+    <Page title={name} {...(club === undefined ? {} : { back: `/organise/clubs/${club.id}/roster`, backLabel: "Roster" })} wide>
+      <Loaded answer={answer} again={again}>
+        {(diver) => (
+          <>
+            {missingIn(diver).length > 0 && (
+              <Notice tone="warn">
+                <p>
+                  Missing: {missingIn(diver).join(", ")}. Ask {diver.name}, put it into the spreadsheet and bring it again: only what differs is changed.
+                </p>
+              </Notice>
+            )}
+            <Columns>
+              <RecordFacts diver={diver} system={system} />
+              <div>
+                <Section title="To reach them">
+                  <Facts
+                    items={[
+                      ["E-mail", diver.email || "–"],
+                      ["Telephone", diver.phone || "–"],
+                      ["In an emergency", diver.emergency_contact || "–"],
+                      ["Born", diver.born ?? "–"],
+                    ]}
+                  />
+                </Section>
+                {diver.notes !== undefined && diver.notes !== "" && (
+                  <Section title="Notes">
+                    <p>{diver.notes}</p>
+                  </Section>
+                )}
+                <Section title="Certifications">
+                  {diver.certifications.length === 0 ? (
+                    <Empty>None on record.</Empty>
+                  ) : (
+                    <List label="Certifications">
+                      {diver.certifications.map((one) => (
+                        <Row key={one.id} title={one.name} note={[one.organisation, one.on, one.evidence].filter(Boolean).join(" · ")} />
+                      ))}
+                    </List>
+                  )}
+                </Section>
+              </div>
+            </Columns>
+          </>
+        )}
+      </Loaded>
+    </Page>
+  );
+}

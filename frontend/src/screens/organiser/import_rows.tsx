@@ -1,0 +1,180 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Choice, Empty, Form, List, Notice, ProblemList, Row, TextField, useSend } from "../parts/index.ts";
+import { server } from "../../sync/server.ts";
+import type { ImportChoices, ImportPreview, ImportProblem, ImportRow } from "../words/answers.ts";
+import { count } from "../words/format.ts";
+import { actionWords, answered, canRetype, cell, leftOut, rowsShown, toMend, type Shown } from "./import_words.ts";
+
+interface Props {
+  readonly preview: ImportPreview;
+  readonly path: string;
+  readonly onChange: (next: ImportPreview) => void;
+  readonly onColumns: () => void;
+}
+
+const PAGE = 50;
+
+/** Every row, what will become of it, what is wrong with it and how to mend that; all or nothing is brought in. */
+export function Rows(props: Props) {
+  const { preview } = props;
+  const mend = preview.rows.filter(toMend).length;
+  const noted = preview.rows.filter((row) => row.problems.length > 0).length;
+  const [shown, setShown] = useState<Shown>(mend > 0 ? "mend" : noted > 0 ? "notes" : "all");
+  const [most, setMost] = useState(PAGE);
+  const { sending, problem, send } = useSend();
+  const rows = rowsShown(preview.rows, shown);
+  const choose = (choices: ImportChoices) =>
+    send(async () => {
+      const next = await server.patch<ImportPreview>(props.path, { choices: { ...choices } });
+      if (next.rows.filter(toMend).length === 0 && shown === "mend") setShown("all");
+      props.onChange(next);
+    });
+  const apply = () =>
+    send(async () => {
+      await server.post(`${props.path}/apply`, {});
+      props.onChange(await server.get<ImportPreview>(props.path));
+    });
+  const number = (name: string) => preview.counts[name] ?? 0;
+  return (
+    <>
+      <dl class="desk-counts">
+        <Count label="new" value={number("new")} />
+        <Count label="changed" value={number("change")} />
+        <Count label="as before" value={number("same")} />
+        <Count label="left out" value={number("leave_out")} />
+        <Count label="to mend" value={mend} warn={mend > 0} />
+      </dl>
+      <ProblemList problem={problem} />
+      {mend > 0 && (
+        <Notice tone="warn">
+          <p>
+            {count(mend, "row")} must be answered, mended in the spreadsheet, or left out. Until then nothing is brought in.
+          </p>
+        </Notice>
+      )}
+      <Choice<Shown>
+        label="Show"
+        value={shown}
+        options={[
+          { value: "mend", label: `To mend (${mend})` },
+          { value: "notes", label: `With a remark (${noted})` },
+          { value: "all", label: `All rows (${preview.rows.length})` },
+        ]}
+        onChange={(next) => {
+          setShown(next);
+          setMost(PAGE);
+        }}
+      />
+      {rows.length === 0 ? (
+        <Empty>{shown === "mend" ? "Nothing left to mend." : "No such row."}</Empty>
+      ) : (
+        <List label="Rows">
+          {rows.slice(0, most).map((row) => (
+            <RowLine key={row.row} row={row} busy={sending} preview={preview} choose={choose} />
+          ))}
+        </List>
+      )}
+      {rows.length > most && <Button onPress={() => setMost(most + PAGE)}>{`Show ${Math.min(PAGE, rows.length - most)} more of ${rows.length}`}</Button>}
+      <div class="desk-foot">
+        <Buttons>
+          <Button tone="act" size="large" onPress={apply} disabled={sending || !preview.can_apply}>
+            {sending ? "One moment …" : preview.can_apply ? importLabel(preview) : `${count(mend, "row")} still to mend`}
+          </Button>
+          <Button onPress={props.onColumns} disabled={sending}>
+            Back to the columns
+          </Button>
+        </Buttons>
+      </div>
+    </>
+  );
+}
+
+function importLabel(preview: ImportPreview): string {
+  const brought = (preview.counts["new"] ?? 0) + (preview.counts["change"] ?? 0);
+  return brought === 0 ? "Bring in (nothing changes)" : `Bring in ${count(brought, "diver")}`;
+}
+
+function Count(props: { readonly label: string; readonly value: number; readonly warn?: boolean }) {
+  return (
+    <div class={props.warn ? "warn" : ""}>
+      <dt>{props.label}</dt>
+      <dd>{props.value}</dd>
+    </div>
+  );
+}
+
+function RowLine(props: { readonly row: ImportRow; readonly preview: ImportPreview; readonly busy: boolean; readonly choose: (choices: ImportChoices) => void }) {
+  const { row, choose } = props;
+  const label = (field: string | null) => (field === null || field === "person" ? null : (props.preview.fields.find((one) => one.field === field)?.label ?? field));
+  const { choices } = props.preview;
+  return (
+    <Row title={row.name === "" ? "(no name)" : row.name} note={`row ${row.row}`} side={actionWords(row)} {...(toMend(row) ? { tone: "stop" as const } : row.problems.length > 0 ? { tone: "warn" as const } : {})}>
+      <div class="desk-row">
+        {row.changes.length > 0 && row.action === "change" && (
+          <ul>
+            {row.changes.map((change) => (
+              <li key={change.field}>
+                {label(change.field)}: {cell(change.from)} → <b>{cell(change.to)}</b>
+              </li>
+            ))}
+          </ul>
+        )}
+        {row.problems.map((problem, n) => (
+          <ProblemLine key={n} problem={problem} label={label(problem.field)} row={row} choices={choices} busy={props.busy} choose={choose} />
+        ))}
+        {row.action === "leave_out" ? (
+          <Button tone="quiet" disabled={props.busy} label={`Take row ${row.row} in again`} onPress={() => choose(leftOut(choices, row.row, false))}>
+            Take it in again
+          </Button>
+        ) : (
+          row.problems.length > 0 && (
+            <Button tone="quiet" disabled={props.busy} label={`Leave row ${row.row} out`} onPress={() => choose(leftOut(choices, row.row, true))}>
+              Leave this row out
+            </Button>
+          )
+        )}
+      </div>
+    </Row>
+  );
+}
+
+function ProblemLine(props: {
+  readonly problem: ImportProblem;
+  readonly label: string | null;
+  readonly row: ImportRow;
+  readonly choices: ImportChoices;
+  readonly busy: boolean;
+  readonly choose: (choices: ImportChoices) => void;
+}) {
+  const { problem, row } = props;
+  const [typed, setTyped] = useState("");
+  const options = (problem.options ?? []).filter((option) => option.value !== "leave_out");
+  const answer = (value: string) => props.choose(answered(props.choices, row.row, problem, value));
+  return (
+    <div class="desk-problem">
+      <p>
+        {props.label !== null && <b>{props.label}: </b>}
+        {problem.message} <span class="desk-remedy">{problem.remedy}</span>
+      </p>
+      {options.length > 0 && (
+        <Buttons>
+          {options.map((option) => (
+            <Button key={option.value} disabled={props.busy} label={`Row ${row.row}: ${option.label}`} onPress={() => answer(option.value)}>
+              {option.label}
+            </Button>
+          ))}
+        </Buttons>
+      )}
+      {canRetype(problem) && (
+        <Form label={`Row ${row.row}, ${props.label ?? ""}`} onSubmit={() => typed.trim() !== "" && answer(typed.trim())}>
+          <div class="desk-inline">
+            <TextField label={`${props.label ?? "Value"} in row ${row.row}`} value={typed} onChange={setTyped} />
+            <Button submit disabled={props.busy}>
+              Use this
+            </Button>
+          </div>
+        </Form>
+      )}
+    </div>
+  );
+}

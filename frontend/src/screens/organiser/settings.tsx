@@ -1,0 +1,124 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Choice, Empty, errorAt, Form, Notice, Page, ProblemList, Reason, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { useDraft } from "../parts/use_draft.ts";
+import { server } from "../../sync/server.ts";
+import { clubsOf, type Club } from "../words/answers.ts";
+import { whole } from "../words/units.ts";
+
+interface Typed {
+  readonly overdue: string;
+  readonly method: Club["settings"]["method"];
+  readonly interval: string;
+  readonly system: "metric" | "imperial";
+}
+
+/** The few things that a club decides once. */
+export default function Settings(props: ScreenProps) {
+  const id = props.params["club"] ?? "";
+  const { answer, again } = useServer<Readonly<Record<string, unknown>>>("/api/me");
+  return (
+    <Page title="Club settings" back="/organise" backLabel="Organise">
+      <Loaded answer={answer} again={again}>
+        {(me) => {
+          const club = clubsOf(me).find((one) => one.id === id);
+          return club === undefined || !club.may.manage_club ? <Empty>Only an organiser of the club changes its settings.</Empty> : <SettingsForm key={club.id} club={club} />;
+        }}
+      </Loaded>
+    </Page>
+  );
+}
+
+function SettingsForm(props: { readonly club: Club }) {
+  const { club } = props;
+  const [typed, setTyped, drop] = useDraft<Typed>(`settings ${club.id}`, {
+    overdue: text(club.settings.overdue_after_min),
+    method: club.settings.method,
+    interval: text(club.settings.least_surface_interval_min),
+    system: club.units.depth === "m" ? "metric" : "imperial",
+  });
+  const [saved, setSaved] = useState(false);
+  const { sending, problem, send } = useSend();
+  const change = (part: Partial<Typed>) => {
+    setSaved(false);
+    setTyped({ ...typed, ...part });
+  };
+  const overdue = whole(typed.overdue);
+  const interval = whole(typed.interval);
+  const wrongOverdue = typed.overdue.trim() !== "" && overdue === null ? "Whole minutes, such as 10." : errorAt(problem, "/overdue_after_min");
+  const wrongInterval = typed.interval.trim() !== "" && interval === null ? "Whole minutes, such as 60, or leave it empty." : errorAt(problem, "/least_surface_interval_min");
+  const save = () => {
+    if ((typed.overdue.trim() !== "" && overdue === null) || (typed.interval.trim() !== "" && interval === null)) return;
+    const metric = typed.system === "metric";
+    send(async () => {
+      await server.patch(`/api/clubs/${club.id}`, {
+        overdue_after_min: overdue,
+        method: typed.method,
+        least_surface_interval_min: interval,
+        depth_unit: metric ? "m" : "ft",
+        pressure_unit: metric ? "bar" : "psi",
+        volume_unit: metric ? "l" : "cuft",
+      });
+      drop();
+      setSaved(true);
+    });
+  };
+  return (
+    <Form label="Club settings" onSubmit={save}>
+      <ProblemList problem={problem} />
+      {saved && (
+        <Notice>
+          <p>Saved. Trips that are not ready yet use it.</p>
+        </Notice>
+      )}
+      <TextField
+        label="Minutes after due until a team is overdue"
+        hint="Your club decides this; no figure is suggested. At this many minutes the deck shows the overdue page."
+        keys="numeric"
+        value={typed.overdue}
+        onChange={(overdue) => change({ overdue })}
+        error={wrongOverdue}
+      />
+      <Choice
+        label="Which no-stop limit governs"
+        value={typed.method}
+        options={[
+          { value: "shorter", label: "The shorter of both", note: "as it comes" },
+          { value: "table", label: "The air table", note: "the tissue model is still shown" },
+          { value: "tissue", label: "The tissue model", note: "the air table is still shown" },
+        ]}
+        onChange={(method) => change({ method })}
+      />
+      <Reason title="What the choice means">
+        <p>Both limits are on every plan whatever you choose, and the one that governs is named there. The table alone or the model alone gives longer dives on some days than the shorter of both.</p>
+      </Reason>
+      <TextField
+        label="Least surface interval of the club, minutes"
+        hint="Only if your club has such a rule; it is shown as the club’s own."
+        keys="numeric"
+        value={typed.interval}
+        onChange={(interval) => change({ interval })}
+        error={wrongInterval}
+      />
+      <SelectField
+        label="Units of the club"
+        hint="Everyone may still choose for their own device."
+        value={typed.system}
+        options={[
+          { value: "metric", label: "metres, bar, litres" },
+          { value: "imperial", label: "feet, psi, cubic feet" },
+        ]}
+        onChange={(system) => change({ system: system === "imperial" ? "imperial" : "metric" })}
+      />
+      <Buttons>
+        <Button tone="act" submit disabled={sending}>
+          {sending ? "Saving …" : "Save"}
+        </Button>
+      </Buttons>
+    </Form>
+  );
+}
+
+function text(value: number | null): string {
+  return value === null ? "" : String(value);
+}

@@ -1,0 +1,81 @@
+import { Columns, Empty, LinkButton, List, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { UnitChoice } from "../parts/use_system.tsx";
+import { clubsOf, type Club, type TripSummary } from "../words/answers.ts";
+import { count, dayAndTime } from "../words/format.ts";
+
+/** The organiser's first page: the trips to come, and each club's roster. */
+export default function Start(props: ScreenProps) {
+  const { answer, again } = useServer<{ trips: TripSummary[] }>("/api/trips");
+  const clubs = clubsOf(props.session?.me).filter((club) => club.may.read_divers || club.may.add_trip);
+  if (clubs.length === 0) {
+    return (
+      <Page title="Organise">
+        <Empty>You organise no club with this sign-in. Your own trips are under “Me”.</Empty>
+        <LinkButton path="/me">My trips</LinkButton>
+      </Page>
+    );
+  }
+  return (
+    <Page title="Organise" wide>
+      <Columns>
+        <Section title="Trips">
+          <Loaded answer={answer} again={again}>
+            {(data) => <Trips trips={data.trips.filter((trip) => trip.may.plan)} />}
+          </Loaded>
+          {clubs
+            .filter((club) => club.may.add_trip)
+            .map((club) => (
+              <LinkButton key={club.id} path={`/organise/clubs/${club.id}/trips/new`}>
+                {clubs.length === 1 ? "New trip" : `New trip of ${club.name}`}
+              </LinkButton>
+            ))}
+        </Section>
+        <div>
+          {clubs.map((club) => (
+            <ClubLinks key={club.id} club={club} />
+          ))}
+          <Section title="On this device">
+            <UnitChoice />
+          </Section>
+        </div>
+      </Columns>
+    </Page>
+  );
+}
+
+function Trips(props: { readonly trips: readonly TripSummary[] }) {
+  if (props.trips.length === 0) return <Empty>No trip yet. Bring the roster first, then plan a trip.</Empty>;
+  return (
+    <List label="Trips">
+      {props.trips.map((trip) => (
+        <Row
+          key={trip.id}
+          path={`/organise/trips/${trip.id}`}
+          title={trip.name}
+          note={`${dayAndTime(Date.parse(trip.starts_at), trip.time_zone)} · ${count(trip.booked, "person", "people")}, ${count(trip.dives, "dive")}`}
+          side={trip.state === "ready" ? "ready" : "planning"}
+        />
+      ))}
+    </List>
+  );
+}
+
+function ClubLinks(props: { readonly club: Club }) {
+  const { club } = props;
+  return (
+    <Section title={club.name}>
+      <List label={club.name}>
+        {club.may.read_divers && <Row path={`/organise/clubs/${club.id}/roster`} title="Roster" note="who dives, how deep, and what is missing" />}
+        {club.may.import_roster && <Row path={`/organise/clubs/${club.id}/import`} title="Bring a roster" note="from the spreadsheet you already keep" />}
+        {club.may.manage_club && (
+          <Row
+            path={`/organise/clubs/${club.id}/settings`}
+            title="Club settings"
+            note={club.settings.overdue_after_min === null ? "the minutes after which a team is overdue are not set" : "overdue, method, units"}
+          />
+        )}
+      </List>
+    </Section>
+  );
+}

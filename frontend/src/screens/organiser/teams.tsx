@@ -1,0 +1,232 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
+import { useWide } from "../parts/use_wide.ts";
+import { server } from "../../sync/server.ts";
+import type { AnnouncedTeam, Asked, DiveTeams, TeamsAnswer } from "../words/answers.ts";
+import { count, minutes, names } from "../words/format.ts";
+import { showDepth } from "../words/units.ts";
+import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
+import { TeamCard, NotPlaced } from "./team_card.tsx";
+import { TeamsEdit } from "./teams_edit.tsx";
+import { WhyNotThese } from "./teams_why.tsx";
+import { Wishes } from "./teams_wishes.tsx";
+import { reasonText } from "./why_words.ts";
+import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
+
+/** Who dives with whom on one dive. */
+export default function Teams(props: ScreenProps) {
+  return (
+    <WithTrip {...props}>
+      {(here) => {
+        const dive = diveOf(here.trip, props.params["dive"]);
+        const back = { back: `/organise/trips/${here.trip.id}`, backLabel: here.trip.name };
+        if (dive === undefined) {
+          return (
+            <Page title="Teams" {...back}>
+              <Empty>This dive is not on the trip any more.</Empty>
+            </Page>
+          );
+        }
+        return (
+          <Page title={`Teams of ${diveTitle(dive)}`} {...back} note={`${showDepth(dive.depth, here.system)}, ${minutes(dive.bottom_time_s)} min planned`} wide>
+            <TeamsOfDive here={here} dive={dive.id} />
+          </Page>
+        );
+      }}
+    </WithTrip>
+  );
+}
+
+function TeamsOfDive(props: { readonly here: TripHere; readonly dive: string }) {
+  const { answer, again } = useServer<DiveTeams>(`/api/trips/${props.here.trip.id}/dives/${props.dive}/teams`);
+  return (
+    <Loaded answer={answer} again={again}>
+      {(data) => <Desk key={data.dive.id} here={props.here} first={data} />}
+    </Loaded>
+  );
+}
+
+export interface TeamsDesk {
+  readonly here: TripHere;
+  readonly data: DiveTeams;
+  readonly asked: Asked;
+  readonly sending: boolean;
+  readonly nameOf: (id: string) => string;
+  /** Solves again with these wishes; nothing is announced. */
+  readonly solve: (part?: Partial<Asked> & { readonly why_not?: readonly (readonly string[])[] }) => void;
+}
+
+function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
+  const { here } = props;
+  const { trip } = here;
+  const [data, setData] = useState(props.first);
+  const [editing, setEditing] = useState(false);
+  const { sending, problem, send } = useSend();
+  const wide = useWide();
+  const path = `/api/trips/${trip.id}/dives/${data.dive.id}/teams`;
+  const asked = askedOf(data);
+  const solve: TeamsDesk["solve"] = (part = {}) =>
+    send(async () => {
+      setData(await server.post<DiveTeams>(path, { ...asked, ...part }));
+      setEditing(false);
+    });
+  const announce = (teams: readonly Draft[]) =>
+    send(async () => {
+      setData(await server.put<DiveTeams>(path, { teams: teams.map(({ members, lead }) => ({ members, lead })), proposal: data.proposal?.id ?? null }));
+      here.again();
+    });
+  const open = trip.state === "planned";
+  const desk: TeamsDesk = { here, data, asked, sending, nameOf: here.nameOf, solve };
+  const proposal = data.proposal?.answer ?? null;
+  const announced = data.announced.map((team) => team.members);
+  const differs = proposal !== null && proposal.status !== "impossible" && !sameTeams(announced, proposal.teams.map((team) => team.divers));
+  const hand = (wide_: boolean) => (
+    <>
+      <Wishes desk={desk} open={wide_} />
+      <WhyNotThese desk={desk} open={wide_} />
+    </>
+  );
+  return (
+    <>
+      <ProblemList problem={problem} />
+      <div class={wide && open ? "desk-two" : ""}>
+        <div>
+          {open && (proposal === null || differs || proposal.status === "impossible") && announced.length > 0 && proposal !== null && differs && <Changed before={announced} answer={proposal} nameOf={here.nameOf} />}
+          {proposal !== null && (differs || announced.length === 0 || proposal.status === "impossible") && open ? (
+            editing ? (
+              <TeamsEdit
+                teams={proposal.teams.map((team) => ({ members: team.divers, lead: team.lead }))}
+                nameOf={here.nameOf}
+                sending={sending}
+                onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })}
+                onBack={() => setEditing(false)}
+              />
+            ) : (
+              <Proposal desk={desk} answer={proposal} onAnnounce={announce} onEdit={() => setEditing(true)} />
+            )
+          ) : announced.length > 0 ? (
+            editing ? (
+              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onBack={() => setEditing(false)} />
+            ) : (
+              <Announced here={here} dive={data.dive.id} teams={data.announced} />
+            )
+          ) : (
+            <Empty>No teams yet. They are found from everyone’s depth, experience, gas and dives of the day; you may change them by hand.</Empty>
+          )}
+          {!editing && (
+            <Buttons>
+              {open && (
+                <Button tone={proposal === null ? "act" : "plain"} onPress={() => solve()} disabled={sending} {...(proposal === null ? { size: "large" as const } : {})}>
+                  {sending ? "Finding teams …" : proposal === null && announced.length === 0 ? "Find teams" : "Find teams again"}
+                </Button>
+              )}
+              {open && !differs && announced.length > 0 && (
+                <Button onPress={() => setEditing(true)} disabled={sending}>
+                  Change by hand
+                </Button>
+              )}
+              <LinkButton path={`/organise/trips/${trip.id}/dives/${data.dive.id}/gas`}>Gas</LinkButton>
+              {open && <LinkButton path={`/organise/trips/${trip.id}/dives/${data.dive.id}`}>Change the dive</LinkButton>}
+            </Buttons>
+          )}
+        </div>
+        {open && <div>{hand(wide)}</div>}
+      </div>
+    </>
+  );
+}
+
+/** The wishes of the last time teams were found, so that they stay until taken back. */
+export function askedOf(data: DiveTeams): Asked {
+  const { wishes = [], locked = [], forbidden = [] } = data.proposal?.asked ?? {};
+  return { wishes, locked, forbidden };
+}
+
+function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswer; readonly onAnnounce: (teams: readonly Draft[]) => void; readonly onEdit: () => void }) {
+  const { desk, answer } = props;
+  if (answer.status === "impossible") {
+    return (
+      <Notice tone="stop">
+        <strong>No teams can be formed like this.</strong>
+        <ul>
+          {(answer.facts ?? []).map((fact, n) => (
+            <li key={n}>{reasonText(fact)}</li>
+          ))}
+        </ul>
+        <p>Take back one of the wishes, change the dive, or ask for what is missing.</p>
+      </Notice>
+    );
+  }
+  return (
+    <Section title="Proposed, nothing announced yet">
+      {answer.status === "feasible" && (
+        <Notice tone="warn">
+          <p>These teams are allowed, but it is not proven that there are none better.</p>
+        </Notice>
+      )}
+      <ul class="desk-cards" aria-label="Proposed teams">
+        {answer.teams.map((team, n) => (
+          <TeamCard
+            key={team.divers.join()}
+            title={`Team ${n + 1}`}
+            members={team.divers}
+            lead={team.lead}
+            limit={{ min: team.limit_min, by: team.limited_by, diver: team.limiting_diver }}
+            reasons={team.reasons}
+            nameOf={desk.nameOf}
+            desk={desk}
+          />
+        ))}
+      </ul>
+      <NotPlaced desk={desk} people={answer.not_placed} />
+      <Buttons>
+        <Button tone="act" size="large" disabled={desk.sending || answer.teams.length === 0} onPress={() => props.onAnnounce(answer.teams.map((team) => ({ members: team.divers, lead: team.lead })))}>
+          Announce these teams
+        </Button>
+        <Button disabled={desk.sending} onPress={props.onEdit}>
+          Change by hand
+        </Button>
+      </Buttons>
+    </Section>
+  );
+}
+
+function Announced(props: { readonly here: TripHere; readonly dive: string; readonly teams: readonly AnnouncedTeam[] }) {
+  const { here } = props;
+  return (
+    <Section title="Announced">
+      <ul class="desk-cards" aria-label="Announced teams">
+        {[...props.teams]
+          .sort((a, b) => a.number - b.number)
+          .map((team) => (
+            <TeamCard
+              key={team.id}
+              title={`Team ${team.number}`}
+              members={team.members}
+              lead={team.lead}
+              limit={team.plan === null ? null : { min: team.plan.team.limit_min, by: team.plan.team.limited_by, diver: team.plan.team.limiting_diver }}
+              reasons={team.reasons}
+              nameOf={here.nameOf}
+              path={`/organise/trips/${here.trip.id}/dives/${props.dive}/teams/${team.id}`}
+            />
+          ))}
+      </ul>
+    </Section>
+  );
+}
+
+function Changed(props: { readonly before: readonly (readonly string[])[]; readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
+  const who = changedFor(
+    props.before,
+    props.answer.teams.map((team) => team.divers),
+  );
+  return (
+    <Notice tone="warn">
+      <p>
+        Differs from what was announced for {count(who.length, "diver")}: {names(who.map(props.nameOf))}.
+      </p>
+    </Notice>
+  );
+}
+

@@ -1,0 +1,74 @@
+import { Columns, Empty, LinkButton, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { count, dayAndTime, minutes } from "../words/format.ts";
+import { showDepth } from "../words/units.ts";
+import { nextStep } from "./trip_words.ts";
+import { diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
+
+/** A trip at the desk: what to do next, its dives, its people. */
+export default function TripScreen(props: ScreenProps) {
+  return <WithTrip {...props}>{(here) => <TripPage {...here} />}</WithTrip>;
+}
+
+function TripPage(props: TripHere) {
+  const { trip } = props;
+  const base = `/organise/trips/${trip.id}`;
+  const next = nextStep(trip);
+  const divers = trip.bookings.filter((booking) => booking.dives).length;
+  return (
+    <Page
+      title={trip.name}
+      back="/organise"
+      backLabel="Organise"
+      note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}
+      wide
+    >
+      {trip.state === "ready" && (
+        <Notice>
+          <p>This trip is ready: its plan no longer changes here. What changes now is said on the deck and stays in the boat log.</p>
+        </Notice>
+      )}
+      <div class="desk-next">
+        <LinkButton path={next.path} tone="act" size="large">
+          {next.label}
+        </LinkButton>
+      </div>
+      <Columns>
+        <Section title="Dives">
+          {trip.dives_planned.length === 0 ? (
+            <Empty>No dive yet.</Empty>
+          ) : (
+            <List label="Dives">
+              {trip.dives_planned.map((dive) => (
+                <Row
+                  key={dive.id}
+                  path={`${base}/dives/${dive.id}/teams`}
+                  title={diveTitle(dive)}
+                  note={`${showDepth(dive.depth, props.system)}, ${minutes(dive.bottom_time_s)} min planned${dive.planned_at === null ? "" : ` · ${dayAndTime(Date.parse(dive.planned_at), trip.time_zone)}`}`}
+                  side={dive.teams.length === 0 ? "no teams yet" : count(dive.teams.length, "team")}
+                />
+              ))}
+            </List>
+          )}
+          {trip.state === "planned" && <LinkButton path={`${base}/dives/new`}>Add a dive</LinkButton>}
+        </Section>
+        <Section title="People">
+          <List label="People">
+            <Row path={`${base}/people`} title={count(trip.bookings.length, "person", "people")} note={`${count(divers, "diver")} in the water, ${trip.bookings.length - divers} not diving`} />
+          </List>
+        </Section>
+      </Columns>
+      {trip.state === "planned" && (
+        <Section title="Before the boat">
+          <List label="Before the boat">
+            <Row
+              path={`${base}/ready`}
+              title="Make the trip ready"
+              note={trip.not_ready.length === 0 ? "nothing is missing" : `${count(trip.not_ready.length, "thing")} still missing`}
+              {...(trip.not_ready.length === 0 ? {} : { tone: "warn" as const })}
+            />
+          </List>
+        </Section>
+      )}
+    </Page>
+  );
+}

@@ -1,0 +1,42 @@
+import type { DiverRecord } from "../words/answers.ts";
+import { showDepth, type System } from "../words/units.ts";
+import { Facts, List, Row } from "./list.tsx";
+import { Empty, Section } from "./page.tsx";
+
+/** The facts about a diver that decide depth, teams and gas; each unknown is said as such. */
+export function RecordFacts(props: { readonly diver: DiverRecord; readonly system: System }) {
+  const { diver, system } = props;
+  return (
+    <div>
+      <Section title="For planning">
+        <Facts
+          items={[
+            ["Certified to", diver.certified_depth === null ? "not known" : showDepth(diver.certified_depth, system, "shallower")],
+            ["Certification", diver.certification ?? "not known"],
+            ["Fitness", diver.fitness],
+            ["May lead", diver.can_lead ? "yes" : "no"],
+            ["Dives", diver.dives ?? "not known"],
+            ["Last dive", diver.last_dive ?? "not known"],
+            ["Breathing rate (RMV)", diver.rmv_l_min === null ? "not known" : `${Number(diver.rmv_l_min)} l/min`],
+          ]}
+        />
+      </Section>
+      <Section title="Cylinders">
+        {diver.cylinders.length === 0 ? (
+          <Empty>None on record: gas limits are not known until one is.</Empty>
+        ) : (
+          <List label="Cylinders">
+            {diver.cylinders.map((cylinder) => (
+              <Row
+                key={cylinder.id}
+                title={`${Number(cylinder.volume)} ${cylinder.volume_unit}${cylinder.label === "" ? "" : ` · ${cylinder.label}`}`}
+                note={cylinder.working_pressure === null ? "working pressure not known" : `working pressure ${cylinder.working_pressure} ${cylinder.pressure_unit}`}
+                {...(cylinder.redundant ? { side: "redundant" } : {})}
+              />
+            ))}
+          </List>
+        )}
+      </Section>
+    </div>
+  );
+}

@@ -1,0 +1,347 @@
+/** Shapes of the server's answers that the organiser's and the diver's screens read. */
+import type { Depth } from "./format.ts";
+import type { Known, LimitName, Limits } from "./plan.ts";
+
+export interface Club {
+  readonly id: string;
+  readonly name: string;
+  readonly role: "organiser" | "leader" | "diver";
+  readonly diver: string | null;
+  readonly time_zone: string;
+  readonly units: { readonly depth: "m" | "ft"; readonly pressure: "bar" | "psi"; readonly volume: "l" | "cuft" };
+  readonly settings: {
+    readonly overdue_after_min: number | null;
+    readonly method: "shorter" | "table" | "tissue";
+    readonly gf: readonly [number, number];
+    readonly least_surface_interval_min: number | null;
+    readonly beyond_40_m_enabled: boolean;
+  };
+  readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly add_trip: boolean };
+}
+
+export interface RosterDiver {
+  readonly id: string;
+  readonly name: string;
+  readonly member_number: string;
+  readonly certified_depth: Depth | null;
+  readonly certification: string | null;
+  readonly evidence: "said" | "shown" | "seen" | null;
+  readonly fitness: string;
+  readonly can_lead: boolean;
+  readonly dives: number | null;
+  readonly last_dive: string | null;
+  readonly account: boolean;
+}
+
+export interface DiverRecord extends RosterDiver {
+  readonly email: string;
+  readonly phone: string;
+  readonly born: string | null;
+  readonly emergency_contact: string;
+  readonly notes?: string;
+  readonly rmv_l_min: string | null;
+  readonly rmv_sd_l_min: string | null;
+  readonly certifications: readonly { id: string; name: string; organisation: string; depth: Depth | null; on: string | null; evidence: string }[];
+  readonly cylinders: readonly Cylinder[];
+  readonly stated: { readonly dives: number | null; readonly dives_last_year: number | null; readonly last_dive: string | null; readonly deepest: Depth | null };
+}
+
+export interface Cylinder {
+  readonly id: string;
+  readonly label: string;
+  readonly volume: string;
+  readonly volume_unit: "l" | "cuft";
+  readonly working_pressure: number | null;
+  readonly pressure_unit: "bar" | "psi";
+  readonly redundant: boolean;
+}
+
+export interface TripSummary {
+  readonly id: string;
+  readonly name: string;
+  readonly club: string;
+  readonly boat: { readonly id: string; readonly name: string } | null;
+  readonly starts_at: string;
+  readonly time_zone: string;
+  readonly state: "planned" | "ready";
+  readonly booked: number;
+  readonly dives: number;
+  readonly hash: string | null;
+  readonly me: string | null;
+  readonly may: { readonly plan: boolean };
+}
+
+export type Role = "organiser" | "leader" | "diver" | "crew" | "guest";
+
+export interface Booking {
+  readonly id: string;
+  readonly diver: string | null;
+  readonly name: string;
+  readonly role: Role;
+  readonly dives: boolean;
+  readonly can_lead: boolean;
+  readonly earlier_dives: readonly unknown[] | null;
+}
+
+export interface Reason {
+  readonly code: string;
+  readonly message?: string;
+  readonly divers?: readonly string[];
+  readonly safety?: number;
+  readonly seconds?: number;
+}
+
+export interface AnnouncedTeam {
+  readonly id: string;
+  readonly number: number;
+  readonly members: readonly string[];
+  readonly lead: string | null;
+  readonly plan: PlanAnswer | null;
+  readonly reasons: readonly Reason[];
+}
+
+/** The cylinder one person takes on one dive, as read at the dock. */
+export interface GasCheck {
+  readonly person: string;
+  readonly cylinder: string;
+  readonly volume: string;
+  readonly volume_unit: "l" | "cuft";
+  readonly working_pressure: number;
+  readonly pressure_unit: "bar" | "psi";
+  readonly start_pressure: number | null;
+  readonly o2_pm: number;
+  readonly analysed_o2_pm: number | null;
+  readonly analysed_by: string | null;
+}
+
+export interface TripDive {
+  readonly id: string;
+  readonly number: number;
+  readonly site: { readonly id: string; readonly name: string } | null;
+  readonly planned_at: string | null;
+  readonly depth: Depth;
+  readonly bottom_time_s: number;
+  readonly work: string;
+  readonly return: "same_point" | "free_ascent";
+  readonly demands: {
+    readonly current_kn?: number | null;
+    readonly visibility_m?: number | null;
+    readonly water_temp_c?: number | null;
+    readonly night?: boolean;
+    readonly task?: { readonly kind: string; readonly level: number } | null;
+  };
+  readonly left_out: readonly string[];
+  readonly gas?: readonly GasCheck[];
+  readonly teams: readonly AnnouncedTeam[];
+}
+
+export interface Trip extends TripSummary {
+  readonly bookings: readonly Booking[];
+  readonly dives_planned: readonly TripDive[];
+  readonly not_ready: readonly { readonly code: string; readonly message: string; readonly remedy: string; readonly pointer: string }[];
+}
+
+export interface PlanAnswer {
+  readonly depth_unit?: "m" | "ft";
+  readonly pressure_unit?: "bar" | "psi";
+  readonly team: {
+    readonly limits: Limits;
+    readonly limit_min: Known<number | null>;
+    readonly limited_by: LimitName | null;
+    readonly limiting_diver: string | null;
+    /** The least of what is known, where the limit itself is not. */
+    readonly at_most?: { readonly min: number; readonly limited_by: LimitName; readonly diver: string | null } | null;
+    readonly next_limit?: { readonly min: number | null; readonly limited_by: LimitName | null; readonly diver: string | null } | null;
+    readonly first_to_turn?: Known<{ readonly diver: string; readonly probability: number } | null>;
+    readonly last_start_min?: Known<number | null> | null;
+    readonly run_time_min?: Known<number | null>;
+    readonly buys_time?: readonly BuysTime[];
+  };
+  readonly divers: readonly PlanDiver[];
+  readonly surface_interval?: Known<{ readonly min?: number; readonly none?: string }> | null;
+  readonly what_if?: readonly WhatIf[];
+  readonly sources?: unknown;
+  readonly warnings?: readonly { readonly code: string; readonly pointer: string; readonly message: string }[];
+}
+
+export interface BuysTime {
+  readonly change: string;
+  readonly diver?: string | null;
+  readonly limit_min: Known<number | null>;
+  readonly gain_min: Known<number | null>;
+  readonly message?: string;
+}
+
+export interface WhatIf {
+  readonly change: string;
+  readonly limit_min: Known<number | null>;
+  readonly limited_by: LimitName | null;
+  readonly diver?: string | null;
+  readonly message?: string;
+}
+
+export interface PlanDiver {
+  readonly id: string;
+  readonly limits: Limits;
+  readonly limit_min: Known<number | null>;
+  readonly limited_by: LimitName | null;
+  readonly minimum_gas: Known<number | null>;
+  readonly turn_pressure: Known<number | null>;
+  readonly gas_at_surface?: Known<number | null>;
+  readonly mod?: Known<number | null>;
+  readonly group_after?: Known<string | null>;
+}
+
+export interface TeamsAnswer {
+  readonly status: "optimal" | "feasible" | "impossible";
+  readonly gap?: number | null;
+  readonly teams: readonly ProposedTeam[];
+  readonly not_placed: readonly { readonly id: string; readonly reasons: readonly Reason[] }[];
+  readonly total?: { readonly safety_penalty: number; readonly cost_s: number };
+  readonly changed?: unknown;
+  readonly why_not?: readonly WhyNot[];
+  readonly facts?: readonly Reason[];
+  readonly impossible?: unknown;
+  readonly warnings?: readonly { readonly code: string; readonly message: string }[];
+}
+
+export interface ProposedTeam {
+  readonly divers: readonly string[];
+  readonly lead: string | null;
+  readonly limit_min: Known<number | null>;
+  readonly limited_by: LimitName | null;
+  readonly limiting_diver: string | null;
+  readonly safety_penalty?: number;
+  readonly cost_s?: number;
+  readonly reasons: readonly Reason[];
+}
+
+export interface WhyNot {
+  readonly divers: readonly string[];
+  readonly chosen?: boolean;
+  readonly rules?: readonly Reason[];
+  readonly team?: { readonly safety_penalty: number; readonly cost_s: number };
+  readonly day?: { readonly placed: number; readonly not_placed: readonly string[] };
+  readonly more?: { readonly placed: number; readonly overrides: number; readonly safety_penalty: number; readonly cost_s: number };
+}
+
+export interface Wish {
+  readonly kind: "together" | "apart";
+  readonly divers: readonly string[];
+  readonly strength: "must" | "prefer";
+}
+
+export interface Asked {
+  readonly wishes?: readonly Wish[];
+  readonly locked?: readonly (readonly string[])[];
+  readonly forbidden?: readonly (readonly string[])[];
+}
+
+export interface DiveTeams {
+  readonly dive: TripDive;
+  readonly proposal: { readonly id: string; readonly made_at: string; readonly asked: Asked; readonly answer: TeamsAnswer } | null;
+  readonly announced: readonly AnnouncedTeam[];
+}
+
+export interface ImportOption {
+  readonly value: string;
+  readonly label: string;
+}
+
+export interface ImportColumn {
+  readonly index: number;
+  readonly header: string;
+  readonly field: string | null;
+  readonly guessed: boolean;
+  readonly confirmed: boolean;
+  readonly unit: string | null;
+  readonly dates: "day_first" | "month_first" | null;
+  readonly examples: readonly string[];
+  readonly question: { readonly code: string; readonly message: string; readonly remedy: string; readonly options?: readonly unknown[] } | null;
+}
+
+export interface ImportProblem {
+  readonly field: string | null;
+  readonly level: "error" | "question" | "note";
+  readonly code: string;
+  readonly message: string;
+  readonly remedy: string;
+  readonly options?: readonly ImportOption[];
+}
+
+export interface ImportRow {
+  readonly row: number;
+  readonly name: string;
+  readonly action: "new" | "change" | "same" | "leave_out" | "blocked";
+  readonly diver: string | null;
+  readonly changes: readonly { readonly field: string; readonly from: unknown; readonly to: unknown }[];
+  readonly problems: readonly ImportProblem[];
+}
+
+/** What was answered: rows left out, cells typed anew (row, field, text), people settled (row, who). */
+export interface ImportChoices {
+  readonly leave_out?: readonly number[];
+  readonly cells?: Readonly<Record<string, Readonly<Record<string, string>>>>;
+  readonly people?: Readonly<Record<string, string>>;
+}
+
+export interface ImportPreview {
+  readonly id: string;
+  readonly club: string;
+  readonly file_name: string;
+  readonly state: "preview" | "applied";
+  readonly read: { readonly format: string; readonly encoding?: string | null; readonly delimiter?: string | null; readonly sheet: string | null };
+  readonly fields: readonly { readonly field: string; readonly label: string; readonly takes: string; readonly units?: readonly string[] }[];
+  readonly columns: readonly ImportColumn[];
+  readonly choices: ImportChoices;
+  readonly rows: readonly ImportRow[];
+  readonly counts: Readonly<Record<string, number>>;
+  readonly confirmed: boolean;
+  readonly can_apply: boolean;
+  readonly result: ImportResult | null;
+}
+
+export interface ImportResult {
+  readonly new: number;
+  readonly changed: number;
+  readonly same: number;
+  readonly left_out: readonly { readonly row: number; readonly name: string }[];
+}
+
+export interface Message {
+  readonly id: string;
+  readonly kind: string;
+  readonly call: "reminder" | "alarm";
+  readonly trip: string;
+  readonly trip_name: string;
+  readonly dive: string | null;
+  readonly due_at: string;
+  readonly sent_at: string;
+  readonly read_at: string | null;
+  readonly text: string;
+  readonly why: readonly string[];
+}
+
+export interface DiverStatus {
+  readonly diver: string;
+  readonly person: string;
+  readonly name: string;
+  readonly group: Known<string | null>;
+  readonly surfaced_at: string | null;
+  readonly next_dive: { readonly id: string; readonly number: number } | null;
+  readonly earliest_next_dive_at: Known<string | null>;
+  readonly no_fly_until: Known<string | null>;
+  readonly why: readonly string[];
+}
+
+export interface TripStatus {
+  readonly trip: string;
+  readonly as_of: string;
+  readonly divers: readonly DiverStatus[];
+}
+
+/** The clubs of the answer of GET /api/me. */
+export function clubsOf(me: Readonly<Record<string, unknown>> | undefined): readonly Club[] {
+  const clubs = me?.["clubs"];
+  return Array.isArray(clubs) ? (clubs as Club[]) : [];
+}

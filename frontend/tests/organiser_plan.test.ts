@@ -1,0 +1,108 @@
+import { describe, expect, it } from "vitest";
+import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
+import { bothMethods, buysTimeSentence, sourceLines, turnsFirst, whatIfSentence } from "../src/screens/words/plan_sentences.ts";
+import { hundredths, number, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
+import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
+import { noFlyText, PASSED } from "../src/screens/diver/status_words.ts";
+import type { AnnouncedTeam, DiverStatus, PlanAnswer } from "../src/screens/words/answers.ts";
+
+const nameOf = (id: string) => ({ a: "Ana", b: "Ben" })[id] ?? id;
+
+const plan: PlanAnswer = {
+  team: {
+    limits: {
+      table_no_stop: { min: 25, diver: "b", reason: "table" },
+      tissue_no_stop: { min: 13.95, diver: "a", reason: "tissues" },
+      gas: { min: { not_known: ["start_pressure"] }, diver: "b" },
+      oxygen: { min: null },
+      planned: { min: 15 },
+    },
+    limit_min: 13.95,
+    limited_by: "tissue_no_stop",
+    limiting_diver: "a",
+    first_to_turn: { diver: "b", probability: 0.844 },
+  },
+  divers: [],
+};
+
+describe("limits in words", () => {
+  it("shows whole minutes and never one more than there is", () => {
+    expect(wholeMinutes(13.95)).toBe(13);
+    expect(wholeMinutes(17)).toBe(17);
+    expect(limitSentence(13.95, "tissue_no_stop", "a", nameOf)).toBe("not more than 13 min (Ana: the tissue model's no-stop limit)");
+    expect(limitSentence(15, "planned", "a", nameOf)).toBe("not more than 15 min (the planned bottom time)");
+  });
+  it("puts what is not known first and says what is missing", () => {
+    expect(limitLines(plan.team.limits).map((line) => [line.name, line.kind])).toEqual([
+      ["gas", "not_known"],
+      ["tissue_no_stop", "minutes"],
+      ["planned", "minutes"],
+      ["table_no_stop", "minutes"],
+      ["oxygen", "none"],
+    ]);
+    expect(limitSentence({ not_known: ["start_pressure"] }, null, null, nameOf)).toBe("limit not known: start pressure");
+    expect(missingText(["/divers/0/rmv_l_min", "something_new"])).toBe("breathing rate (RMV) and something new");
+    expect(isUnknown({ not_known: [] })).toBe(true);
+  });
+  it("always gives both methods and which of them governs", () => {
+    expect(bothMethods(plan, "shorter")).toBe("No-stop limits: 13 min by the tissue model, 25 min by the air table. The shorter of the two governs.");
+    expect(bothMethods(plan, "tissue")).toMatch(/club’s setting the tissue model governs/);
+  });
+  it("never calls a plan by the word that no plan deserves", () => {
+    const all = [bothMethods(plan, "table"), limitSentence(12, "gas", "b", nameOf), turnsFirst(plan, nameOf)].join(" ");
+    expect(all.toLowerCase()).not.toContain("safe");
+  });
+  it("says what would buy time, and what would not", () => {
+    expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", limit_min: 13.5, gain_min: 2.3 }, nameOf)).toEqual({ what: "Ben: a larger cylinder", result: "then not more than 13 min", gain: "+2 min" });
+    expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, nameOf).gain).toBe("does not help");
+    expect(whatIfSentence({ change: "deeper", limit_min: 0.4, limited_by: "gas", diver: "b" }, nameOf)).toMatchObject({ limit: "no dive", note: "Ben: gas" });
+    expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
+  });
+  it("lists each source once, whatever its shape", () => {
+    expect(sourceLines(["one", "one", { what: "gas_rule", source: "two" }, { table: "three" }])).toEqual(["one", "gas rule: two", "table: three"]);
+  });
+});
+
+describe("units", () => {
+  // 1 fsw = 0.30643 msw; 1 bar = 14.5038 psi (NIST SP 811).
+  it("rounds towards the careful side of the question", () => {
+    expect(showDepth({ unit: "m", hundredths: 2700 }, "imperial")).toBe("89 ft");
+    expect(showDepth({ unit: "m", hundredths: 2700 }, "imperial", "shallower")).toBe("88 ft");
+    expect(showDepth({ unit: "ft", hundredths: 12010 }, "imperial")).toBe("120.1 ft");
+    expect(showPressure({ unit: "bar", value: 105 }, "imperial")).toBe("1550 psi");
+    expect(showPressure({ unit: "bar", value: 210 }, "imperial", "down")).toBe("3000 psi");
+    expect(showPressure({ unit: "psi", value: 1550 }, "metric")).toBe("110 bar");
+    expect(showPressure({ unit: "bar", value: 105 }, "metric")).toBe("105 bar");
+  });
+  it("reads numbers with a comma or a point and refuses the rest", () => {
+    expect([hundredths("27,5"), hundredths("27.05"), hundredths("27 m"), hundredths("")]).toEqual([2750, 2705, null, null]);
+    expect([number("0,5"), number("-1"), number("1e3")]).toEqual([0.5, -1, null]);
+    expect([whole("17"), whole("17.5")]).toEqual([17, null]);
+  });
+});
+
+describe("a diver's own view", () => {
+  const team: AnnouncedTeam = {
+    id: "g",
+    number: 1,
+    members: ["a", "b"],
+    lead: "a",
+    plan: null,
+    reasons: [
+      { code: "stretch", divers: ["b"], message: "New to Ben: this deep with a task." },
+      { code: "limit", divers: ["b"], message: "Ben's gas ends the dive." },
+    ],
+  };
+  it("shows what is new to that diver and to no one else", () => {
+    expect(newForMe(team, "b")).toEqual(["New to Ben: this deep with a task."]);
+    expect(newForMe(team, "a")).toEqual([]);
+    expect(othersReasons(team, "b")).toEqual(["Ben's gas ends the dive."]);
+  });
+  it("says that the waiting time has passed only when it has, and then promises nothing", () => {
+    const until = "2027-06-13T05:12:00Z";
+    const status: DiverStatus = { diver: "x", person: "b", name: "Ben", group: "E", surfaced_at: "2027-06-12T11:12:00Z", next_dive: null, earliest_next_dive_at: null, no_fly_until: until, why: [] };
+    expect(noFlyText(status, Date.parse(until) - 1, "UTC")).toBe("not before Sun 13 Jun, 05:12");
+    expect(noFlyText(status, Date.parse(until), "UTC")).toBe(PASSED);
+    expect(noFlyText({ ...status, no_fly_until: { not_known: ["maximum_depth"] } }, 0, "UTC")).toMatch(/^not known: maximum depth/);
+  });
+});
