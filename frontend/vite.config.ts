@@ -7,11 +7,14 @@ const here = import.meta.dirname;
 
 /** Writes into dist/sw.js the list of built files and a hash over their contents: a new hash is a new version. */
 function precacheList(): Plugin {
+  let dist = resolve(here, "dist");
   return {
     name: "precache-list",
     apply: "build",
+    configResolved(config) {
+      dist = resolve(config.root, config.build.outDir);
+    },
     closeBundle() {
-      const dist = resolve(here, "dist");
       const files = readdirSync(dist, { recursive: true, withFileTypes: true })
         .filter((entry) => entry.isFile())
         .map((entry) => relative(dist, join(entry.parentPath, entry.name)).split(sep).join("/"))

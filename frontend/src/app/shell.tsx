@@ -54,6 +54,7 @@ export function Shell() {
         </div>
       )}
       {inside()}
+
     </>
   );
 }

@@ -1,3 +1,30 @@
 import type { Screen } from "../parts/screen.ts";
+import { DeckScreen } from "./deck.tsx";
+import { DepthScreen } from "./depth.tsx";
+import { HandOver } from "./hand_over.tsx";
+import { Home } from "./home.tsx";
+import { Interval } from "./interval.tsx";
+import { LogScreen } from "./log_page.tsx";
+import { Questions } from "./questions_page.tsx";
+import { Ready } from "./ready.tsx";
+import { RollCall } from "./roll_call.tsx";
+import { Take } from "./take.tsx";
+import { Trip } from "./trip.tsx";
+import { WentIn } from "./went_in.tsx";
 
-export const screens: readonly Screen[] = [];
+/** All here at once: nothing on the deck waits for a file. */
+export const screens: readonly Screen[] = [
+  { path: "/", title: "Trips", needs: "nothing", show: Home },
+  { path: "/trips/:trip", title: "Trip", needs: "nothing", show: Trip },
+  { path: "/trips/:trip/take", title: "Bring the trip here", needs: "session", show: Take },
+  { path: "/trips/:trip/ready", title: "Ready for the boat", needs: "nothing", show: Ready },
+  { path: "/trips/:trip/deck", title: "Deck", needs: "nothing", frame: "deck", show: DeckScreen },
+  { path: "/trips/:trip/hand-over", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
+  { path: "/trips/:trip/hand-over/:team", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
+  { path: "/trips/:trip/depth/:team", title: "Depth", needs: "nothing", frame: "deck", show: DepthScreen },
+  { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
+  { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
+  { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
+  { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", show: Questions },
+  { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", show: LogScreen },
+];

@@ -1,0 +1,68 @@
+import { useEffect, useRef, useState } from "preact/hooks";
+import { tripsHere } from "../store/phone.ts";
+import { OnTrip } from "../screens/deck/frame.tsx";
+import { mustSound, Overdue, overdueTeams } from "../screens/deck/overdue.tsx";
+import type { Deck } from "../screens/deck/use_trip.ts";
+import type { Names } from "../screens/deck/frame.tsx";
+import { allowSound, ring } from "../screens/parts/ring.ts";
+
+/** A trip is watched from the day before it starts until a few days after: longer than any of them lasts. */
+const BEFORE_MS = 24 * 3600_000;
+const AFTER_MS = 14 * 24 * 3600_000;
+const AGAIN_MS = 4_000;
+const HIDDEN_MS = 60_000;
+
+/** Watches every trip on this phone, whatever page is open: an overdue team takes the whole screen and rings. */
+export function Alarms(props: { readonly hash: string }) {
+  const [trips, setTrips] = useState<readonly string[]>([]);
+  useEffect(() => {
+    const touch = () => allowSound();
+    addEventListener("pointerdown", touch);
+    addEventListener("keydown", touch);
+    return () => {
+      removeEventListener("pointerdown", touch);
+      removeEventListener("keydown", touch);
+    };
+  }, []);
+  useEffect(() => {
+    tripsHere().then(
+      (records) => {
+        const now = Date.now();
+        setTrips(records.filter(({ snapshot }) => now > snapshot.starts_at - BEFORE_MS && now < snapshot.starts_at + AFTER_MS).map(({ trip }) => trip));
+      },
+      () => {
+        // The page that needs the trip says what is wrong with the storage.
+      },
+    );
+  }, [props.hash]);
+  return (
+    <>
+      {trips.map((trip) => (
+        <OnTrip key={trip} trip={trip} quiet>
+          {(deck, names) => <Watch deck={deck} names={names} />}
+        </OnTrip>
+      ))}
+    </>
+  );
+}
+
+function Watch({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const [hiddenUntil, hide] = useState(0);
+  const overdue = overdueTeams(deck);
+  const who = overdue.map((team) => team.id).join(" ");
+  const shownFor = useRef("");
+  // A team that becomes overdue is shown even if the page for another one was put aside.
+  if (shownFor.current !== who) {
+    shownFor.current = who;
+    if (hiddenUntil !== 0) hide(0);
+  }
+  const sounds = mustSound(deck);
+  useEffect(() => {
+    if (!sounds) return undefined;
+    ring();
+    const timer = setInterval(ring, AGAIN_MS);
+    return () => clearInterval(timer);
+  }, [sounds]);
+  if (overdue.length === 0 || deck.now < hiddenUntil) return null;
+  return <Overdue deck={deck} names={names} onLeave={() => hide(deck.now + HIDDEN_MS)} />;
+}

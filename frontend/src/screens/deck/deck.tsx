@@ -1,0 +1,175 @@
+import { useState } from "preact/hooks";
+import { mayGoDown } from "../../kernel/boatlog/questions.ts";
+import type { Act } from "../../store/trip_log.ts";
+import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
+import { useWakeLock } from "../parts/wake_lock.ts";
+import { clockTime } from "../words/format.ts";
+import { down, oneUp, allUp, undo } from "./acts.ts";
+import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { useKeys } from "./keys.ts";
+import { refusalWords } from "./refusals.ts";
+import { counts } from "./tap.ts";
+import { mustHandOver, TeamRow } from "./team_row.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function DeckScreen({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <DeckPage deck={deck} names={names} />}</OnTrip>;
+}
+
+const UNDO_MS = 10_000;
+
+interface Last {
+  readonly id: string;
+  readonly said: string;
+  readonly until: number;
+}
+
+function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  useWakeLock();
+  const { log, view, now, zone } = deck;
+  const path = `/trips/${log.trip}`;
+  const dives = numbered(deck);
+  const [chosenDive, chooseDive] = useState<string | null>(null);
+  const dive = dives.find((one) => one.dive === (chosenDive ?? currentDive(deck))) ?? dives[0];
+  const [last, setLast] = useState<Last | null>(null);
+  const [failed, setFailed] = useState<string | null>(null);
+  const teams = dive?.teams ?? [];
+
+  const act = (what: Act, said: string) => {
+    log.write(what).then(
+      (entry) => {
+        setFailed(null);
+        setLast({ id: entry.id, said: `${said}, ${clockTime(entry.at, zone)}`, until: Date.now() + UNDO_MS });
+      },
+      () => setFailed(said),
+    );
+  };
+  const handOver = (team: string) => go(`${path}/hand-over/${team}`);
+  const chosen = useKeys(teams.length, (number, key) => {
+    const team = teams[number - 1]?.id ?? "";
+    const state = view.teams[team];
+    if (state === undefined || !counts(team, performance.now())) return;
+    const person = state.members["abc".indexOf(key)];
+    if (key === "d" && state.status === "ready" && mayGoDown(log.state, team, now).length === 0) act(down(log, view, team), `Team ${number} down`);
+    else if (key === "d" && state.status === "ready" && mustHandOver(deck, team)) handOver(team);
+    else if (key === "u" && state.in_water.length > 0) act(allUp(log, view, team), `Team ${number}: all up`);
+    else if (person !== undefined && state.in_water.includes(person)) act(oneUp(log, view, team, person), `${names.short(person)} up`);
+  });
+  const undoable = last !== null && now < last.until ? last : null;
+  const takeBack = () => {
+    const what = undoable === null ? null : undo(log, view, undoable.id);
+    setLast(null);
+    if (what !== null) void log.write(what);
+  };
+
+  return (
+    <main class="deck-page" id="main">
+      <h1 class="visually-hidden">Deck</h1>
+      <Head deck={deck} names={names} />
+      <SyncStrip deck={deck} />
+      {log.device === null && <Notice tone="stop">This phone is not enrolled and cannot keep the log. Use the phone that is, or the paper sheet.</Notice>}
+      {failed !== null && <Notice tone="stop">Not written: {failed}. Tap again; if it stays so, write it on the paper sheet.</Notice>}
+      {view.deck_holder === null && (
+        <Notice tone="warn">
+          <p>Nobody holds the deck. Nobody goes down before someone does.</p>
+          <LinkButton path={`${path}/hand-over`} tone="act" size="large" wide>
+            Take the deck
+          </LinkButton>
+        </Notice>
+      )}
+      {dives.length > 1 && (
+        <div class="dive-tabs" role="group" aria-label="Dive">
+          {dives.map((one) => (
+            <button key={one.dive} type="button" class="button plain" aria-pressed={one.dive === dive?.dive} onClick={() => chooseDive(one.dive)}>
+              Dive {one.number}
+            </button>
+          ))}
+        </div>
+      )}
+      <div class="teams">
+        {teams.map((team) => (
+          <TeamRow
+            key={team.id}
+            deck={deck}
+            names={names}
+            team={team.id}
+            number={team.number}
+            chosen={chosen === team.number}
+            onAct={act}
+            onHandOver={handOver}
+            refusal={refusalWords(deck, names, team.id)}
+          />
+        ))}
+      </div>
+      <nav class="deck-links" aria-label="Deck pages">
+        <LinkButton path={`${path}/roll-call`} size="large">
+          Roll call
+        </LinkButton>
+        <LinkButton path={`${path}/interval`} size="large">
+          Surface interval
+        </LinkButton>
+        <LinkButton path={`${path}/went-in`} size="large">
+          Somebody went in
+        </LinkButton>
+        <LinkButton path={`${path}/questions`} size="large">
+          {view.questions.length === 0 ? "Questions" : `Questions (${view.questions.length})`}
+        </LinkButton>
+        <LinkButton path={path} size="large">
+          Trip
+        </LinkButton>
+      </nav>
+      <p class="deck-note">This phone may not ring when it is locked: a watch stays the second timer.</p>
+      <Undo last={undoable} now={now} onUndo={takeBack} />
+    </main>
+  );
+}
+
+/** In sight whatever is scrolled: how many are down, who is due first, who holds the deck. */
+function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { view, zone, log } = deck;
+  const under = Object.values(view.people).filter((person) => ["down", "marker_seen", "in_water"].includes(person.state)).length;
+  const notAboard = Object.values(view.people).filter((person) => person.state === "up").length;
+  const due = Object.values(view.teams)
+    .filter((team) => team.in_water.length > 0 && team.due_at !== null)
+    .map((team) => team.due_at ?? 0)
+    .sort((a, b) => a - b)[0];
+  return (
+    <header class="deck-head">
+      <p>
+        <b class="deck-count">{under}</b> in the water
+        {notAboard > 0 && <span>, {notAboard} up and not aboard</span>}
+        {due !== undefined && (
+          <span>
+            , first due <b>{clockTime(due, zone)}</b>
+          </span>
+        )}
+      </p>
+      <a class="deck-holder" href={to(`/trips/${log.trip}/hand-over`)}>
+        {view.deck_holder === null ? "No one has the deck" : `Deck: ${names.short(view.deck_holder)}`}
+      </a>
+    </header>
+  );
+}
+
+function Undo(props: { readonly last: Last | null; readonly now: number; readonly onUndo: () => void }) {
+  return (
+    <div class="undo" role="status" hidden={props.last === null}>
+      {props.last !== null && (
+        <>
+          <span>{props.last.said}</span>
+          <button type="button" class="button large" onClick={props.onUndo}>
+            Undo ({Math.max(1, Math.ceil((props.last.until - props.now) / 1000))})
+          </button>
+        </>
+      )}
+    </div>
+  );
+}
+
+/** The dive with people in the water or not yet aboard; else the first that still has a team to go. */
+export function currentDive(deck: Deck): string | undefined {
+  const dives = numbered(deck);
+  const has = (statuses: readonly string[]) =>
+    dives.find((dive) => dive.teams.some((team) => statuses.includes(deck.view.teams[team.id]?.status ?? "")))?.dive;
+  return has(["down", "due", "overdue", "up"]) ?? has(["ready"]) ?? dives.at(-1)?.dive;
+}

@@ -1,0 +1,90 @@
+import type { ComponentChildren } from "preact";
+import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
+import { clockTime, count } from "../words/format.ts";
+import { shortNames } from "../words/names.ts";
+import { useNow, useTrip, type Deck } from "./use_trip.ts";
+
+export interface Names {
+  /** Whole name. */
+  readonly full: (person: string) => string;
+  /** As short as tells people apart. */
+  readonly short: (person: string) => string;
+}
+
+/** Opens the trip from this phone and hands it on with the present view; says what to do when it is not here (`quiet`: says nothing). */
+export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean; readonly children: (deck: Deck, names: Names) => ComponentChildren }) {
+  const state = useTrip(props.trip);
+  const now = useNow();
+  if (props.quiet === true && state.state !== "here") return null;
+  if (state.state === "opening") return <Waiting />;
+  if (state.state === "not_here") {
+    return (
+      <Page title="This trip is not on this phone" back="/" backLabel="Trips">
+        <p>Bring it onto the phone at the dock, while there is a network.</p>
+        <LinkButton path={`/trips/${props.trip}/take`} tone="act" size="large" wide>
+          Bring it onto this phone
+        </LinkButton>
+      </Page>
+    );
+  }
+  if (state.state === "failed") {
+    return (
+      <Page title="The phone cannot read what it keeps" back="/" backLabel="Trips">
+        <Notice tone="stop">
+          Close this page and open it again. If it stays so, use another phone and the paper sheet: what this phone has written is still on it.
+        </Notice>
+      </Page>
+    );
+  }
+  const { log } = state.running;
+  const view = log.view(now);
+  const full = Object.fromEntries(Object.keys(view.people).map((person) => [person, log.name(person)]));
+  const short = shortNames(full);
+  const names: Names = { full: (person) => full[person] ?? log.name(person), short: (person) => short[person] ?? log.name(person) };
+  return <>{props.children({ running: state.running, log, view, now, zone: log.snapshot.time_zone }, names)}</>;
+}
+
+/** How many entries only this phone has, in words; red when not even its disk has them. */
+export function SyncStrip(props: { readonly deck: Deck }) {
+  const { log, running } = props.deck;
+  if (log.onlyInMemory > 0) {
+    return (
+      <div class="strip warn" role="alert">
+        Keep this page open: the phone could not store {count(log.onlyInMemory, "entry", "entries")}. It tries again with the next one.
+      </div>
+    );
+  }
+  const all = log.entries.length;
+  const only = log.onlyHere;
+  const good = running.loop.lastGoodAt;
+  return (
+    <div class="strip" role="status" data-only-here={only} data-entries={all}>
+      {only > 0
+        ? `${count(only, "entry", "entries")} only on this phone`
+        : good !== null
+          ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(good, props.deck.zone)}`
+          : `${count(all, "entry", "entries")} on this phone, all known to the server`}
+      {log.refused > 0 && <span>, {log.refused} of them refused by the server and kept here</span>}
+    </div>
+  );
+}
+
+/** The dives with their teams, numbered as the deck calls them. */
+export function numbered(deck: Deck): { readonly dive: string; readonly number: number; readonly teams: readonly { readonly id: string; readonly number: number }[] }[] {
+  const planned = deck.log.snapshot.dives.map((dive) => ({ dive: dive.id, number: dive.number, teams: dive.teams.map((team) => team.id) }));
+  for (const [id, team] of Object.entries(deck.view.teams)) {
+    const dive = planned.find((one) => one.dive === team.dive);
+    if (dive !== undefined && !dive.teams.includes(id)) dive.teams.push(id);
+  }
+  return planned.map(({ dive, number, teams }) => ({ dive, number, teams: teams.map((id, n) => ({ id, number: n + 1 })) }));
+}
+
+export function siteOf(deck: Deck, dive: string): string {
+  const sites = deck.log.labels["sites"] as Record<string, string> | undefined;
+  return sites?.[dive] ?? "";
+}
+
+export function label(deck: Deck, key: "club" | "trip" | "boat"): string {
+  const text = deck.log.labels[key];
+  return typeof text === "string" ? text : "";
+}

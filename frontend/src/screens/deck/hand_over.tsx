@@ -1,0 +1,70 @@
+import { useState } from "preact/hooks";
+import { Button, goInstead, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { actAs } from "./acting.ts";
+import type { Deck } from "./use_trip.ts";
+
+export function HandOver({ params }: ScreenProps) {
+  return (
+    <OnTrip trip={params["trip"] ?? ""}>
+      {(deck, names) => <HandOverPage deck={deck} names={names} forTeam={params["team"] ?? null} />}
+    </OnTrip>
+  );
+}
+
+/** Two taps and no password: the one who goes says to whom, the one who takes it says so. */
+function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly names: Names; readonly forTeam: string | null }) {
+  const { log, view } = deck;
+  const [again, setAgain] = useState(false);
+  const holder = view.deck_holder;
+  const offer = view.handover;
+  const offered = offer !== null && offer.to !== null && !again ? offer.to : null;
+  const going = forTeam === null ? [] : (view.teams[forTeam]?.members ?? []);
+  const there = Object.entries(view.people).filter(
+    ([person, state]) => person !== holder && !going.includes(person) && !["down", "marker_seen", "in_water", "transferred", "ashore"].includes(state.state),
+  );
+  const order = [...there].sort(([a, left], [b, right]) => Number(left.dives) - Number(right.dives) || names.full(a).localeCompare(names.full(b)));
+  const propose = (person: string) => {
+    setAgain(false);
+    void log.write({ by: holder ?? person, kind: "deck_handed_over", subject: person, data: { from: holder } });
+  };
+  const accept = (person: string) =>
+    void log.write({ by: person, kind: "deck_accepted", subject: person, data: { from: holder } }).then(() => {
+      actAs(log.trip, log.view(deck.now), person);
+      goInstead(`/trips/${log.trip}/deck`);
+    });
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page
+        title={offered === null ? "Who takes the deck?" : `${names.full(offered)}: do you take the deck?`}
+        back={`/trips/${log.trip}/deck`}
+        backLabel="Deck"
+        note={holder === null ? "Nobody holds it now." : `${names.full(holder)} holds it until someone else takes it.`}
+      >
+        {log.device === null && <Notice tone="stop">This phone is not enrolled: a leader brings the trip onto it first.</Notice>}
+        {forTeam !== null && offered === null && (
+          <Notice tone="warn">Whoever holds the deck stays on deck: hand it over before this team goes down.</Notice>
+        )}
+        {offered === null ? (
+          <List label="Aboard">
+            {order.map(([person, state]) => (
+              <Row key={person} title={names.full(person)} note={state.dives ? "" : "not diving today"} onPress={() => propose(person)} />
+            ))}
+          </List>
+        ) : (
+          <>
+            <p>You say who is down, who is up and who is aboard, and you see who is late. This page shows all of it.</p>
+            <Button tone="act" size="deck" wide onPress={() => accept(offered)}>
+              I am {names.short(offered)}: I have the deck
+            </Button>
+            <div class="apart" />
+            <Button size="large" wide onPress={() => setAgain(true)}>
+              Someone else
+            </Button>
+          </>
+        )}
+      </Page>
+    </>
+  );
+}

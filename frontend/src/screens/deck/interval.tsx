@@ -1,0 +1,180 @@
+import { useMemo } from "preact/hooks";
+import { nextDive, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
+import { BigNumber, Empty, LinkButton, Page, Reason, type ScreenProps } from "../parts/index.ts";
+import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
+import { numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function Interval({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <IntervalPage deck={deck} names={names} />}</OnTrip>;
+}
+
+/** Limits move by the minute: worked out again this often, and whenever an entry comes in. */
+const AGAIN_MS = 15_000;
+
+/** The next dive of each team as the wait grows: what it allows now, what it will allow, or which fact is missing. */
+function IntervalPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, view } = deck;
+  const dive = numbered(deck).find((one) => one.teams.some((team) => view.teams[team.id]?.status === "ready"));
+  const plan = log.snapshot.dives.find((one) => one.id === dive?.dive);
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page
+        wide
+        title="Surface interval"
+        back={`/trips/${log.trip}/deck`}
+        backLabel="Deck"
+        note={plan === undefined || dive === undefined ? "" : [`Next: dive ${dive.number}`, siteOf(deck, dive.dive), depth(plan.depth)].filter((text) => text !== "").join(" · ")}
+      >
+        {dive === undefined && <Empty>No further dive is planned.</Empty>}
+        <div class="cards">
+          {dive?.teams
+            .filter((team) => view.teams[team.id]?.status === "ready")
+            .map((team) => (
+              <TeamInterval key={team.id} deck={deck} names={names} dive={dive.dive} team={team.id} number={team.number} />
+            ))}
+        </div>
+        {dive !== undefined && <p class="lead">No number here replaces a diver's own computer: the shorter counts.</p>}
+      </Page>
+    </>
+  );
+}
+
+interface Forecast {
+  readonly person: string;
+  readonly next: NextDive;
+}
+
+function TeamInterval(props: { readonly deck: Deck; readonly names: Names; readonly dive: string; readonly team: string; readonly number: number }) {
+  const { deck, names, team } = props;
+  const { log, view } = deck;
+  const members = view.teams[team]?.members ?? [];
+  const bucket = Math.floor(deck.now / AGAIN_MS);
+  const forecasts = useMemo<readonly Forecast[]>(
+    () => members.map((person) => ({ person, next: nextDive(log.state, person, deck.now, props.dive) })),
+    [log.state, bucket, members.join(" "), props.dive],
+  );
+  const unknown = forecasts.filter(({ next }) => typeof next.limit_s !== "number");
+  const least = forecasts.reduce<Forecast | null>((best, one) => (best === null || limit(one) < limit(best) ? one : best), null);
+  const waits = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
+  return (
+    <article class="card" data-team={props.number}>
+      <h2>
+        <span class="team-number">{props.number}</span> {joined(members.map(names.short))}
+      </h2>
+      <p class="waited">
+        {waits.length === 0 ? "No dive yet today" : <>At the surface for <b>{span(Math.min(...waits))}</b></>}
+      </p>
+      {unknown.length > 0 || least === null ? (
+        <NotKnownYet deck={deck} names={names} forecasts={unknown} />
+      ) : (
+        <Governing deck={deck} names={names} least={least} />
+      )}
+      <Reason title="Each diver, both methods">
+        {forecasts.map((one) => (
+          <DiverLine key={one.person} deck={deck} names={names} forecast={one} />
+        ))}
+      </Reason>
+    </article>
+  );
+}
+
+function Governing(props: { readonly deck: Deck; readonly names: Names; readonly least: Forecast }) {
+  const { deck, names, least } = props;
+  const { next, person } = least;
+  const zone = deck.zone;
+  const now = Number(next.limit_s);
+  const enough = now >= next.planned_bottom_time_s;
+  const rises = next.rises;
+  return (
+    <>
+      <BigNumber
+        label="No-stop limit now, not more than"
+        value={minutes(now)}
+        unit="min"
+        size="huge"
+        note={`${names.short(person)}: ${next.limited_by === "table" ? "the table" : "the tissue model"}`}
+        tone={enough ? "plain" : "warn"}
+      />
+      <p class="both">
+        table <b>{text(next.table_limit_s)}</b> · tissue model <b>{text(next.tissue_limit_s)}</b>
+      </p>
+      <p>
+        {rises === null
+          ? "Waiting longer does not raise it."
+          : `At ${clockTime(rises.at, zone)} it rises from ${minutes(now)} to ${minutes(rises.limit_s)} min.`}
+      </p>
+      {!enough && typeof next.ready_at === "number" && (
+        <p>
+          The planned {minutes(next.planned_bottom_time_s)} min fit from <b>{clockTime(next.ready_at, zone)}</b>.
+        </p>
+      )}
+      {next.if_settled_limit_s !== null && next.if_settled_limit_s !== now && (
+        <p>
+          Two reports differ: settled, it may be {minutes(next.if_settled_limit_s)} min.{" "}
+          <LinkButton path={`/trips/${deck.log.trip}/questions`}>Settle it</LinkButton>
+        </p>
+      )}
+    </>
+  );
+}
+
+/** The one fact that is missing, and where to give it. */
+function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readonly forecasts: readonly Forecast[] }) {
+  const { deck, names } = props;
+  return (
+    <div class="number unknown">
+      <span class="number-label">No-stop limit</span>
+      <span class="number-value">not known</span>
+      {props.forecasts.map(({ person, next }) => (
+        <div key={person}>
+          <p>
+            {names.short(person)}: missing {missing(next).map(missingWords).join(", ")}
+          </p>
+          {missing(next).some((what) => what.includes("depth")) && lastTeam(deck, person) !== null && (
+            <LinkButton path={`/trips/${deck.log.trip}/depth/${lastTeam(deck, person) ?? ""}`} tone="act" size="large" wide>
+              Report {names.short(person)}'s depth
+            </LinkButton>
+          )}
+        </div>
+      ))}
+    </div>
+  );
+}
+
+function DiverLine(props: { readonly deck: Deck; readonly names: Names; readonly forecast: Forecast }) {
+  const { next, person } = props.forecast;
+  const group = next.group;
+  return (
+    <p>
+      <b>{props.names.full(person)}</b>: table {text(next.table_limit_s)}, tissue model {text(next.tissue_limit_s)}; repetitive group{" "}
+      {group === null ? "none" : typeof group === "string" ? group : "not known"}
+      {typeof next.residual_nitrogen_time_min === "number" && `, residual nitrogen time ${next.residual_nitrogen_time_min} min`}
+    </p>
+  );
+}
+
+function limit(forecast: Forecast): number {
+  return typeof forecast.next.limit_s === "number" ? forecast.next.limit_s : Number.POSITIVE_INFINITY;
+}
+
+function text(seconds: NextDive["table_limit_s"]): string {
+  if (typeof seconds === "number") return `${minutes(seconds)} min`;
+  return seconds === null ? "no limit" : "not known";
+}
+
+function missing(next: NextDive): readonly string[] {
+  for (const value of [next.limit_s, next.group, next.table_limit_s, next.tissue_limit_s]) {
+    if (typeof value === "object" && value !== null) return value.not_known;
+  }
+  return [];
+}
+
+function missingWords(what: string): string {
+  return what.replaceAll("_", " ");
+}
+
+function lastTeam(deck: Deck, person: string): string | null {
+  return deck.view.people[person]?.dives_done.at(-1)?.team ?? null;
+}

@@ -1,0 +1,89 @@
+import type { StoredEntry } from "../../store/records.ts";
+import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
+import { clockTime, depth, names as joined } from "../words/format.ts";
+import { acting } from "./acting.ts";
+import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function LogScreen({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <LogPage deck={deck} names={names} />}</OnTrip>;
+}
+
+/** Newest first. Nothing is edited: what was wrong is said in a further entry, and both stay. */
+function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, zone, view } = deck;
+  const newest = [...log.entries].sort((a, b) => b.entry.clock.ms - a.entry.clock.ms || b.entry.clock.n - a.entry.clock.n);
+  const corrected = new Set(newest.flatMap(({ entry }) => (entry.corrects === undefined ? [] : [entry.corrects])));
+  const wrong = (stored: StoredEntry) =>
+    void log.write({
+      by: acting(log.trip, view),
+      kind: "correction",
+      subject: stored.entry.subject,
+      corrects: stored.id,
+      data: { reason: "did_not_happen", void: true },
+    });
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page title="Boat log" back={`/trips/${log.trip}`} backLabel="Trip" note="Nothing is changed or deleted here; a correction is a further entry.">
+        <List label="Entries, newest first">
+          {newest.map((stored) => (
+            <Row
+              key={stored.id}
+              title={said(deck, names, stored)}
+              note={`${clockTime(stored.entry.at, zone)}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
+              side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
+            >
+              {correctable.has(stored.entry.kind) && !corrected.has(stored.id) && (
+                <Reason title="This was wrong">
+                  <Button onPress={() => wrong(stored)}>It did not happen</Button>
+                </Reason>
+              )}
+            </Row>
+          ))}
+        </List>
+      </Page>
+    </>
+  );
+}
+
+const correctable = new Set(["down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "depth_reported", "person_went_in", "roll_call_taken", "departed"]);
+
+/** An entry in plain words. Kinds that a newer phone wrote are shown by their own name. */
+export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
+  const person = (id: unknown) => (typeof id === "string" ? names.full(id) : "");
+  const people = (ids: unknown) => joined(Array.isArray(ids) ? ids.map(person) : []);
+  const data = entry.data;
+  const team = () => teamWords(deck, entry.subject);
+  const words: Readonly<Record<string, () => string>> = {
+    snapshot_taken: () => "The trip was stored on a phone",
+    clock_compared: () => "A phone's clock was compared with the server's",
+    deck_handed_over: () => `The deck was offered to ${person(entry.subject)}`,
+    deck_accepted: () => `${person(entry.subject)} took the deck`,
+    down: () => `${team()} down: ${people(data["members"])}`,
+    surfaced: () => `Up: ${people(data["people"])}`,
+    surfaced_alone: () => `Up alone: ${person(entry.subject)}`,
+    back_aboard: () => `Aboard: ${person(entry.subject)}`,
+    aboard: () => `Aboard: ${person(entry.subject)}`,
+    ashore: () => `Ashore: ${person(entry.subject)}`,
+    marker_seen: () => `${team()}: marker seen`,
+    depth_reported: () => `Depth ${depth(data["depth"] as { unit: "m" | "ft"; hundredths: number })}, read by ${person(entry.subject)}`,
+    roll_call_taken: () => `Roll call: ${people(data["seen"])} ${data["method"] === "seen" ? "seen" : "answered"}`,
+    departed: () => (data["place"] === "port" ? "Left port" : "Left the site"),
+    person_went_in: () => `${person(entry.subject)} went in`,
+    separated: () => `${team()}: lost each other`,
+    correction: () => (data["void"] === true ? "Taken back: an earlier entry did not happen" : "Corrected: an earlier entry"),
+    overdue_quieted: () => `${team()}: sound off for a while, still overdue`,
+    emergency_started: () => "Emergency plan started",
+    emergency_ended: () => "Emergency plan ended",
+    joined: () => `${person(entry.subject)} joined`,
+  };
+  return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+}
+
+function teamWords(deck: Deck, team: string): string {
+  const found = numbered(deck)
+    .flatMap((dive) => dive.teams)
+    .find((one) => one.id === team);
+  return found === undefined ? "A team" : `Team ${found.number}`;
+}

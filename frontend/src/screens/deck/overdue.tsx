@@ -1,0 +1,84 @@
+import type { Act } from "../../store/trip_log.ts";
+import { Button, Buttons, Notice } from "../parts/index.ts";
+import { clockTime, minutes } from "../words/format.ts";
+import { acting } from "./acting.ts";
+import { quiet } from "./acts.ts";
+import { numbered, type Names } from "./frame.tsx";
+import { memberNames } from "./team_plan.tsx";
+import { Heads } from "./team_row.tsx";
+import type { Deck } from "./use_trip.ts";
+
+const QUIET_MS = 2 * 60_000;
+
+/** Teams past the club's minutes and still under water, the latest-due last. */
+export function overdueTeams(deck: Deck): readonly { readonly id: string; readonly number: number }[] {
+  return numbered(deck)
+    .flatMap((dive) => dive.teams)
+    .filter((team) => deck.view.teams[team.id]?.status === "overdue");
+}
+
+/** Whether one of them may sound now. */
+export function mustSound(deck: Deck): boolean {
+  return overdueTeams(deck).some((team) => (deck.view.teams[team.id]?.quiet_until ?? 0) <= deck.now);
+}
+
+/** Takes the whole screen: who is overdue, since when, and what ends it. */
+export function Overdue(props: { readonly deck: Deck; readonly names: Names; readonly onLeave: () => void }) {
+  const { deck, names } = props;
+  const { log, view, now, zone } = deck;
+  const write = (act: Act) => void log.write(act);
+  const start = () =>
+    write({
+      by: acting(log.trip, view),
+      kind: "emergency_started",
+      subject: log.trip,
+      data: { people: overdueTeams(deck).flatMap((team) => view.teams[team.id]?.in_water ?? []) },
+    });
+  return (
+    <main class="overdue" role="alertdialog" aria-label="Overdue" id="main">
+      <h1>Overdue</h1>
+      {overdueTeams(deck).map((team) => {
+        const state = view.teams[team.id];
+        if (state === undefined) return null;
+        return (
+          <section key={team.id} class="overdue-team">
+            <h2>
+              <span class="team-number">{team.number}</span> {memberNames(deck, names, team.id)}
+            </h2>
+            <p class="overdue-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</p>
+            <p>
+              Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
+              {state.down === null ? "not known" : clockTime(state.down[0], zone)}
+            </p>
+            <div class="overdue-heads">
+              <Heads deck={deck} names={names} team={team.id} number={team.number} state={state} onAct={write} />
+            </div>
+          </section>
+        );
+      })}
+      {view.emergency ? (
+        <Notice tone="stop">The emergency plan is running. Recall, recount by name, look out by sector, call on the radio: the club's own sheet comes first.</Notice>
+      ) : (
+        <>
+          <p>Look, recall, recount by name. Then the club's own plan, and the coastguard sooner rather than later.</p>
+          <Button tone="stop" size="deck" wide onPress={start}>
+            Start the emergency plan
+          </Button>
+        </>
+      )}
+      <Buttons even>
+        <Button
+          size="large"
+          onPress={() => {
+            for (const team of overdueTeams(deck)) write(quiet(log, view, team.id, now + QUIET_MS));
+          }}
+        >
+          Sound off for 2 min
+        </Button>
+        <Button size="large" onPress={props.onLeave}>
+          See the deck
+        </Button>
+      </Buttons>
+    </main>
+  );
+}

@@ -1,0 +1,98 @@
+import { lastOffset } from "../../sync/loop.ts";
+import type { Deck } from "./use_trip.ts";
+
+export interface Check {
+  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "overdue";
+  readonly title: string;
+  readonly done: boolean;
+  /** What stands, or what to do. */
+  readonly note: string;
+}
+
+/** What the phone itself can tell about its storage; asked for by the screen, not known at once. */
+export interface PhoneFacts {
+  readonly shell: boolean;
+  readonly kept: boolean;
+}
+
+let facts: PhoneFacts = { shell: false, kept: false };
+
+export async function askPhone(): Promise<PhoneFacts> {
+  const controlled = "serviceWorker" in navigator && navigator.serviceWorker.controller !== null;
+  const cached = controlled && "caches" in globalThis && (await caches.match("/")) !== undefined;
+  const kept = (navigator.storage as StorageManager | undefined)?.persisted !== undefined && (await navigator.storage.persisted());
+  facts = { shell: cached, kept };
+  return facts;
+}
+
+const ringKey = (trip: string) => `teamdive.ring_heard.${trip}`;
+
+export function noteRingHeard(trip: string, heard: boolean): void {
+  try {
+    if (heard) localStorage.setItem(ringKey(trip), String(Date.now()));
+    else localStorage.removeItem(ringKey(trip));
+  } catch {
+    // Then it stays open, which is true: this phone keeps nothing.
+  }
+}
+
+function ringHeard(trip: string): boolean {
+  try {
+    return localStorage.getItem(ringKey(trip)) !== null;
+  } catch {
+    return false;
+  }
+}
+
+/** Six things a leader sees before the boat leaves; each says what to do when it is open. */
+export function readiness(deck: Deck): readonly Check[] {
+  const { log } = deck;
+  const offset = lastOffset(log);
+  const overdue = log.snapshot.settings.overdue_after_min;
+  return [
+    {
+      key: "shell",
+      title: "The app is stored on this phone",
+      done: facts.shell,
+      note: facts.shell ? "It opens with no network." : "Close and open this page once while there is a network.",
+    },
+    {
+      key: "trip",
+      title: "The trip is stored, and the phone enrolled",
+      done: log.device !== null,
+      note: log.device === null ? "This phone shows the trip and cannot keep the log: a leader brings the trip onto it." : `${log.snapshot.people.length} people, ${log.snapshot.dives.length} dives.`,
+    },
+    {
+      key: "kept",
+      title: "The phone promised not to clear it",
+      done: facts.kept,
+      note: facts.kept ? "The browser keeps what is written here." : "Ask it below; installing the app on the home screen helps.",
+    },
+    {
+      key: "clock",
+      title: "The clock was compared",
+      done: offset !== null,
+      note: offset === null ? "Needs a network for a moment." : offsetWords(offset.offsetMs, offset.errorMs),
+    },
+    {
+      key: "ring",
+      title: "A test ring was heard",
+      done: ringHeard(log.trip),
+      note: ringHeard(log.trip) ? "Heard on this phone." : "Ring it below, with the sound turned up.",
+    },
+    {
+      key: "overdue",
+      title: "The club has set when a team is overdue",
+      done: overdue !== null,
+      note: overdue === null ? "The club sets these minutes at the desk; nobody else can." : `${overdue} min after the time due.`,
+    },
+  ];
+}
+
+function offsetWords(offsetMs: number, errorMs: number): string {
+  const seconds = Math.round(Math.abs(offsetMs) / 1000);
+  const error = Math.max(1, Math.ceil(errorMs / 1000));
+  if (seconds <= error) return `This phone's clock is right to ${error} s.`;
+  const far = seconds < 120 ? `${seconds} s` : `${Math.round(seconds / 60)} min`;
+  return `This phone is ${far} ${offsetMs > 0 ? "behind" : "ahead"}: set its clock right, or go by another phone.`;
+}

@@ -1,0 +1,148 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Choice, LinkButton, Notice, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { clockTime, count as counted, names as joined } from "../words/format.ts";
+import { acting, actAs } from "./acting.ts";
+import { DeckButton } from "./deck_button.tsx";
+import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function RollCall({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <RollCallPage deck={deck} names={names} />}</OnTrip>;
+}
+
+type Method = "answered" | "seen";
+
+/** Everyone by name, one tap each; the boat does not leave while anyone is not accounted for. */
+function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, view, zone } = deck;
+  const [count, setCount] = useState<string>(() => crypto.randomUUID());
+  const [method, setMethod] = useState<Method>("answered");
+  const caller = acting(log.trip, view);
+  const place = log.entries.some(({ entry }) => entry.kind === "departed") ? "site" : "port";
+  const mine = view.roll_call.counts.find((one) => one.count === count);
+  const seen = new Set(mine?.seen ?? []);
+  const called = Object.entries(view.people)
+    .filter(([, state]) => state.state !== "ashore")
+    .map(([person]) => person)
+    .sort((a, b) => names.full(a).localeCompare(names.full(b)));
+  const open = called.filter((person) => !seen.has(person));
+  const missing = view.departure.not_accounted_for;
+  const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
+  const name = (person: string) =>
+    void log.write({ by: caller, kind: "roll_call_taken", subject: log.trip, data: { count, seen: [person], method, place } });
+  const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } });
+  const left = lastDeparture(deck);
+  const others = view.roll_call.counts.filter((one) => one.count !== count);
+  const blocked = view.departure.blocked;
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page title="Roll call" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="Call each name and wait for that person's own answer.">
+        {blocked ? (
+          <div class="missing" role="alert">
+            <p class="missing-title">{missing.length > 0 ? "Do not leave. Not accounted for:" : "Do not leave yet. Still to be called:"}</p>
+            <p class="missing-names">{joined((missing.length > 0 ? missing : open).map(names.full))}</p>
+          </div>
+        ) : (
+          <div class="missing clear" role="status">
+            <p class="missing-title">Everyone is accounted for by name</p>
+            <p class="missing-names">{called.length} aboard</p>
+          </div>
+        )}
+        {caller === null ? (
+          <Notice tone="warn">
+            <p>Who calls the names? Take the deck, or tap your name.</p>
+            <CallerChoice deck={deck} names={names} called={called} />
+          </Notice>
+        ) : (
+          <>
+            <div class="roll" role="group" aria-label="Names">
+              {called.map((person) =>
+                seen.has(person) ? (
+                  <p key={person} class="head done">
+                    {names.full(person)} {method === "answered" ? "answered" : "was seen"}
+                  </p>
+                ) : inWater(person) ? (
+                  <p key={person} class="head still">
+                    {names.full(person)} is in the water
+                  </p>
+                ) : (
+                  <DeckButton key={person} row={`call ${person}`} tone="plain" label={`${names.full(person)} ${method}`} onTap={() => name(person)}>
+                    {names.full(person)}
+                  </DeckButton>
+                ),
+              )}
+            </div>
+            {blocked ? (
+              <p class="lead">
+                {counted(open.length, "name")} to go in this count, called by {names.full(caller)}.
+              </p>
+            ) : (
+              <Button tone="act" size="deck" wide onPress={leave}>
+                {place === "port" ? "Leave port" : "Leave the site"}
+              </Button>
+            )}
+            {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}
+            <Section title="A second count, by someone else">
+              <p>Two people count, each for themselves, and the two are compared.</p>
+              {others.map((one) => (
+                <p key={one.count}>
+                  Counted by {one.by.length === 0 ? "someone" : joined(one.by.map(names.full))}: {one.seen.length} of {called.length},{" "}
+                  {one.active ? "each answered" : "seen, not asked"}
+                  {one.seen.length < called.length && `; without ${joined(called.filter((person) => !one.seen.includes(person)).map(names.full))}`}
+                </p>
+              ))}
+              <Choice<Method>
+                label="How this count is taken"
+                value={method}
+                options={[
+                  { value: "answered", label: "Each named person answers" },
+                  { value: "seen", label: "Each named person is seen", note: "does not bring anyone out of the water" },
+                ]}
+                onChange={(value) => {
+                  setMethod(value);
+                  setCount(crypto.randomUUID());
+                }}
+              />
+              <p>Who counts now?</p>
+              <CallerChoice deck={deck} names={names} called={called} onChosen={() => setCount(crypto.randomUUID())} />
+            </Section>
+          </>
+        )}
+        <LinkButton path={`/trips/${log.trip}/went-in`} wide>
+          Somebody went in again
+        </LinkButton>
+      </Page>
+    </>
+  );
+}
+
+function CallerChoice(props: { readonly deck: Deck; readonly names: Names; readonly called: readonly string[]; readonly onChosen?: () => void }) {
+  const { deck, names } = props;
+  const caller = acting(deck.log.trip, deck.view);
+  const [, draw] = useState(0);
+  return (
+    <Buttons>
+      {props.called.map((person) => (
+        <Button
+          key={person}
+          pressed={person === caller}
+          tone={person === caller ? "act" : "plain"}
+          onPress={() => {
+            actAs(deck.log.trip, deck.view, person);
+            props.onChosen?.();
+            draw((n) => n + 1);
+          }}
+        >
+          {names.short(person)}
+        </Button>
+      ))}
+    </Buttons>
+  );
+}
+
+function lastDeparture(deck: Deck): number | null {
+  let last: number | null = null;
+  for (const { entry } of deck.log.entries) if (entry.kind === "departed" && (last === null || entry.at > last)) last = entry.at;
+  return last;
+}

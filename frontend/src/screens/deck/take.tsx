@@ -1,0 +1,27 @@
+import { askToPersist } from "../../store/phone.ts";
+import { takeTrip } from "../../sync/take_trip.ts";
+import { Button, goInstead, Page, ProblemList, useSend, type ScreenProps } from "../parts/index.ts";
+
+/** At the dock, with a network, by a leader: once. */
+export function Take({ params }: ScreenProps) {
+  const trip = params["trip"] ?? "";
+  const { sending, problem, send } = useSend();
+  const take = () =>
+    send(async () => {
+      await takeTrip(trip, navigator.userAgent.includes("Mobile") ? "Phone" : "Computer");
+      await askToPersist();
+      goInstead(`/trips/${trip}/ready`);
+    });
+  return (
+    <Page title="Bring the trip onto this phone" back="/" backLabel="Trips">
+      <ProblemList problem={problem} />
+      <p>
+        The people, the teams and their limits are stored here, and this phone is enrolled to keep the boat log. From then on it needs no network and
+        no sign-in.
+      </p>
+      <Button tone="act" size="large" wide disabled={sending} onPress={take}>
+        {sending ? "Bringing it here …" : "Bring it here"}
+      </Button>
+    </Page>
+  );
+}

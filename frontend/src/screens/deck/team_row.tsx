@@ -1,0 +1,254 @@
+import type { View } from "../../kernel/boatlog/view.ts";
+import { LinkButton, NotKnown, Reason } from "../parts/index.ts";
+import { clockTime, limitWords, minutes, minutesToWait, running } from "../words/format.ts";
+import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
+import { DeckButton } from "./deck_button.tsx";
+import type { Names } from "./frame.tsx";
+import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
+import type { Deck } from "./use_trip.ts";
+import type { Act } from "../../store/trip_log.ts";
+
+type Team = View["teams"][string];
+
+interface RowProps {
+  readonly deck: Deck;
+  readonly names: Names;
+  readonly team: string;
+  readonly number: number;
+  readonly chosen: boolean;
+  readonly onAct: (act: Act, said: string) => void;
+  /** The team includes the deck holder, or nobody holds the deck: hand over first. */
+  readonly onHandOver: (team: string) => void;
+  readonly refusal: string | null;
+}
+
+const stateWords: Readonly<Record<string, string>> = {
+  ready: "not yet down",
+  down: "down",
+  due: "late",
+  overdue: "overdue",
+  up: "up, not all aboard",
+  aboard: "aboard",
+  called_off: "called off",
+};
+
+/** One team on the deck: what it is doing, how long, and the buttons for what can happen next, in places that do not move. */
+export function TeamRow(props: RowProps) {
+  const team = props.deck.view.teams[props.team];
+  if (team === undefined || team.status === "dissolved") return null;
+  const who = memberNames(props.deck, props.names, props.team);
+  return (
+    <article class={`team ${team.status}${props.chosen ? " chosen" : ""}`} aria-label={`Team ${props.number}: ${who}`} data-team={props.number} data-status={team.status}>
+      <header>
+        <span class="team-number">{props.number}</span>
+        <h2>{who}</h2>
+        <span class="team-state">{stateWords[team.status] ?? team.status}</span>
+      </header>
+      {team.status === "ready" && <Ready {...props} who={who} />}
+      {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
+      {["down", "due", "overdue", "up", "aboard"].includes(team.status) && <Heads {...props} state={team} />}
+      {(team.status === "up" || team.status === "aboard") && <Depths {...props} state={team} />}
+    </article>
+  );
+}
+
+function Ready(props: RowProps & { readonly who: string }) {
+  const { deck, names } = props;
+  const plan = plannedTeam(deck, props.team);
+  const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
+  return (
+    <>
+      {plan === null || plan.limit_s === null ? (
+        <NotKnown label="Bottom time" what={["a plan for this team"]} />
+      ) : (
+        <p class="team-limit">
+          not more than <b>{minutes(plan.limit_s)} min</b> <span>{plan.limited_by === null ? "" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
+        </p>
+      )}
+      {props.refusal !== null ? (
+        <p class="team-refusal">{props.refusal}</p>
+      ) : (
+        <div class="heads one">
+          <DeckButton
+            row={props.team}
+            tone="down"
+            label={`Team ${props.number} down`}
+            onTap={() =>
+              mustHandOver(deck, props.team)
+                ? props.onHandOver(props.team)
+                : props.onAct(down(deck.log, deck.view, props.team), `Team ${props.number} down`)
+            }
+          >
+            Down
+          </DeckButton>
+        </div>
+      )}
+      {plan !== null && (
+        <Reason title="Limit and pressures">
+          <TeamPlan deck={deck} names={names} team={props.team} />
+        </Reason>
+      )}
+    </>
+  );
+}
+
+/** Whether someone else must take the deck before this team may go down. */
+export function mustHandOver(deck: Deck, team: string): boolean {
+  const holder = deck.view.deck_holder;
+  return holder === null || (deck.view.teams[team]?.members ?? []).includes(holder);
+}
+
+/** Time left and the clock time at, both; nobody subtracts. */
+function Clocks(props: RowProps & { readonly state: Team }) {
+  const { state, deck } = props;
+  const { now, zone } = deck;
+  const since = state.down === null ? null : state.down[0];
+  return (
+    <div class="clocks">
+      <TimeLeft state={state} now={now} />
+      <div class="clock">
+        <span class="number-label">due at</span>
+        <b>{state.due_at === null ? "not known" : clockTime(state.due_at, zone)}</b>
+      </div>
+      <div class="clock">
+        <span class="number-label">down since {since === null ? "" : clockTime(since, zone)}</span>
+        <b>{since === null ? "not known" : running(now - since)}</b>
+      </div>
+    </div>
+  );
+}
+
+function TimeLeft(props: { readonly state: Team; readonly now: number }) {
+  const { due_at: due, overdue_at: overdue } = props.state;
+  if (due === null) return <Clock label="time left" value="not known" />;
+  if (overdue !== null && props.now >= overdue) return <Clock label="overdue since" value={`${minutes((props.now - overdue) / 1000)} min`} tone="stop" />;
+  if (props.now >= due) return <Clock label="late by" value={`${minutesToWait((props.now - due) / 1000)} min`} tone="warn" />;
+  return <Clock label="time left" value={`${minutes((due - props.now) / 1000)} min`} />;
+}
+
+function Clock(props: { readonly label: string; readonly value: string; readonly tone?: "warn" | "stop" }) {
+  return (
+    <div class={`clock main ${props.tone ?? ""}`}>
+      <span class="number-label">{props.label}</span>
+      <b>{props.value}</b>
+    </div>
+  );
+}
+
+/** One place for the whole team, one for each name: they keep their places through down, up and aboard. */
+export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number" | "onAct"> & { readonly state: Team }) {
+  const { deck, names, state, team, number } = props;
+  const { log, view, zone } = deck;
+  const under = state.in_water;
+  const act = props.onAct;
+  const whole = state.members.length === 2 ? "Both" : state.members.length === 3 ? "All three" : "All";
+  const alone = view.people[under[0] ?? ""];
+  return (
+    <>
+      <div class={`heads ${state.members.length === 2 ? "three" : "two"}`}>
+        {under.length === state.members.length && under.length > 1 ? (
+          <DeckButton row={team} tone="up" label={`${whole} up, team ${number}`} onTap={() => act(allUp(log, view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
+            <span>{whole}</span>
+            <span>up</span>
+          </DeckButton>
+        ) : (
+          under.length > 0 && <p class="head still">{under.length === 1 ? "one still down" : `${under.length} still down`}</p>
+        )}
+        {state.members.map((person) => {
+          const name = names.short(person);
+          const known = view.people[person];
+          if (under.includes(person)) {
+            return (
+              <DeckButton key={person} row={team} tone="up" label={`${name} up`} onTap={() => act(oneUp(log, view, team, person), `${name} up`)}>
+                <span>{name}</span>
+                <span>up</span>
+              </DeckButton>
+            );
+          }
+          if (known !== undefined && known.state !== "aboard") {
+            return (
+              <DeckButton key={person} row={team} tone="plain" label={`${name} aboard`} onTap={() => act(aboard(log, view, person), `${name} aboard`)}>
+                <span>{name}</span>
+                <span>aboard</span>
+              </DeckButton>
+            );
+          }
+          return (
+            <p key={person} class="head done">
+              {name} aboard {known?.since == null ? "" : clockTime(known.since, zone)}
+            </p>
+          );
+        })}
+      </div>
+      {under.length > 0 && (
+        <div class="row-more">
+          {under.length < state.members.length && alone !== undefined && (
+            <AloneClock deck={deck} names={names} under={under} due={alone.due_at} started={alone.alone_clock} onAct={act} />
+          )}
+          {state.marker_seen_at === null ? (
+            <button type="button" class="button quiet" onClick={() => act(markerSeen(log, view, team), `Team ${number}: marker seen`)}>
+              Marker seen
+            </button>
+          ) : (
+            <span class="marker">marker seen {clockTime(state.marker_seen_at, zone)}, nobody yet</span>
+          )}
+        </div>
+      )}
+    </>
+  );
+}
+
+/** One came up alone: the others have their own, earlier clock, counted from when they were last together. */
+function AloneClock(props: {
+  readonly deck: Deck;
+  readonly names: Names;
+  readonly under: readonly string[];
+  readonly due: number | null;
+  readonly started: boolean;
+  readonly onAct: (act: Act, said: string) => void;
+}) {
+  const { deck, names, under, due } = props;
+  const who = under.map(names.short).join(", ");
+  const left = due === null ? null : due - deck.now;
+  const asked = deck.view.questions.find((one) => one.code === "last_seen_not_known" && one.people.some((person) => under.includes(person)))?.entries[0];
+  const say = (minutesAgo: number) => {
+    const act = asked === undefined ? null : lastTogether(deck.log, deck.view, asked, deck.now - minutesAgo * 60_000);
+    if (act !== null) props.onAct(act, `Last together ${minutesAgo} min ago`);
+  };
+  return (
+    <div class="alone" role="status">
+      <p>
+        <b>
+          {who}: due {due === null ? "not known" : clockTime(due, deck.zone)}
+        </b>
+        {left !== null && (left >= 0 ? `, ${minutes(left / 1000)} min left` : `, late by ${minutesToWait(-left / 1000)} min`)}
+        {props.started && <span> (own clock: search, ascent, stop)</span>}
+      </p>
+      {asked !== undefined && (
+        <Reason title="When were they last together?">
+          <div class="buttons even">
+            {[1, 2, 5, 10].map((ago) => (
+              <button key={ago} type="button" class="button plain large" onClick={() => say(ago)}>
+                {ago} min ago
+              </button>
+            ))}
+          </div>
+        </Reason>
+      )}
+    </div>
+  );
+}
+
+/** Without a reported depth nobody of the team has a group: asked for once they are up, one tap away. */
+function Depths(props: RowProps & { readonly state: Team }) {
+  const { deck, state } = props;
+  const known = state.members.some((person) => (deck.view.people[person]?.dives_done ?? []).some((dive) => dive.dive === state.dive && dive.depth !== null));
+  if (known) return null;
+  return (
+    <div class="row-more">
+      <LinkButton path={`/trips/${deck.log.trip}/depth/${props.team}`} size="large" wide>
+        Report the depth
+      </LinkButton>
+    </div>
+  );
+}

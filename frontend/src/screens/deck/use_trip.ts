@@ -1,0 +1,57 @@
+import { useEffect, useReducer, useState } from "preact/hooks";
+import type { View } from "../../kernel/boatlog/view.ts";
+import type { TripLog } from "../../store/trip_log.ts";
+import { follow, type Running } from "../../sync/running.ts";
+
+export type TripState =
+  | { readonly state: "opening" }
+  | { readonly state: "not_here" }
+  | { readonly state: "failed"; readonly error: unknown }
+  | { readonly state: "here"; readonly running: Running };
+
+/** The trip from this phone's own store; drawn again whenever an entry is added or the network's state changes. */
+export function useTrip(trip: string): TripState {
+  const [state, setState] = useState<TripState>({ state: "opening" });
+  const [, draw] = useReducer((n: number) => n + 1, 0);
+  useEffect(() => {
+    let gone = false;
+    let stop = () => {};
+    follow(trip).then(
+      (running) => {
+        if (gone) return;
+        if (running === null) return setState({ state: "not_here" });
+        stop = running.subscribe(() => draw(undefined));
+        setState({ state: "here", running });
+      },
+      (error: unknown) => !gone && setState({ state: "failed", error }),
+    );
+    return () => {
+      gone = true;
+      stop();
+    };
+  }, [trip]);
+  return state;
+}
+
+/** Now, renewed every second and at once when the page comes back into sight. */
+export function useNow(everyMs = 1000): number {
+  const [now, setNow] = useState(Date.now);
+  useEffect(() => {
+    const tick = () => setNow(Date.now());
+    const timer = setInterval(tick, everyMs);
+    document.addEventListener("visibilitychange", tick);
+    return () => {
+      clearInterval(timer);
+      document.removeEventListener("visibilitychange", tick);
+    };
+  }, [everyMs]);
+  return now;
+}
+
+export interface Deck {
+  readonly running: Running;
+  readonly log: TripLog;
+  readonly view: View;
+  readonly now: number;
+  readonly zone: string;
+}

@@ -1,0 +1,36 @@
+import { Empty, goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { acting } from "./acting.ts";
+import { OnTrip } from "./frame.tsx";
+
+/** A swimmer, or someone freeing the anchor: every body in the water opens the count again. */
+export function WentIn({ params }: ScreenProps) {
+  return (
+    <OnTrip trip={params["trip"] ?? ""}>
+      {({ log, view }, names) => {
+        const back = `/trips/${log.trip}/deck`;
+        const by = acting(log.trip, view);
+        const write = (kind: string, person: string) => void log.write({ by, kind, subject: person }).then(() => goInstead(back));
+        const everyone = Object.entries(view.people);
+        const swimming = everyone.filter(([, state]) => state.state === "in_water");
+        const dry = everyone.filter(([, state]) => ["aboard", "unknown"].includes(state.state));
+        return (
+          <Page title="Who went in?" back={back} backLabel="Deck" note="Without diving: to swim, to free the anchor, to help.">
+            {swimming.length > 0 && (
+              <List label="In the water">
+                {swimming.map(([person]) => (
+                  <Row key={person} title={`${names.full(person)} is in the water`} note="Tap when back aboard" tone="warn" onPress={() => write("back_aboard", person)} />
+                ))}
+              </List>
+            )}
+            {dry.length === 0 && <Empty>Nobody is known to be aboard.</Empty>}
+            <List label="Aboard">
+              {dry.map(([person]) => (
+                <Row key={person} title={names.full(person)} onPress={() => write("person_went_in", person)} />
+              ))}
+            </List>
+          </Page>
+        );
+      }}
+    </OnTrip>
+  );
+}

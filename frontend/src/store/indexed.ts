@@ -1,0 +1,142 @@
+import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import { emptyHead, headAfter, type Store } from "./store.ts";
+
+interface Tables extends DBSchema {
+  snapshots: { key: string; value: SnapshotRecord };
+  names: { key: string; value: NamesRecord };
+  devices: { key: string; value: DeviceRecord };
+  heads: { key: string; value: Head };
+  entries: { key: string; value: StoredEntry; indexes: { by_trip: string; by_trip_sent: [string, number] } };
+  cursors: { key: string; value: Cursor };
+}
+
+const VERSION = 1;
+/** On the disk, not only handed to the system, before a promise answers. */
+const STRICT = { durability: "strict" } as const;
+
+export class IndexedStore implements Store {
+  readonly kind = "indexeddb";
+  private constructor(private readonly db: IDBPDatabase<Tables>) {}
+
+  /** `onLost` is called when the browser takes the connection away, as phones do in the background. */
+  static async open(name: string, onLost: () => void = () => {}): Promise<IndexedStore> {
+    const db = await openDB<Tables>(name, VERSION, {
+      upgrade(database) {
+        database.createObjectStore("snapshots", { keyPath: "trip" });
+        database.createObjectStore("names", { keyPath: "trip" });
+        database.createObjectStore("devices", { keyPath: "trip" });
+        database.createObjectStore("heads", { keyPath: "device" });
+        database.createObjectStore("cursors", { keyPath: "trip" });
+        const entries = database.createObjectStore("entries", { keyPath: "id" });
+        entries.createIndex("by_trip", "trip");
+        entries.createIndex("by_trip_sent", ["trip", "sent"]);
+      },
+      blocking(_present, _wanted, event) {
+        (event.target as IDBDatabase).close();
+        onLost();
+      },
+      terminated: onLost,
+    });
+    return new IndexedStore(db);
+  }
+
+  snapshots(): Promise<readonly SnapshotRecord[]> {
+    return this.db.getAll("snapshots");
+  }
+  async snapshot(trip: string): Promise<SnapshotRecord | null> {
+    return (await this.db.get("snapshots", trip)) ?? null;
+  }
+  async names(trip: string): Promise<NamesRecord | null> {
+    return (await this.db.get("names", trip)) ?? null;
+  }
+  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
+    const tx = this.db.transaction(["snapshots", "names", "devices"], "readwrite", STRICT);
+    const puts: Promise<unknown>[] = [tx.objectStore("snapshots").put(snapshot), tx.objectStore("names").put(names)];
+    if (device !== null) puts.push(tx.objectStore("devices").put(device));
+    await Promise.all([...puts, tx.done]);
+  }
+  async device(trip: string): Promise<DeviceRecord | null> {
+    return (await this.db.get("devices", trip)) ?? null;
+  }
+  async head(device: string): Promise<Head | null> {
+    return (await this.db.get("heads", device)) ?? null;
+  }
+  entries(trip: string): Promise<readonly StoredEntry[]> {
+    return this.db.getAllFromIndex("entries", "by_trip", trip);
+  }
+
+  async append(device: string, id: string, make: MakeEntry): Promise<StoredEntry> {
+    const tx = this.db.transaction(["entries", "heads"], "readwrite", STRICT);
+    try {
+      const there = await tx.objectStore("entries").get(id);
+      if (there !== undefined) {
+        await tx.done;
+        return there;
+      }
+      const head = (await tx.objectStore("heads").get(device)) ?? emptyHead(device);
+      const { entry, text } = make(head);
+      const stored: StoredEntry = { id: entry.id, trip: entry.trip, entry, text, sent: 0 };
+      await Promise.all([tx.objectStore("entries").add(stored), tx.objectStore("heads").put(headAfter(device, stored)), tx.done]);
+      return stored;
+    } catch (error) {
+      await abandon(tx);
+      throw error;
+    }
+  }
+
+  async receive(entries: readonly StoredEntry[], cursor: Cursor | null, head?: Head): Promise<readonly StoredEntry[]> {
+    const tx = this.db.transaction(["entries", "cursors", "heads"], "readwrite", STRICT);
+    try {
+      const table = tx.objectStore("entries");
+      const fresh: StoredEntry[] = [];
+      for (const stored of entries) {
+        const there = await table.get(stored.id);
+        if (there === undefined) fresh.push(stored);
+        if (there === undefined || (there.sent !== 1 && stored.sent === 1)) await table.put({ ...(there ?? stored), sent: stored.sent });
+      }
+      if (cursor !== null) await tx.objectStore("cursors").put(cursor);
+      const heads = tx.objectStore("heads");
+      if (head !== undefined && head.seq > ((await heads.get(head.device))?.seq ?? 0)) await heads.put(head);
+      await tx.done;
+      return fresh;
+    } catch (error) {
+      await abandon(tx);
+      throw error;
+    }
+  }
+
+  unsent(trip: string, most: number): Promise<readonly StoredEntry[]> {
+    return this.db.getAllFromIndex("entries", "by_trip_sent", [trip, 0], most);
+  }
+  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
+    const tx = this.db.transaction("entries", "readwrite", STRICT);
+    for (const id of ids) {
+      const there = await tx.store.get(id);
+      if (there !== undefined) await tx.store.put({ ...there, sent });
+    }
+    await tx.done;
+  }
+  async cursor(trip: string): Promise<Cursor | null> {
+    return (await this.db.get("cursors", trip)) ?? null;
+  }
+  async offerAllAgain(cursor: Cursor): Promise<void> {
+    const tx = this.db.transaction(["entries", "cursors"], "readwrite", STRICT);
+    const table = tx.objectStore("entries");
+    for (const stored of await table.index("by_trip").getAll(cursor.trip)) await table.put({ ...stored, sent: 0 });
+    await Promise.all([tx.objectStore("cursors").put(cursor), tx.done]);
+  }
+  close(): void {
+    this.db.close();
+  }
+}
+
+/** An error inside must leave nothing half-written; the transaction's own rejection is then expected. */
+async function abandon(tx: { abort(): void; readonly done: Promise<void> }): Promise<void> {
+  try {
+    tx.abort();
+  } catch {
+    // Already ended by the error itself.
+  }
+  await tx.done.catch(() => {});
+}

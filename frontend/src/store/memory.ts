@@ -1,0 +1,74 @@
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import { emptyHead, headAfter, type Store } from "./store.ts";
+
+/** Lasts as long as the page: for tests, and for a phone whose database is dead, which then says so on the screen. */
+export class MemoryStore implements Store {
+  readonly kind = "memory";
+  private readonly snapshotByTrip = new Map<string, SnapshotRecord>();
+  private readonly namesByTrip = new Map<string, NamesRecord>();
+  private readonly deviceByTrip = new Map<string, DeviceRecord>();
+  private readonly headByDevice = new Map<string, Head>();
+  private readonly entryById = new Map<string, StoredEntry>();
+  private readonly cursorByTrip = new Map<string, Cursor>();
+
+  async snapshots(): Promise<readonly SnapshotRecord[]> {
+    return [...this.snapshotByTrip.values()];
+  }
+  async snapshot(trip: string): Promise<SnapshotRecord | null> {
+    return this.snapshotByTrip.get(trip) ?? null;
+  }
+  async names(trip: string): Promise<NamesRecord | null> {
+    return this.namesByTrip.get(trip) ?? null;
+  }
+  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
+    this.snapshotByTrip.set(snapshot.trip, snapshot);
+    this.namesByTrip.set(names.trip, names);
+    if (device !== null) this.deviceByTrip.set(device.trip, device);
+  }
+  async device(trip: string): Promise<DeviceRecord | null> {
+    return this.deviceByTrip.get(trip) ?? null;
+  }
+  async head(device: string): Promise<Head | null> {
+    return this.headByDevice.get(device) ?? null;
+  }
+  async entries(trip: string): Promise<readonly StoredEntry[]> {
+    return [...this.entryById.values()].filter((stored) => stored.trip === trip);
+  }
+  async append(device: string, id: string, make: MakeEntry): Promise<StoredEntry> {
+    const there = this.entryById.get(id);
+    if (there !== undefined) return there;
+    const { entry, text } = make(this.headByDevice.get(device) ?? emptyHead(device));
+    const stored: StoredEntry = { id: entry.id, trip: entry.trip, entry, text, sent: 0 };
+    this.entryById.set(stored.id, stored);
+    this.headByDevice.set(device, headAfter(device, stored));
+    return stored;
+  }
+  async receive(entries: readonly StoredEntry[], cursor: Cursor | null, head?: Head): Promise<readonly StoredEntry[]> {
+    const fresh: StoredEntry[] = [];
+    for (const stored of entries) {
+      const there = this.entryById.get(stored.id);
+      if (there === undefined) fresh.push(stored);
+      if (there === undefined || (there.sent !== 1 && stored.sent === 1)) this.entryById.set(stored.id, { ...(there ?? stored), sent: stored.sent });
+    }
+    if (cursor !== null) this.cursorByTrip.set(cursor.trip, cursor);
+    if (head !== undefined && head.seq > (this.headByDevice.get(head.device)?.seq ?? 0)) this.headByDevice.set(head.device, head);
+    return fresh;
+  }
+  async unsent(trip: string, most: number): Promise<readonly StoredEntry[]> {
+    return [...this.entryById.values()].filter((stored) => stored.trip === trip && stored.sent === 0).slice(0, most);
+  }
+  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
+    for (const id of ids) {
+      const there = this.entryById.get(id);
+      if (there !== undefined) this.entryById.set(id, { ...there, sent });
+    }
+  }
+  async cursor(trip: string): Promise<Cursor | null> {
+    return this.cursorByTrip.get(trip) ?? null;
+  }
+  async offerAllAgain(cursor: Cursor): Promise<void> {
+    for (const [id, stored] of this.entryById) if (stored.trip === cursor.trip) this.entryById.set(id, { ...stored, sent: 0 });
+    this.cursorByTrip.set(cursor.trip, cursor);
+  }
+  close(): void {}
+}

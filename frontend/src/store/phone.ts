@@ -1,0 +1,60 @@
+import { IndexedStore } from "./indexed.ts";
+import { Keeper } from "./keeper.ts";
+import { MemoryStore } from "./memory.ts";
+import type { DeviceRecord, NamesRecord, SnapshotRecord } from "./records.ts";
+import { onOtherWindow, TripLog } from "./trip_log.ts";
+
+/** The one store of this phone, and the trips opened from it. */
+const opened = new Map<string, Promise<TripLog | null>>();
+
+const keeper = new Keeper(
+  async (onLost) => (typeof indexedDB === "undefined" ? new MemoryStore() : IndexedStore.open("teamdive", onLost)),
+  undefined,
+  () => void forEachOpen((log) => log.tell()),
+);
+
+const machine = {
+  now: () => Date.now(),
+  random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)),
+};
+
+export function openTrip(trip: string): Promise<TripLog | null> {
+  const known = opened.get(trip);
+  if (known !== undefined) return known;
+  const opening = TripLog.open(keeper, trip, machine);
+  opened.set(trip, opening);
+  opening.then(
+    (log) => log === null && opened.delete(trip),
+    () => opened.delete(trip),
+  );
+  return opening;
+}
+
+export function tripsHere(): Promise<readonly SnapshotRecord[]> {
+  return keeper.use((store) => store.snapshots());
+}
+
+export function namesHere(trip: string): Promise<NamesRecord | null> {
+  return keeper.use((store) => store.names(trip));
+}
+
+export async function keepTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
+  await keeper.use((store) => store.putTrip(snapshot, names, device));
+  opened.delete(snapshot.trip);
+}
+
+/** Asks the browser not to clear this phone's entries when space runs out; answers whether it promised. */
+export async function askToPersist(): Promise<boolean> {
+  const storage = navigator.storage as StorageManager | undefined;
+  if (storage?.persist === undefined) return false;
+  return (await storage.persisted()) || (await storage.persist());
+}
+
+async function forEachOpen(work: (log: TripLog) => void): Promise<void> {
+  for (const opening of opened.values()) {
+    const log = await opening.catch(() => null);
+    if (log !== null) work(log);
+  }
+}
+
+onOtherWindow((trip) => void opened.get(trip)?.then((log) => log?.reread()));

@@ -1,0 +1,60 @@
+import type { Entry } from "../kernel/boatlog/entries.ts";
+import type { Snapshot } from "../kernel/boatlog/snapshot.ts";
+
+/** The trip as it was when it was declared ready; never changed on the phone. */
+export interface SnapshotRecord {
+  readonly trip: string;
+  readonly hash: string;
+  readonly snapshot: Snapshot;
+  readonly storedAt: number;
+}
+
+/** Names stand apart from everything that is hashed, so that they can be erased. */
+export interface NamesRecord {
+  readonly trip: string;
+  readonly names: Readonly<Record<string, string>>;
+  readonly labels: Readonly<Record<string, unknown>>;
+}
+
+/** This phone as the server knows it for one trip. */
+export interface DeviceRecord {
+  readonly trip: string;
+  readonly device: string;
+  readonly token: string;
+  readonly label: string;
+  /** Signs the head of this phone's chain; it never leaves the phone. Null where the browser has no key store. */
+  readonly key: CryptoKey | null;
+}
+
+/** Where this phone's own chain of entries ends. */
+export interface Head {
+  readonly device: string;
+  readonly seq: number;
+  readonly hash: string | null;
+  readonly clock: { readonly ms: number; readonly n: number };
+}
+
+/** How far the server's log has been read. */
+export interface Cursor {
+  readonly trip: string;
+  readonly epoch: string | null;
+  readonly after: number;
+}
+
+/** A text that travels beside its entry: erasable, bound to it by the salted hash in the entry. */
+export interface Text {
+  readonly salt: string;
+  readonly text: string;
+}
+
+export interface StoredEntry {
+  readonly id: string;
+  readonly trip: string;
+  readonly entry: Entry;
+  readonly text: Text | null;
+  /** 0: only on this phone; 1: the server said that it holds it; 2: the server refused it, so this phone alone keeps it. */
+  readonly sent: 0 | 1 | 2;
+}
+
+/** Builds the next entry of this phone from the head that the same transaction read; must not wait for anything. */
+export type MakeEntry = (head: Head) => { readonly entry: Entry; readonly text: Text | null };

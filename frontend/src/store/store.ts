@@ -1,0 +1,45 @@
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+
+/** What the phone keeps. One interface over IndexedDB and over memory; one acceptance suite runs on both. */
+export interface Store {
+  readonly kind: "indexeddb" | "memory";
+
+  snapshots(): Promise<readonly SnapshotRecord[]>;
+  snapshot(trip: string): Promise<SnapshotRecord | null>;
+  names(trip: string): Promise<NamesRecord | null>;
+  /** Stores a trip whole or not at all; without a device the phone can show it and record nothing. */
+  putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void>;
+
+  device(trip: string): Promise<DeviceRecord | null>;
+  head(device: string): Promise<Head | null>;
+
+  entries(trip: string): Promise<readonly StoredEntry[]>;
+  /**
+   * Reads the head, lets `make` build the entry, writes entry and head: one transaction, on disk before it answers.
+   * An id that is already there is answered with what is stored, so that a retry after a lost answer writes nothing twice.
+   */
+  append(device: string, id: string, make: MakeEntry): Promise<StoredEntry>;
+  /**
+   * Set union with what came from elsewhere, and the cursor with it; answers those that were new. `head` is given when
+   * this phone's own entries come back from memory: it is taken when it lies further on than the one that is stored.
+   */
+  receive(entries: readonly StoredEntry[], cursor: Cursor | null, head?: Head): Promise<readonly StoredEntry[]>;
+  unsent(trip: string, most: number): Promise<readonly StoredEntry[]>;
+  /** Says of entries whether the server holds them (1) or refused them (2). */
+  mark(ids: readonly string[], sent: 1 | 2): Promise<void>;
+  cursor(trip: string): Promise<Cursor | null>;
+  /** A server restored from a backup may lack what it once confirmed: everything is offered again. */
+  offerAllAgain(cursor: Cursor): Promise<void>;
+
+  close(): void;
+}
+
+export function emptyHead(device: string): Head {
+  return { device, seq: 0, hash: null, clock: { ms: 0, n: 0 } };
+}
+
+/** The head after `entry`. */
+export function headAfter(device: string, stored: StoredEntry): Head {
+  const { seq, hash, clock } = stored.entry;
+  return { device, seq, hash, clock };
+}

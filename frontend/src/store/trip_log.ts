@@ -1,0 +1,228 @@
+import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
+import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
+import { textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
+import { add, fold, type State } from "../kernel/boatlog/fold.ts";
+import { facts, type Facts } from "../kernel/boatlog/facts.ts";
+import { view, type View } from "../kernel/boatlog/view.ts";
+import type { Keeper } from "./keeper.ts";
+import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, Text } from "./records.ts";
+
+/** What a screen asks to be written: the rest (id, clock, chain) is the phone's business. */
+export interface Act {
+  readonly by: string | null;
+  readonly kind: string;
+  readonly subject: string;
+  readonly data?: Readonly<Record<string, unknown>>;
+  /** When it happened, if that is not now. */
+  readonly at?: number;
+  readonly corrects?: string;
+  readonly text?: string;
+}
+
+interface Machine {
+  readonly now: () => number;
+  readonly random: (bytes: number) => Uint8Array<ArrayBuffer>;
+}
+
+/** One trip on this phone: what is stored, folded, with the writer for it. The screen changes only after the disk has it. */
+export class TripLog {
+  private stored: ReadonlyMap<string, StoredEntry>;
+  private folded: State;
+  private known: Facts | null = null;
+  private cached: View | null = null;
+  /** The latest stamp met in entries from elsewhere: what this phone writes after reading them is stamped later. */
+  private met: Clock | null = null;
+  private readonly listeners = new Set<() => void>();
+
+  private constructor(
+    private readonly keeper: Keeper,
+    private readonly machine: Machine,
+    readonly record: SnapshotRecord,
+    private readonly namesRecord: NamesRecord,
+    readonly device: DeviceRecord | null,
+    entries: readonly StoredEntry[],
+  ) {
+    this.stored = new Map(entries.map((one) => [one.id, one]));
+    this.folded = fold(record.snapshot, entries.map((one) => one.entry));
+    this.meet(entries);
+  }
+
+  /** Null when the trip is not on this phone. */
+  static async open(keeper: Keeper, trip: string, machine: Machine): Promise<TripLog | null> {
+    const [record, names, device] = await keeper.use((store) => Promise.all([store.snapshot(trip), store.names(trip), store.device(trip)]));
+    if (record === null) return null;
+    if (device !== null) await keeper.learnHead(device.device);
+    const entries = await keeper.entries(trip);
+    return new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
+  }
+
+  get trip(): string {
+    return this.record.trip;
+  }
+  get snapshot(): SnapshotRecord["snapshot"] {
+    return this.record.snapshot;
+  }
+  get state(): State {
+    return this.folded;
+  }
+  get labels(): NamesRecord["labels"] {
+    return this.namesRecord.labels;
+  }
+  get entries(): readonly StoredEntry[] {
+    return [...this.stored.values()];
+  }
+  /** Entries that no server has confirmed: they are on this phone alone. */
+  get onlyHere(): number {
+    let n = 0;
+    for (const one of this.stored.values()) if (one.sent !== 1) n += 1;
+    return n;
+  }
+  get refused(): number {
+    let n = 0;
+    for (const one of this.stored.values()) if (one.sent === 2) n += 1;
+    return n;
+  }
+  /** Entries that are not even on this phone's disk. */
+  get onlyInMemory(): number {
+    return this.keeper.onlyInMemory;
+  }
+
+  entry(id: string): Entry | undefined {
+    return this.stored.get(id)?.entry;
+  }
+
+  /** A person's name; of someone who joined on the quay it stands beside their entry. */
+  name(person: string): string {
+    const known = this.namesRecord.names[person];
+    if (known !== undefined) return known;
+    for (const { entry, text } of this.stored.values()) if (entry.kind === "joined" && entry.subject === person && text !== null) return text.text;
+    return "a person without a name here";
+  }
+
+  view(now: number): View {
+    this.known ??= facts(this.folded);
+    if (this.cached === null || this.cached.at !== now) this.cached = view(this.folded, now, this.known);
+    return this.cached;
+  }
+
+  async write(act: Act): Promise<Entry> {
+    const device = this.device;
+    if (device === null) throw new Error("This phone is not enrolled for the trip.");
+    const now = this.machine.now();
+    const random = this.machine.random(10);
+    const id = uuid7(now, random);
+    const text: Text | null = act.text === undefined ? null : { salt: hex(this.machine.random(16)), text: act.text };
+    const draft: Draft = {
+      trip: this.trip,
+      device: device.device,
+      by: act.by,
+      at: act.at ?? now,
+      kind: act.kind,
+      subject: act.subject,
+      data: act.data ?? {},
+      ...(text === null ? {} : { text_hash: textHash(text.salt, text.text) }),
+      ...(act.corrects === undefined ? {} : { corrects: act.corrects }),
+    };
+    const stored = await this.keeper.append(device.device, id, (head) => ({
+      entry: extend(head.hash === null ? null : { seq: head.seq, hash: head.hash }, later(head.hash === null ? null : head.clock, this.met), now, random, draft),
+      text,
+    }));
+    this.take([stored]);
+    channel?.postMessage(this.trip);
+    return stored.entry;
+  }
+
+  unsent(most: number): Promise<readonly StoredEntry[]> {
+    return this.keeper.use((store) => store.unsent(this.trip, most));
+  }
+
+  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
+    await this.keeper.use((store) => store.mark(ids, sent));
+    const next = new Map(this.stored);
+    for (const id of ids) {
+      const there = next.get(id);
+      if (there !== undefined) next.set(id, { ...there, sent });
+    }
+    this.stored = next;
+    this.tell();
+  }
+
+  async receive(entries: readonly StoredEntry[], cursor: Cursor): Promise<void> {
+    await this.keeper.use((store) => store.receive(entries, cursor));
+    if (entries.length > 0) {
+      this.take(entries);
+      channel?.postMessage(this.trip);
+    }
+  }
+
+  cursor(): Promise<Cursor | null> {
+    return this.keeper.use((store) => store.cursor(this.trip));
+  }
+
+  async offerAllAgain(epoch: string): Promise<void> {
+    await this.keeper.use((store) => store.offerAllAgain({ trip: this.trip, epoch, after: 0 }));
+    this.stored = new Map([...this.stored].map(([id, one]) => [id, { ...one, sent: 0 as const }]));
+    this.tell();
+  }
+
+  bringHome(): Promise<void> {
+    return this.keeper.bringHome();
+  }
+
+  /** Reads again what another window of this phone wrote. */
+  async reread(): Promise<void> {
+    this.take(await this.keeper.entries(this.trip));
+  }
+
+  subscribe(listener: () => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  tell(): void {
+    for (const listener of this.listeners) listener();
+  }
+
+  private meet(entries: readonly StoredEntry[]): void {
+    const now = this.machine.now();
+    for (const one of entries) this.met = clockAfter(this.met, one.entry.clock, now);
+  }
+
+  private take(entries: readonly StoredEntry[]): void {
+    const next = new Map(this.stored);
+    let changed = false;
+    for (const one of entries) {
+      const there = next.get(one.id);
+      if (there === undefined) this.folded = add(this.folded, one.entry);
+      if (there === undefined || (there.sent !== 1 && one.sent === 1)) {
+        next.set(one.id, there === undefined ? one : { ...there, sent: one.sent });
+        changed = true;
+      }
+    }
+    if (!changed) return;
+    this.meet(entries);
+    this.stored = next;
+    this.known = null;
+    this.cached = null;
+    this.tell();
+  }
+}
+
+function later(left: Clock | null, right: Clock | null): Clock | null {
+  if (left === null || right === null) return left ?? right;
+  return compare(left, right) >= 0 ? left : right;
+}
+
+/** Windows of one phone tell each other that there is something to read. */
+const channel = typeof BroadcastChannel === "undefined" || typeof window === "undefined" ? null : new BroadcastChannel("teamdive-entries");
+
+export function onOtherWindow(heard: (trip: string) => void): () => void {
+  if (channel === null) return () => {};
+  const listen = (event: MessageEvent) => heard(String(event.data));
+  channel.addEventListener("message", listen);
+  return () => channel.removeEventListener("message", listen);
+}
+
+function hex(bytes: Uint8Array): string {
+  return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}

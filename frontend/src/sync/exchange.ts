@@ -1,0 +1,141 @@
+import type { Entry } from "../kernel/boatlog/entries.ts";
+import type { StoredEntry, Text } from "../store/records.ts";
+import type { TripLog } from "../store/trip_log.ts";
+import type { RequestOptions } from "./server.ts";
+
+/** One batch: small enough for a weak signal, large enough for a day at sea in a few of them. */
+export const BATCH = 200;
+
+export interface Wire {
+  get<T>(path: string, options: RequestOptions): Promise<T>;
+  post<T>(path: string, body: Readonly<Record<string, unknown>>, options: RequestOptions): Promise<T>;
+}
+
+interface Pushed {
+  readonly accepted: readonly string[];
+  readonly problems: readonly { readonly id?: string; readonly kept: boolean }[];
+  readonly server_time: number;
+  readonly epoch: string;
+  readonly position: number;
+}
+
+interface WireText {
+  readonly entry: string;
+  readonly salt?: string;
+  readonly text?: string;
+}
+
+interface Pulled {
+  readonly entries: readonly { readonly position: number; readonly entry: Entry }[];
+  readonly texts: readonly WireText[];
+  readonly server_time: number;
+  readonly epoch: string;
+  readonly position: number;
+}
+
+/** How this phone's clock lies to the server's: server time minus phone time, and how far that may be wrong. */
+export interface ClockOffset {
+  readonly offsetMs: number;
+  readonly errorMs: number;
+}
+
+/**
+ * One round with the server: offer what it has not confirmed, read what it has that we have not. Stateless and idempotent
+ * on both sides: a round that breaks off anywhere is simply done again. Answers the clock offset measured on the way.
+ */
+export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<ClockOffset | null> {
+  const device = log.device;
+  if (device === null) return null;
+  await log.bringHome();
+  const path = `/api/trips/${log.trip}/entries`;
+  const options: RequestOptions = { device: device.token };
+  let offset = await pull(log, wire, path, options, now);
+  let pushed = false;
+  for (;;) {
+    const batch = await log.unsent(BATCH);
+    if (batch.length === 0) break;
+    const started = now();
+    const answer = await wire.post<Pushed>(path, { entries: batch.map((one) => one.entry), texts: texts(batch), head: await signedHead(log) }, options);
+    offset = best(offset, measure(started, answer.server_time, now()));
+    pushed = true;
+    if (await metNewEpoch(log, answer.epoch)) continue;
+    const settled = await settle(log, batch, answer);
+    // A server that neither took nor refused anything of the batch would be asked the same for ever.
+    if (settled === 0) break;
+  }
+  if (pushed) offset = best(offset, await pull(log, wire, path, options, now));
+  return offset;
+}
+
+async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number): Promise<ClockOffset> {
+  let offset: ClockOffset | null = null;
+  for (;;) {
+    const after = (await log.cursor())?.after ?? 0;
+    const started = now();
+    const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${BATCH}`, options);
+    offset = best(offset, measure(started, page.server_time, now()));
+    if (await metNewEpoch(log, page.epoch)) continue;
+    const byEntry = new Map(page.texts.map((text) => [text.entry, text]));
+    const last = page.entries.at(-1)?.position ?? after;
+    await log.receive(
+      page.entries.map(({ entry }) => ({ id: entry.id, trip: log.trip, entry, text: textOf(byEntry.get(entry.id)), sent: 1 as const })),
+      { trip: log.trip, epoch: page.epoch, after: last },
+    );
+    if (page.entries.length === 0 || last >= page.position) return offset;
+  }
+}
+
+/** A new epoch means a server restored from a backup: it may lack what it once confirmed, so all is offered again. */
+async function metNewEpoch(log: TripLog, epoch: string): Promise<boolean> {
+  const known = (await log.cursor())?.epoch ?? null;
+  if (known === epoch) return false;
+  if (known === null) {
+    await log.receive([], { trip: log.trip, epoch, after: 0 });
+    return false;
+  }
+  await log.offerAllAgain(epoch);
+  return true;
+}
+
+async function settle(log: TripLog, batch: readonly StoredEntry[], answer: Pushed): Promise<number> {
+  const ours = new Set(batch.map((one) => one.id));
+  const taken = answer.accepted.filter((id) => ours.has(id));
+  const refused = answer.problems.flatMap((problem) => (!problem.kept && problem.id !== undefined && ours.has(problem.id) ? [problem.id] : []));
+  if (taken.length > 0) await log.mark(taken, 1);
+  if (refused.length > 0) await log.mark(refused, 2);
+  return taken.length + refused.length;
+}
+
+function texts(batch: readonly StoredEntry[]): WireText[] {
+  return batch.flatMap((one) => (one.text === null ? [] : [{ entry: one.id, salt: one.text.salt, text: one.text.text }]));
+}
+
+function textOf(text: WireText | undefined): Text | null {
+  return text?.salt === undefined || text.text === undefined ? null : { salt: text.salt, text: text.text };
+}
+
+/** The end of this phone's chain with its signature: what the server then cannot be told otherwise by anyone else. */
+async function signedHead(log: TripLog): Promise<{ seq: number; hash: string; signature: string } | null> {
+  const device = log.device;
+  if (device === null || device.key === null) return null;
+  const own = log.entries.filter(({ entry }) => entry.device === device.device).sort((a, b) => b.entry.seq - a.entry.seq)[0];
+  if (own === undefined) return null;
+  const { seq, hash } = own.entry;
+  const signature = await crypto.subtle.sign({ name: "ECDSA", hash: "SHA-256" }, device.key, new TextEncoder().encode(hash));
+  return { seq, hash, signature: base64url(new Uint8Array(signature)) };
+}
+
+function base64url(bytes: Uint8Array): string {
+  return btoa(String.fromCharCode(...bytes))
+    .replaceAll("+", "-")
+    .replaceAll("/", "_")
+    .replaceAll("=", "");
+}
+
+function measure(started: number, serverTime: number, ended: number): ClockOffset {
+  return { offsetMs: Math.round(serverTime - (started + ended) / 2), errorMs: Math.ceil(Math.max(0, ended - started) / 2) + 1 };
+}
+
+function best(left: ClockOffset | null, right: ClockOffset): ClockOffset {
+  return left !== null && left.errorMs <= right.errorMs ? left : right;
+}

@@ -1,0 +1,131 @@
+import type { TripLog } from "../store/trip_log.ts";
+import { exchange, type ClockOffset, type Wire } from "./exchange.ts";
+import { Problem } from "./server.ts";
+
+/** What the screen says about the network, in one word each; none of them stops anything. */
+export type SyncState = "not_tried" | "in_step" | "no_network" | "not_enrolled" | "refused";
+
+export interface World {
+  readonly now: () => number;
+  /** 0 up to 1. */
+  readonly random: () => number;
+  /** The page is visible and the phone believes it has a network. */
+  readonly awake: () => boolean;
+  readonly after: (ms: number, work: () => void) => () => void;
+}
+
+const SOON_MS = 300;
+const ORDINARY_MS = 5_000;
+const LONGEST_MS = 120_000;
+/** An offset is written down again when it has moved by more than this: quartz drifts seconds a day, hands move minutes. */
+const MOVED_MS = 2_000;
+
+/** Runs rounds with the server while the page is visible and online: at once after a write, else now and then, slower after failures. */
+export class SyncLoop {
+  state: SyncState = "not_tried";
+  lastGoodAt: number | null = null;
+  private failures = 0;
+  private running = false;
+  private again = false;
+  private cancel: (() => void) | null = null;
+  private readonly unsubscribe: () => void;
+  private seen: number;
+
+  constructor(
+    private readonly log: TripLog,
+    private readonly wire: Wire,
+    private readonly world: World,
+    private readonly changed: () => void,
+  ) {
+    this.seen = log.entries.length;
+    this.unsubscribe = log.subscribe(() => {
+      const count = log.entries.length;
+      if (count > this.seen && log.onlyHere > 0) this.plan(SOON_MS);
+      this.seen = count;
+    });
+    this.plan(0);
+  }
+
+  stop(): void {
+    this.unsubscribe();
+    this.cancel?.();
+    this.cancel = null;
+  }
+
+  /** Something changed for the better (a network, the page in sight): try now. */
+  nudge(): void {
+    this.failures = 0;
+    this.plan(0);
+  }
+
+  /** The wait before the next ordinary round: doubled with each failure, spread so that ten phones do not call at once. */
+  wait(): number {
+    const base = Math.min(LONGEST_MS, ORDINARY_MS * 2 ** this.failures);
+    return base * (0.7 + 0.6 * this.world.random());
+  }
+
+  private plan(ms: number): void {
+    this.cancel?.();
+    this.cancel = this.world.after(ms, () => void this.round());
+  }
+
+  private async round(): Promise<void> {
+    if (this.running) {
+      this.again = true;
+      return;
+    }
+    if (this.log.device === null) return this.set("not_enrolled");
+    if (!this.world.awake()) {
+      this.set("no_network");
+      return this.plan(this.wait());
+    }
+    this.running = true;
+    try {
+      const offset = await exchange(this.log, this.wire, this.world.now);
+      this.failures = 0;
+      this.lastGoodAt = this.world.now();
+      if (offset !== null) await this.noteOffset(offset);
+      this.set("in_step");
+    } catch (error) {
+      this.failures = Math.min(this.failures + 1, 10);
+      this.set(error instanceof Problem ? "refused" : "no_network");
+    } finally {
+      this.running = false;
+      const soon = this.again;
+      this.again = false;
+      this.plan(soon ? SOON_MS : this.wait());
+    }
+  }
+
+  /** Written into the log, so that every reader can place this phone's times. */
+  private async noteOffset(offset: ClockOffset): Promise<void> {
+    const device = this.log.device;
+    if (device === null) return;
+    const last = lastOffset(this.log);
+    const known = last !== null && Math.abs(last.offsetMs - offset.offsetMs) <= MOVED_MS + last.errorMs + offset.errorMs;
+    if (known) return;
+    await this.log.write({
+      by: null,
+      kind: "clock_compared",
+      subject: device.device,
+      data: { offset_ms: offset.offsetMs, error_ms: offset.errorMs },
+    });
+  }
+
+  private set(state: SyncState): void {
+    this.state = state;
+    this.changed();
+  }
+}
+
+/** What this phone last wrote about its own clock; null when it never met a server. */
+export function lastOffset(log: TripLog): (ClockOffset & { readonly at: number }) | null {
+  let found: (ClockOffset & { readonly at: number }) | null = null;
+  let seq = 0;
+  for (const { entry } of log.entries) {
+    if (entry.kind !== "clock_compared" || entry.device !== log.device?.device || entry.seq <= seq) continue;
+    seq = entry.seq;
+    found = { offsetMs: Number(entry.data["offset_ms"]), errorMs: Number(entry.data["error_ms"]), at: entry.at };
+  }
+  return found;
+}

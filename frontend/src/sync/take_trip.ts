@@ -1,0 +1,49 @@
+import type { DeviceRecord, NamesRecord, SnapshotRecord } from "../store/records.ts";
+import { keepTrip, openTrip } from "../store/phone.ts";
+import { server } from "./server.ts";
+
+interface Ready {
+  readonly snapshot: SnapshotRecord["snapshot"];
+  readonly hash: string;
+  readonly names: Readonly<Record<string, string>>;
+  readonly labels: Readonly<Record<string, unknown>>;
+}
+
+interface Enrolled {
+  readonly id: string;
+  readonly token: string;
+  readonly label: string;
+}
+
+/**
+ * Brings a trip that is ready onto this phone and enrols the phone for it: snapshot, names and device are stored together.
+ * Needs a network and a leader's sign-in, once, at the dock. A phone that is enrolled already stays what it is.
+ */
+export async function takeTrip(trip: string, label: string): Promise<void> {
+  const ready = await server.get<Ready>(`/api/trips/${trip}/snapshot`);
+  const here = await openTrip(trip);
+  const device = here?.device ?? (await enrol(trip, label));
+  const record: SnapshotRecord = { trip, hash: ready.hash, snapshot: ready.snapshot, storedAt: Date.now() };
+  const names: NamesRecord = { trip, names: ready.names, labels: ready.labels };
+  await keepTrip(record, names, device);
+  const log = await openTrip(trip);
+  if (log === null) throw new Error("The trip was stored and cannot be read again.");
+  if (!log.entries.some(({ entry }) => entry.kind === "snapshot_taken" && entry.device === device.device)) {
+    await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash: ready.hash } });
+  }
+}
+
+async function enrol(trip: string, label: string): Promise<DeviceRecord> {
+  const pair = await makeKey();
+  const enrolled = await server.post<Enrolled>(`/api/trips/${trip}/devices`, { label, public_key: pair?.published ?? null });
+  return { trip, device: enrolled.id, token: enrolled.token, label: enrolled.label, key: pair?.key ?? null };
+}
+
+/** A signing key that cannot be read out of the phone; null where the browser offers none (a page without https). */
+async function makeKey(): Promise<{ key: CryptoKey; published: string } | null> {
+  const subtle = globalThis.crypto?.subtle as SubtleCrypto | undefined;
+  if (subtle === undefined) return null;
+  const pair = await subtle.generateKey({ name: "ECDSA", namedCurve: "P-256" }, false, ["sign", "verify"]);
+  const bytes = new Uint8Array(await subtle.exportKey("spki", pair.publicKey));
+  return { key: pair.privateKey, published: btoa(String.fromCharCode(...bytes)) };
+}
