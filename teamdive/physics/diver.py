@@ -22,6 +22,7 @@ SAME_QUALIFICATION = (
     (Depth(4000, "m"), Depth(13000, "ft")),
 )
 LONGEST_S = 86_400
+HARD_WORK = ("hard", "severe")
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ class Diver:
 
 @dataclass(frozen=True)
 class TeamDive:
-    """The dive asked. `way` is `same_point`, `free_ascent` or None; `hard` enters the table one time longer."""
+    """The dive asked. `way` is `same_point`, `free_ascent` or None."""
 
     depth: Depth
     bottom_time_s: int
@@ -79,16 +80,22 @@ class TeamDive:
     stop_depth: Depth
     stop_min: float
     task_unit_min: float | None
-    hard: bool
+    cold_or_hard: bool
+
+    @property
+    def next_longer(self) -> bool:
+        """Whether the table is entered at the next longer time: a cold or a hard dive."""
+        return self.cold_or_hard or self.work in HARD_WORK
 
 
 @dataclass(frozen=True)
 class TeamSettings:
-    """What holds for the whole answer. `pressure_unit` is that of every gauge pressure."""
+    """What holds for the whole answer. The units are those of every gauge pressure and of cylinder volumes."""
 
     dive: Settings
     sharing: Sharing
     pressure_unit: str
+    volume_unit: str
     max_ppo2_bar: float
 
 
@@ -129,7 +136,7 @@ def diver_limits(
 ) -> DiverLimits:
     """The limits of one diver that no team-mate changes. `state` stands in for the one after `diver.earlier`."""
     before = state_before(diver.earlier, settings.dive) if state is None else state
-    found = no_stop(before, dive.depth, diver.mix, settings.dive, diver.caution, dive.hard)
+    found = no_stop(before, dive.depth, diver.mix, settings.dive, diver.caution, dive.next_longer)
     mod_ = mod_of(diver, settings, dive.depth.unit)
     multiplier = rate_multiplier(dive)
     rate = planning_rate(diver, multiplier, dive)

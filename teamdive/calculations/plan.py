@@ -1,0 +1,293 @@
+"""A team's dive: how long, whose limit, which one, what is behind it, and what each diver's gauge must show."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from teamdive.calculations.body import Errors, Fields
+from teamdive.calculations.diver_reading import read_team_diver
+from teamdive.calculations.team_reading import USUAL_DEEPEST, Reading, read_team_dive, read_team_settings
+from teamdive.physics import options, team
+from teamdive.physics.dive import after
+from teamdive.physics.diver import Diver, DiverLimits, Limit, TeamDive, said
+from teamdive.physics.known import Missing, missing
+from teamdive.physics.options import Change, Interval, Never, Outcome
+from teamdive.physics.profile import Dive
+from teamdive.physics.rounding import minutes_up, scaled_nearest, scaled_up, tenths_of_minutes_down, tenths_up
+from teamdive.physics.tables import load
+from teamdive.physics.team import LIMITS, Bound, DiverPlan, TeamLimits
+from teamdive.physics.units import travel_s
+
+SOURCES: dict[str, str] = load("plan_sources")
+MOST_DIVERS = 12
+
+
+def plan(body: Any) -> dict[str, Any]:
+    """Answer a team's dive.
+
+    `body` is the parsed JSON of the question; the answer is ready for JSON. Depths in `depth_unit`, times in
+    minutes, pressures in `pressure_unit`. Raises `Problem` with every error of the body. What cannot be
+    answered is `{"not_known": [what is missing]}` in its place.
+    """
+    errors = Errors()
+    fields = Fields(errors, body)
+    reading = read_team_settings(fields)
+    find = fields.choice_or_none("find", ("surface_interval",))
+    asks_what_if = fields.flag("what_if")
+    dive_fields = fields.fields("dive")
+    dive = read_team_dive(dive_fields, reading)
+    dive_fields.close()
+    divers = tuple(_read_divers(fields, reading))
+    fields.close()
+    errors.raise_if_any()
+
+    settings = reading.settings
+    members, found = options.solve(dive, divers, settings)
+    _warn(reading, dive, divers, found)
+    answer: dict[str, Any] = {
+        "team": _team(reading, dive, divers, members, found),
+        "divers": [
+            _diver(reading, dive, member, own, found)
+            for member, own in zip(members, found.divers, strict=True)
+        ],
+    }
+    if find is not None:
+        least = options.least_interval(dive, divers, settings, found, reading.least_interval_min)
+        answer["surface_interval"] = _interval(least)
+    if asks_what_if:
+        answer["what_if"] = [_what_if(reading, change) for change in options.what_if(dive, divers)]
+    return {
+        **answer,
+        "method": settings.dive.method,
+        "gf": [settings.dive.gf_low_pm / 1000, settings.dive.gf_high_pm / 1000],
+        "sharing": {
+            "stressed_rmv_l_min": settings.sharing.stressed_rmv_l_min,
+            "delay_at_depth_min": settings.sharing.delay_min,
+            "surface_reserve": tenths_up(settings.sharing.surface_reserve),
+            "regulator_minimum": tenths_up(settings.sharing.regulator_minimum),
+        },
+        "warnings": reading.warnings,
+        "sources": SOURCES,
+    }
+
+
+def _read_divers(fields: Fields, reading: Reading) -> list[Diver]:
+    divers: list[Diver] = []
+    for item in fields.list_of_fields("divers", 1, MOST_DIVERS):
+        diver = read_team_diver(item, reading)
+        item.close()
+        if diver.id != "" and any(other.id == diver.id for other in divers):
+            item.fail("id", "duplicate", "Two divers have this id.")
+        divers.append(diver)
+    return divers
+
+
+# --- the team ----------------------------------------------------------------------------------------------
+
+
+def _team(
+    reading: Reading,
+    dive: TeamDive,
+    divers: tuple[Diver, ...],
+    members: tuple[DiverLimits, ...],
+    found: TeamLimits,
+) -> dict[str, Any]:
+    settings = reading.settings
+    stay_s = team.bottom_s(dive, found)
+    answer: dict[str, Any] = {
+        "limits": {kind: {**_limit(found.limits[kind]), "diver": found.owners[kind]} for kind in LIMITS},
+        **_bound(found.limit),
+    }
+    if found.at_most is not None:
+        answer["at_most"] = _next(found.at_most)
+    answer["next_limit"] = None if found.next_limit is None else _next(found.next_limit)
+    answer["first_to_turn"] = _first_to_turn(team.first_to_turn(dive, members, found, settings))
+    if dive.task_unit_min is not None:
+        last = team.last_start_s(dive, members, stay_s)
+        answer["last_start_min"] = None if last is None else last // 60
+    return {
+        **answer,
+        "run_time_min": None if stay_s == 0 else minutes_up(stay_s + team.ascent_s(dive, settings)),
+        "profile": [] if stay_s == 0 else _profile(reading, dive, stay_s),
+        "buys_time": [_outcome(o) for o in options.buys_time(dive, divers, settings, found)],
+    }
+
+
+def _limit(limit: Limit | Missing) -> dict[str, Any]:
+    if isinstance(limit, Missing):
+        return {"min": limit.as_json(), "reason": "Not known."}
+    if limit.seconds is None:
+        return {"min": None, "unlimited": True, "reason": limit.reason}
+    return {"min": tenths_of_minutes_down(limit.seconds), "reason": limit.reason}
+
+
+def _bound(bound: Bound | Missing) -> dict[str, Any]:
+    if isinstance(bound, Missing):
+        return {"limit_min": bound.as_json(), "limited_by": None, "limiting_diver": None}
+    return {
+        "limit_min": tenths_of_minutes_down(bound.seconds),
+        "limited_by": bound.limited_by,
+        "limiting_diver": bound.diver,
+    }
+
+
+def _next(bound: Bound) -> dict[str, Any]:
+    return {
+        "min": tenths_of_minutes_down(bound.seconds),
+        "limited_by": bound.limited_by,
+        "diver": bound.diver,
+    }
+
+
+def _first_to_turn(first: team.FirstToTurn | Missing) -> dict[str, Any]:
+    if isinstance(first, Missing):
+        return first.as_json()
+    if isinstance(first.chances, Missing):
+        return {"diver": first.diver, "probability": first.chances.as_json()}
+    return {
+        "diver": first.diver,
+        "probability": scaled_nearest(max(first.chances), 100) / 100,
+        "gas_lasts_median_min": _tenths(first.median_s),
+        "gas_lasts_19_in_20_min": _tenths(first.nineteen_in_twenty_s),
+    }
+
+
+def _tenths(seconds: int | Missing) -> Any:
+    return seconds.as_json() if isinstance(seconds, Missing) else tenths_of_minutes_down(seconds)
+
+
+def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]:
+    """[minute, depth] at every turn of the line; a dive shorter than its descent never reaches the depth."""
+    used = reading.settings.dive
+    down_s = travel_s(dive.depth, used.descent, up=False)
+    end_s = stay_s + team.ascent_s(dive, reading.settings)
+    deepest = dive.depth.number
+    points = [(0, 0.0), (min(down_s, stay_s), deepest), (stay_s, deepest)]
+    if dive.stop_min > 0:
+        stop = dive.stop_depth if dive.stop_depth.msw_e7 < dive.depth.msw_e7 else dive.depth
+        left_s = end_s - travel_s(stop, used.ascent, up=True)
+        points.append((left_s - scaled_up(dive.stop_min, 60), stop.number))
+        points.append((left_s, stop.number))
+    points.append((end_s, 0.0))
+    return [[scaled_nearest(second / 60, 10) / 10, at] for second, at in points]
+
+
+# --- a diver -----------------------------------------------------------------------------------------------
+
+
+def _diver(
+    reading: Reading, dive: TeamDive, member: DiverLimits, own: DiverPlan, found: TeamLimits
+) -> dict[str, Any]:
+    stay_s = team.bottom_s(dive, found)
+    diver = member.diver
+    return {
+        "id": diver.id,
+        "limits": {kind: _limit(own.limits[kind]) for kind in LIMITS},
+        "limit_min": _bound(own.limit)["limit_min"],
+        "limited_by": _bound(own.limit)["limited_by"],
+        "minimum_gas": _json(own.minimum_gas),
+        "turn_pressure": _json(own.turn_pressure),
+        "gas_at_surface": None
+        if stay_s == 0
+        else _json(team.gas_at_surface(dive, member, stay_s, reading.settings)),
+        "mod": member.mod.as_json() if isinstance(member.mod, Missing) else member.mod.hundredths // 100,
+        "group_before": _group(diver, member.no_stop.group_before),
+        "group_after": None if stay_s == 0 else _group_after(reading, dive, member, stay_s),
+        "breathing": _breathing(dive, member),
+        "counts_as_sharing": diver.can_share,
+    }
+
+
+def _group(diver: Diver, group: str | Missing | None) -> Any:
+    if diver.earlier is None:
+        return missing(f"earlier dives of diver {diver.id}").as_json()
+    return _json(group)
+
+
+def _group_after(reading: Reading, dive: TeamDive, member: DiverLimits, stay_s: int) -> Any:
+    diver = member.diver
+    made = Dive(dive.depth, stay_s, diver.mix, 0, diver.caution, dive.next_longer)
+    answer, _ = after(member.state, made, reading.settings.dive)
+    return _group(diver, answer.group_after)
+
+
+def _breathing(dive: TeamDive, member: DiverLimits) -> dict[str, Any]:
+    """The rates behind the gas limit: the mean, what it was raised by, the multipliers, and the rate planned with."""
+    rmv = member.diver.rmv
+    raised = {"rmv_sd_l_min": rmv.sd} if rmv.sd is not None else {"gas_margin_percent": rmv.margin_percent}
+    multiplier = member.multiplier
+    return {
+        "rmv_l_min": rmv.mean,
+        **raised,
+        "work": dive.work,
+        "current_kn": dive.current_kn,
+        "multiplier": None if multiplier is None else scaled_up(multiplier, 100) / 100,
+        "planned_l_min": _rate(member.rate_l_min),
+        "sharing_l_min": _rate(member.sharing_rate_l_min),
+    }
+
+
+def _rate(rate: float | Missing) -> Any:
+    return rate.as_json() if isinstance(rate, Missing) else tenths_up(rate)
+
+
+def _json(value: Any) -> Any:
+    return value.as_json() if isinstance(value, Missing) else value
+
+
+# --- one change at a time ----------------------------------------------------------------------------------
+
+
+def _outcome(outcome: Outcome) -> dict[str, Any]:
+    return {
+        **_change(outcome.change),
+        **_bound(outcome.limit),
+        "gain_min": outcome.gain_s // 6 / 10,
+    }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    return {
+        "change": change.code,
+        "diver": change.diver,
+        "by": change.by,
+        "to": change.to,
+        "unit": change.unit,
+    }
+
+
+def _what_if(reading: Reading, change: Change) -> dict[str, Any]:
+    unit = reading.unit
+    if change.dive.depth.hundredths > USUAL_DEEPEST[unit] and not reading.beyond_40_m_enabled:
+        message = "Deeper than 40 m / 130 ft is not planned here."
+        return {**_change(change), "refused": {"code": "beyond_40_m", "message": message}}
+    _, found = options.solve(change.dive, change.divers, reading.settings)
+    return {**_change(change), **_bound(found.limit)}
+
+
+def _interval(least: Interval | Never | Missing) -> dict[str, Any]:
+    if isinstance(least, Missing):
+        return least.as_json()
+    if isinstance(least, Never):
+        return {"none": least.why}
+    return {"min": least.min, "diver": least.diver, "more_min": least.more_min}
+
+
+# --- warnings ----------------------------------------------------------------------------------------------
+
+
+def _warn(reading: Reading, dive: TeamDive, divers: tuple[Diver, ...], found: TeamLimits) -> None:
+    if not isinstance(found.limit, Missing) and found.limit.seconds < dive.bottom_time_s:
+        whose = "" if found.limit.diver is None else f" of diver {found.limit.diver}"
+        message = (
+            f"{said(dive.bottom_time_s / 60)} min asked; not more than "
+            f"{said(tenths_of_minutes_down(found.limit.seconds))} min: {found.limit.limited_by}{whose}."
+        )
+        reading.warn("longer_than_limit", "/dive/bottom_time_min", message)
+    if len(divers) == 1:
+        message = "A plan is for a team: a second diver at the stressed rate is counted for sharing."
+        reading.warn("one_diver", "/divers", message)
+    for i, diver in enumerate(divers):
+        if len(divers) > 1 and not any(other.can_share for other in divers if other is not diver):
+            message = f"Nobody counts as the one who shares with diver {diver.id}: no junior, no supervised diver does."
+            reading.warn("nobody_to_share", f"/divers/{i}", message)
