@@ -42,15 +42,25 @@ def interval(diver: UUID, due_at: datetime = NOON, subject: str | None = None) -
         due_at,
         {
             "time_zone": "Atlantic/Azores",
-            "dive_number": 2,
-            "depth": {"unit": "m", "hundredths": 1800},
-            "bottom_time_s": 1800,
+            "why": [
+                {
+                    "code": "planned_bottom_time_fits",
+                    "number": 2,
+                    "depth": {"unit": "m", "hundredths": 1800},
+                    "planned_bottom_time_s": 1800,
+                }
+            ],
         },
     )
 
 
 def no_fly(diver: UUID, due_at: datetime = NOON, subject: str | None = None) -> rules.Wanted:
     """A wanted reminder that the waiting time has passed."""
+    why = {"code": "waiting_time_passed", "wait_min": 1080, "rule": "consensus", "to_altitude_ft": 8000}
     return rules.Wanted(
-        rules.NO_FLY_PASSED, diver, subject or str(uuid4()), due_at, {"time_zone": "Atlantic/Azores"}
+        rules.NO_FLY_PASSED,
+        diver,
+        subject or str(uuid4()),
+        due_at,
+        {"time_zone": "Atlantic/Azores", "why": [why]},
     )

@@ -97,7 +97,7 @@ def _message(message: InboxMessage) -> dict[str, Any]:
         "since": rules.said_since(
             message.due_at, reminder.due_at, reminder.stands, str(facts.get("time_zone", ""))
         ),
-        "why": facts.get("why", []),
+        "why": rules.reasons(facts),
     }
 
 

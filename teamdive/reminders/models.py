@@ -90,7 +90,6 @@ class Seen(models.Model):
     )
     epoch = models.CharField(max_length=64, blank=True)
     position = models.PositiveBigIntegerField(default=0)
-    rounds = models.PositiveBigIntegerField(default=0)
     # A log that cannot be taken in waits longer each time and holds up no other trip.
     attempts = models.PositiveSmallIntegerField(default=0)
     try_at = models.DateTimeField(null=True, blank=True)

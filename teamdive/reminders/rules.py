@@ -4,12 +4,17 @@ A reminder is unique by (kind, diver, subject). What was sent is never sent agai
 moved on since, the message says so.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from teamdive.boatlog import questions
+from teamdive.boatlog.dives import Attempt
+from teamdive.boatlog.facts import facts
+from teamdive.boatlog.fold import State
 
 REMINDER = "reminder"
 ALARM = "alarm"
@@ -82,21 +87,69 @@ class Changes:
         return bool(self.make or self.move or self.cancel or self.note or self.note_withdrawn)
 
 
-def changes(wanted: Iterable[Wanted], standing: Iterable[Standing]) -> Changes:
+@dataclass(frozen=True)
+class Ought:
+    """What ought to exist, and what is over: calls about a dive that its diver has begun."""
+
+    wanted: tuple[Wanted, ...]
+    over: frozenset[Key]
+
+
+def ought(state: State, divers: Mapping[str, UUID], now: int) -> Ought:
+    """Which reminders a trip's boat log asks for at `now` (ms), by the one rule that the phone rings by as well.
+
+    `divers`: the club's record of each person in the log; whoever has none is told by the phone alone. The
+    waiting time is about the last dive made: another dive makes another reminder.
+    """
+    known = facts(state)
+    zone = state.snapshot.time_zone
+    wanted = []
+    for duty in questions.due(state.snapshot, state, now, known):
+        if duty.person not in divers or duty.kind not in CALLS:
+            continue
+        subject = duty.subject
+        if duty.kind == NO_FLY_PASSED:
+            subject = _last_dive(known.attempts[duty.person])
+        wanted.append(
+            Wanted(
+                duty.kind,
+                divers[duty.person],
+                subject,
+                datetime.fromtimestamp(duty.due_at / 1000, UTC),
+                {"time_zone": zone, "dive": subject, "why": [dict(reason) for reason in duty.why]},
+            )
+        )
+    over = frozenset(
+        (SURFACE_INTERVAL_REACHED, divers[person], attempt.dive)
+        for person, attempts in known.attempts.items()
+        if person in divers
+        for attempt in attempts
+    )
+    return Ought(tuple(wanted), over)
+
+
+def _last_dive(attempts: Iterable[Attempt]) -> str:
+    return max(attempts, key=lambda each: (each.surfaced or each.down)[1]).dive
+
+
+def changes(
+    wanted: Iterable[Wanted], standing: Iterable[Standing], over: Collection[Key] = frozenset()
+) -> Changes:
     """The difference between what ought to exist and the table.
 
     Open and cancelled rows follow the record (`move` also brings a cancelled one back); what was sent,
-    withheld or failed keeps its state, and only notes what the record says now. Of two wanted ones with one
-    key the later instant counts: a reminder that is late does no harm, one that is early can.
+    withheld or failed keeps its state, and only notes what the record says now; of what is `over` it notes
+    nothing more. Of two wanted ones with one key the later instant counts: a reminder that is late does no
+    harm, one that is early can.
     """
-    ought: dict[Key, Wanted] = {}
+    latest: dict[Key, Wanted] = {}
     for one in wanted:
-        other = ought.get(one.key)
+        other = latest.get(one.key)
         if other is None or one.due_at > other.due_at:
-            ought[one.key] = one
+            latest[one.key] = one
     have = {row.key: row for row in standing}
     make, move, note = [], [], []
-    for key, one in ought.items():
+    for key, one in latest.items():
         row = have.get(key)
         if row is None:
             make.append(one)
@@ -105,14 +158,16 @@ def changes(wanted: Iterable[Wanted], standing: Iterable[Standing]) -> Changes:
                 move.append(one)
         elif not _same(one, row):
             note.append(one)
-    gone = [row for key, row in have.items() if key not in ought]
+    gone = [row for key, row in have.items() if key not in latest]
     return Changes(
         make=tuple(make),
         move=tuple(move),
         cancel=tuple(row.key for row in gone if row.state in OPEN_STATES),
         note=tuple(note),
         note_withdrawn=tuple(
-            row.key for row in gone if row.stands and row.state not in (*OPEN_STATES, CANCELLED)
+            row.key
+            for row in gone
+            if row.stands and row.state not in (*OPEN_STATES, CANCELLED) and row.key not in over
         ),
     )
 
@@ -139,20 +194,43 @@ def clock_time(instant: datetime, time_zone: str, *, weekday: bool = False) -> s
 def wording(kind: str, facts: Mapping[str, Any], due_at: datetime) -> str:
     """The sentence of a reminder, in the past tense and with its clock time, so that it is true however late.
 
-    `facts`: time_zone (IANA), and for the interval dive_number, depth {unit, hundredths} and bottom_time_s of
-    the coming dive.
+    `facts` as `ought` gives them: time_zone (IANA) and why, the reasons of the boat log's rule.
     """
-    at = clock_time(due_at, str(facts["time_zone"]))
+    zone = str(facts["time_zone"])
     if kind == SURFACE_INTERVAL_REACHED:
+        (why,) = facts["why"]
         return (
-            f"At {at} your surface interval reached what dive {facts['dive_number']} "
-            f"({_depth(facts['depth'])}, {facts['bottom_time_s'] // 60} min) needs. "
+            f"At {clock_time(due_at, zone)} your surface interval reached what dive {why['number']} "
+            f"({_depth(why['depth'])}, {why['planned_bottom_time_s'] // 60} min) needs. "
             "If your own computer asks for longer, wait for it."
         )
     if kind == NO_FLY_PASSED:
-        at = clock_time(due_at, str(facts["time_zone"]), weekday=True)
+        at = clock_time(due_at, zone, weekday=True)
         return f"The waiting time from these dives has passed ({at}); this is not a clearance to fly."
     raise ValueError(f"no wording for a reminder of kind {kind!r}")
+
+
+def reasons(facts: Mapping[str, Any]) -> list[str]:
+    """Why a reminder came when it did, as sentences."""
+    return [_REASONS[why["code"]](why) for why in facts.get("why", ()) if why["code"] in _REASONS]
+
+
+def _interval_reason(why: Mapping[str, Any]) -> str:
+    return (
+        f"From then on the planned {why['planned_bottom_time_s'] // 60} min at {_depth(why['depth'])} fit, "
+        "by the method that governs in your club."
+    )
+
+
+def _no_fly_reason(why: Mapping[str, Any]) -> str:
+    hours, minutes = divmod(why["wait_min"], 60)
+    return (
+        f"{hours} h {minutes:02d} min after the last surfacing, before going to "
+        f"{why['to_altitude_ft']:,} ft ({why['rule']})."
+    )
+
+
+_REASONS = {"planned_bottom_time_fits": _interval_reason, "waiting_time_passed": _no_fly_reason}
 
 
 def said_since(message_due_at: datetime, due_at: datetime, stands: bool, time_zone: str) -> str | None:

@@ -1,15 +1,17 @@
 """What is read: the boat log's heads, what is wanted of a trip, who may be told, the inbox, the status."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import F, QuerySet
 
+from teamdive.deck import selectors as deck
 from teamdive.people.models import Membership, User
 from teamdive.trips.models import Booking, Trip
 
 from . import rules
-from .models import InboxMessage, Reminder
+from .models import InboxMessage, Reminder, Seen
 
 Reminders = QuerySet[Reminder]
 PAGE = 50
@@ -21,6 +23,36 @@ class Head:
 
     epoch: str
     position: int
+
+
+def head(trip_id: UUID) -> Head:
+    """Where a trip's boat log ends now."""
+    return Head(str(deck.epoch_of(trip_id)), deck.heads().get(trip_id, 0))
+
+
+def behind(now: datetime) -> list[UUID]:
+    """The trips whose boat log is not where it was last taken in, leaving out what was put off until later."""
+    seen = {row.trip_id: row for row in Seen.objects.all()}
+    found = []
+    for trip_id, position in deck.heads().items():
+        row = seen.get(trip_id)
+        if row is None or (row.position != position and (row.try_at is None or row.try_at <= now)):
+            found.append(trip_id)
+    return found
+
+
+def ought(trip: Trip, now: datetime) -> rules.Ought:
+    """What the trip's boat log asks for; nothing before it has a snapshot."""
+    state = deck.state_of(trip.pk)
+    if state is None:
+        return rules.Ought((), frozenset())
+    divers = {
+        str(person): diver
+        for person, diver in Booking.objects.filter(trip=trip, diver__isnull=False).values_list(
+            "pk", "diver_id"
+        )
+    }
+    return rules.ought(state, divers, int(now.timestamp() * 1000))
 
 
 def standing(trip: Trip) -> list[rules.Standing]:

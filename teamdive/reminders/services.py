@@ -6,7 +6,7 @@ is still ours, and its inbox message is written in that same transaction.
 """
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 
@@ -46,10 +46,16 @@ def take_in(*, trip_id: UUID, now: datetime) -> bool:
         return False
 
 
-def reconcile(*, trip: Trip, wanted: Iterable[rules.Wanted], now: datetime) -> rules.Changes:
+def reconcile(
+    *,
+    trip: Trip,
+    wanted: Iterable[rules.Wanted],
+    now: datetime,
+    over: Collection[rules.Key] = frozenset(),
+) -> rules.Changes:
     """Make the trip's reminders equal to what is wanted; twice is the same as once."""
     with transaction.atomic():
-        todo = rules.changes(wanted, selectors.standing(trip))
+        todo = rules.changes(wanted, selectors.standing(trip), over)
         Reminder.objects.bulk_create(
             [
                 Reminder(
@@ -130,6 +136,8 @@ def deliver(*, reminder: Reminder, now: datetime) -> str:
     try:
         text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
         outside = list(channels.outside())
+        if outside and not _ours(reminder).exists():
+            return rules.CLAIMED  # the batch took longer than the lease: another worker has it
         if outside and (user := selectors.recipient(reminder)) is not None:
             call = channels.Call(reminder.pk, user.pk, reminder.call, reminder.kind, text, reminder.due_at)
             for channel in outside:
@@ -165,20 +173,23 @@ def lease() -> timedelta:
 
 
 def _take_in(trip_id: UUID, now: datetime) -> bool:
+    Seen.objects.bulk_create([Seen(trip_id=trip_id)], ignore_conflicts=True)
+    seen = Seen.objects.get(pk=trip_id)
+    head = selectors.head(trip_id)
+    if (seen.epoch, seen.position) == (head.epoch, head.position):
+        return False
+    trip = Trip.objects.select_related("club").get(pk=trip_id)
+    deck.project(trip=trip, now=now)
+    # Worked out before the transaction: it takes its time, and SQLite has one writer.
+    ought = selectors.ought(trip, now)
     with transaction.atomic():
-        Seen.objects.bulk_create([Seen(trip_id=trip_id)], ignore_conflicts=True)
-        # The update takes the row's lock on every database: an older picture never overwrites a newer one.
-        Seen.objects.filter(pk=trip_id).update(rounds=F("rounds") + 1)
-        seen = Seen.objects.get(pk=trip_id)
-        head = selectors.head(trip_id)
-        if (seen.epoch, seen.position) == (head.epoch, head.position):
-            return False
-        trip = Trip.objects.select_related("club").get(pk=trip_id)
-        deck.project(trip=trip, now=now)
-        reconcile(trip=trip, wanted=selectors.wanted(trip, now), now=now)
-        Seen.objects.filter(pk=trip_id).update(
+        # Whoever took the log in meanwhile may have read more of it: then this picture is dropped.
+        unchanged = Seen.objects.filter(pk=trip_id, epoch=seen.epoch, position=seen.position)
+        if not unchanged.update(
             epoch=head.epoch, position=head.position, attempts=0, try_at=None, last_error=""
-        )
+        ):
+            return False
+        reconcile(trip=trip, wanted=ought.wanted, over=ought.over, now=now)
     return True
 
 

@@ -98,6 +98,17 @@ def test_what_was_sent_stays_sent_and_says_what_changed(club: cast.Cast) -> None
     assert InboxMessage.objects.count() == 1
 
 
+def test_going_down_on_the_dive_withdraws_nothing_that_was_said(club: cast.Cast) -> None:
+    told, waiting = (cast.interval(diver.pk, subject="dive 2") for diver in club.divers)
+    services.reconcile(trip=club.trip, wanted=[told], now=NOON)
+    services.deliver_due(now=NOON)
+    services.reconcile(trip=club.trip, wanted=[told, waiting], now=NOON)
+    services.reconcile(trip=club.trip, wanted=[], over={told.key, waiting.key}, now=NOON)
+    rows = {row.diver_id: row for row in Reminder.objects.all()}
+    assert (rows[told.diver].state, rows[told.diver].stands) == (rules.SENT, True)
+    assert rows[waiting.diver].state == rules.CANCELLED
+
+
 def test_a_claim_is_had_once_and_ends_with_its_lease(club: cast.Cast) -> None:
     reconcile(club, *(cast.no_fly(diver.pk) for diver in club.divers))
     first = services.claim(now=NOON)

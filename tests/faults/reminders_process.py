@@ -1,0 +1,67 @@
+"""What a fault test does inside an installation of its own: a process that obeys lines of standard input.
+
+`make N M`   make N divers with a reminder each, due a second ago, and send M sweeps to the queue
+`await S`    wait at most S seconds until no reminder is open, then tell what the tables hold of that club
+Each line is answered with one line of JSON.
+"""
+
+import json
+import sys
+import time
+from collections import Counter
+from datetime import timedelta
+
+import django
+
+django.setup()
+
+from django.core.management import call_command  # noqa: E402
+from django.utils import timezone  # noqa: E402
+
+from teamdive.reminders import rules, services, tasks  # noqa: E402
+from teamdive.reminders.models import InboxMessage, Reminder  # noqa: E402
+from teamdive.trips.models import Trip  # noqa: E402
+from tests import reminders_cast as cast  # noqa: E402
+
+
+def make(number: int, sweeps: int) -> Trip:
+    due_at = timezone.now() - timedelta(seconds=1)
+    club = cast.make(divers=number, name=f"Skerry Divers {due_at.isoformat()}")
+    services.reconcile(
+        trip=club.trip, wanted=[cast.no_fly(diver.pk, due_at) for diver in club.divers], now=due_at
+    )
+    for _ in range(sweeps):
+        tasks.sweep.delay()
+    return club.trip
+
+
+def found(trip: Trip, seconds: float) -> dict[str, object]:
+    mine = Reminder.objects.filter(trip=trip)
+    end = time.monotonic() + seconds
+    while mine.filter(state__in=rules.OPEN_STATES).exists() and time.monotonic() < end:
+        time.sleep(0.1)
+    messages = list(InboxMessage.objects.filter(reminder__trip=trip).select_related("reminder__diver"))
+    told = Counter(message.reminder_id for message in messages)
+    return {
+        "states": Counter(mine.values_list("state", flat=True)),
+        "messages": len(messages),
+        "most_messages_of_one": max(told.values(), default=0),
+        "right_person": all(message.user_id == message.reminder.diver.user_id for message in messages),
+    }
+
+
+def main() -> None:
+    call_command("migrate", verbosity=0)
+    trip = None
+    for line in sys.stdin:
+        command, *numbers = line.split()
+        answer: object = None
+        if command == "make":
+            trip = make(*map(int, numbers))
+        else:
+            answer = found(trip, *map(int, numbers))
+        print(json.dumps(answer), flush=True)
+
+
+if __name__ == "__main__":
+    main()

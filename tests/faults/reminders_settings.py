@@ -1,0 +1,6 @@
+"""The installation's settings, with a witness as outside channel and a short lease."""
+
+from teamdive.config.settings import *  # noqa: F403
+
+TEAMDIVE_CHANNELS = ("tests.faults.reminders_witness.Witness",)
+TEAMDIVE_REMINDER_LEASE_S = 2
