@@ -70,7 +70,7 @@ def read_settings(body: Fields, unit: DepthUnit) -> Settings:
     body.choice_or_none("water", ("salt", "fresh"))
     altitude_ft = read_altitude_ft(body, "site_altitude")
     hours = body.number_or_none("hours_at_altitude", 0, LONGEST_INTERVAL_MIN / 60, "hours")
-    if hours is not None and altitude_ft is None:
+    if hours is not None and not body.has("site_altitude_m") and not body.has("site_altitude_ft"):
         body.fail("hours_at_altitude", "not_allowed", "Give site_altitude_m or site_altitude_ft with it.")
     return Settings(
         method,
