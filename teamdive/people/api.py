@@ -14,7 +14,6 @@ from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import ErrorDetail
 from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -23,22 +22,12 @@ from rest_framework.views import APIView
 from teamdive.web.permissions import SIGNED_IN
 
 from . import exports, imports, permissions, selectors, services
+from .doors import depth_shown, readable, strict
 from .imports_read import MOST_BYTES
 from .models import Club, Diver, Membership, RosterImport
+from .rules import fitness_shown
 
 __all__ = ["permissions", "urlpatterns"]
-
-
-def depth_shown(hundredths: int | None, unit: str) -> dict[str, Any] | None:
-    """A depth on the wire: the number as typed, in hundredths of its unit; null where it is not known."""
-    return None if hundredths is None else {"unit": unit, "hundredths": hundredths}
-
-
-def readable(request: Request, permission: str, thing: Any) -> Any:
-    """`thing`, if the person may read it; else nothing is there for them."""
-    if thing is None or not request.user.has_perm(permission, thing):
-        raise Http404
-    return thing
 
 
 def _club(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
@@ -61,6 +50,7 @@ def _club(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
             "no_fly_to_altitude_ft": club.no_fly_to_altitude_ft,
             "beyond_40_m_enabled": club.beyond_40_m_enabled,
             "policy": club.policy,
+            "gas": club.gas,
         },
         "may": selectors.may_of(membership.role),
     }
@@ -80,6 +70,16 @@ class Me(APIView):
                 "clubs": [_club(membership, own) for membership in selectors.clubs_of(request.user)],
             }
         )
+
+
+class GasSettings(serializers.Serializer[Any]):
+    """What a club decides for every plan of gas; what it leaves out is the plan calculation's own."""
+
+    gas_margin_percent = serializers.FloatField(min_value=0, max_value=200, required=False)
+    stressed_rmv_l_min = serializers.FloatField(min_value=5, max_value=150, required=False)
+    delay_at_depth_min = serializers.FloatField(min_value=0, max_value=10, required=False)
+    surface_reserve = serializers.FloatField(min_value=0, required=False)
+    regulator_minimum = serializers.FloatField(min_value=0, required=False)
 
 
 class ClubDoor(APIView):
@@ -105,6 +105,7 @@ class ClubDoor(APIView):
         volume_unit = serializers.ChoiceField(choices=["l", "cuft"], required=False)
         time_zone = serializers.CharField(max_length=64, required=False)
         policy = serializers.DictField(required=False)
+        gas = GasSettings(required=False)
 
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, club: UUID) -> Response:
@@ -120,15 +121,6 @@ class ClubDoor(APIView):
         asked = self.Settings(data=request.data)
         asked.is_valid(raise_exception=True)
         return Response(_shown_club(request, services.change_club(club=found, **asked.validated_data)))
-
-
-def strict(serializer: Any, data: Any) -> None:
-    """Refuse by name any field that the body has and the serializer does not."""
-    if not isinstance(data, dict):
-        raise serializers.ValidationError("The body must be a JSON object.")
-    unknown = sorted(set(data) - set(serializer().fields))
-    if unknown:
-        raise serializers.ValidationError({unknown[0]: [ErrorDetail("Unknown field.", "unknown_field")]})
 
 
 def _get_club(club: UUID) -> Club | None:
@@ -151,7 +143,7 @@ def _diver_line(diver: Diver, on: date) -> dict[str, Any]:
         else None,
         "certification": certification.name if certification else None,
         "evidence": certification.evidence if certification else None,
-        "fitness": selectors.fitness_of(diver, on),
+        "fitness": fitness_shown(selectors.fitness_of(diver, on)),
         "can_lead": diver.can_lead,
         "dives": diver.stated_dives,
         "last_dive": diver.stated_last_dive,

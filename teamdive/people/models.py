@@ -108,7 +108,11 @@ class Club(Row):
     no_fly_wait_min = models.PositiveSmallIntegerField(null=True, blank=True)
     no_fly_to_altitude_ft = models.PositiveIntegerField(default=8000)
     beyond_40_m_enabled = models.BooleanField(default=False)
-    policy = models.JSONField(default=dict, blank=True)
+    policy = models.JSONField(
+        default=dict, blank=True, help_text="of pairing, as the teams calculation takes it"
+    )
+    # `gas_margin_percent` and the parts of `sharing`, as the plan calculation takes them.
+    gas = models.JSONField(default=dict, blank=True)
 
     class Meta:
         constraints = [

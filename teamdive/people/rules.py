@@ -31,14 +31,21 @@ def name_key(name: str) -> str:
     return " ".join(plain.casefold().split())
 
 
-def fitness_shown(*, in_date_until: date | None, restricted: bool, on: date) -> str:
+def fitness_state(*, in_date_until: date | None, restricted: bool, on: date) -> str | None:
+    """`in_date`, `restricted` or `out_of_date` on a day; None where it is not known."""
+    if in_date_until is None:
+        return None
+    if in_date_until < on:
+        return "out_of_date"
+    return "restricted" if restricted else "in_date"
+
+
+def fitness_shown(state: str | None) -> str:
     """All that anyone but the diver is shown: `in date`, `restricted` or `ask the diver`.
 
     A declaration that is not known or has run out is never taken as in date.
     """
-    if in_date_until is None or in_date_until < on:
-        return "ask the diver"
-    return "restricted" if restricted else "in date"
+    return {"in_date": "in date", "restricted": "restricted"}.get(state or "", "ask the diver")
 
 
 FULL_QUALIFICATIONS_M_FT = ((1800, 6000), (3000, 10000), (4000, 13000))

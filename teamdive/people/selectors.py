@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet
 from .imports_match import Known
 from .imports_records import CertificationAsked, CylinderAsked, Depth
 from .models import Club, Diver, Fitness, Membership, User
-from .rules import deepest_certified, fitness_shown, name_key, role_may
+from .rules import deepest_certified, fitness_state, name_key, role_may
 
 
 def role_of(user: Any, club: Club) -> str | None:
@@ -49,17 +49,12 @@ def diver(diver_id: UUID) -> Diver | None:
     )
 
 
-def fitness_of(diver: Diver, on: date) -> str:
-    """in date, restricted or ask the diver: all that is ever shown of it."""
-    try:
-        fitness: Fitness | None = diver.fitness
-    except Fitness.DoesNotExist:
-        fitness = None
-    return fitness_shown(
-        in_date_until=fitness.in_date_until if fitness else None,
-        restricted=fitness.restricted if fitness else False,
-        on=on,
-    )
+def fitness_of(diver: Diver, on: date) -> str | None:
+    """in_date, restricted or out_of_date on a day; None where it is not known."""
+    fitness: Fitness | None = getattr(diver, "fitness", None)
+    if fitness is None:
+        return None
+    return fitness_state(in_date_until=fitness.in_date_until, restricted=fitness.restricted, on=on)
 
 
 def certified_depth(diver: Diver, unit: str) -> int | None:

@@ -39,6 +39,7 @@ CLUB_SETTINGS = (
     "volume_unit",
     "time_zone",
     "policy",
+    "gas",
 )
 DIVER_FIELDS = (
     "name",
@@ -82,10 +83,11 @@ def change_club(*, club: Club, **settings: Any) -> Club:
             code="time_zone_not_known",
             pointer="/time_zone",
         )
-    if not isinstance(club.policy, dict):
-        raise UnableToChangeClub(
-            "The policy is an object of named settings.", code="not_an_object", pointer="/policy"
-        )
+    for name in ("policy", "gas"):
+        if not isinstance(getattr(club, name), dict):
+            raise UnableToChangeClub(
+                f"{name} is an object of named settings.", code="not_an_object", pointer=f"/{name}"
+            )
     _checked(club, UnableToChangeClub)
     club.save()
     return club

@@ -109,7 +109,13 @@ class Migration(migrations.Migration):
                 ("no_fly_wait_min", models.PositiveSmallIntegerField(blank=True, null=True)),
                 ("no_fly_to_altitude_ft", models.PositiveIntegerField(default=8000)),
                 ("beyond_40_m_enabled", models.BooleanField(default=False)),
-                ("policy", models.JSONField(blank=True, default=dict)),
+                (
+                    "policy",
+                    models.JSONField(
+                        blank=True, default=dict, help_text="of pairing, as the teams calculation takes it"
+                    ),
+                ),
+                ("gas", models.JSONField(blank=True, default=dict)),
             ],
             options={
                 "constraints": [

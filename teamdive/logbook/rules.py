@@ -1,0 +1,23 @@
+"""What the log says of a diver, from plain values. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+
+def dives_in_the_year_before(days: Iterable[tuple[date, int]], on: date) -> int:
+    """How many dives (day, count) lie in the 365 days before `on`. A row of several equal dives, known only
+    by the day of the latest, counts once: how many of the others are as fresh is not known."""
+    start = on - timedelta(days=365)
+    return sum(1 for day, _ in days if start <= day <= on)
+
+
+def latest(*days: date | None) -> date | None:
+    """The latest of the days that are known."""
+    return max((day for day in days if day is not None), default=None)
+
+
+def most(*numbers: int | None) -> int | None:
+    """The greatest of the numbers that are known."""
+    return max((number for number in numbers if number is not None), default=None)
