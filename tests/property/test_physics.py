@@ -9,6 +9,7 @@ from teamdive.physics import rounding, tables, tissues
 from teamdive.physics.dive import (
     Dive,
     EarlierDive,
+    Refused,
     Settings,
     after,
     clear_state,
