@@ -160,14 +160,7 @@ def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
     """The price of a team that no standing rule bars (see `rules`)."""
     lead = lead_of(team, case)
     ids = tuple(person.id for person in team)
-    broken = [reason for person in team for reason in personal(person, case)]
-    broken += together(team, case) + team_gas(gas)
-    lifted: list[Reason] = []
-    for reason in broken:
-        override = excused(reason, case)
-        if override is not None:
-            text = f"Overridden by {override.by}: {reason.message} Reason given: {override.reason}"
-            lifted.append(Reason("override", reason.divers, text, what=(reason.code,)))
+    lifted = _lifted(team, gas, case) if case.overrides else []
     parts = safety(team, lead, case)
     costs = minutes(team, gas, case)
     known = [set(one) for one in case.announced]
@@ -181,3 +174,15 @@ def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
         changes=0 if not known or set(ids) in known else len(ids),
         reasons=(*lifted, *parts, *costs),
     )
+
+
+def _lifted(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
+    """Every rule that bars the team or one of its divers and was overridden, with by whom and why."""
+    found: list[Reason] = []
+    broken = [reason for person in team for reason in personal(person, case)]
+    for reason in [*broken, *together(team, case), *team_gas(gas)]:
+        override = excused(reason, case)
+        if override is not None:
+            text = f"Overridden by {override.by}: {reason.message} Reason given: {override.reason}"
+            found.append(Reason("override", reason.divers, text, what=(reason.code,)))
+    return found

@@ -25,14 +25,7 @@ from teamdive.pairing.model import (
     depth_text,
     listed,
 )
-
-CP = "common practice, no source"
-PUBLISHED_DEPTH = (
-    "AAUS Standards for Scientific Diving 4.40 (steps from memory); ISO 24801-2: no deeper than trained for"
-)
-PUBLISHED_JUNIOR = (
-    "RSTC junior certification: 12 m at 10-11, 18 m at 12-14 with a certified adult; 21 m from memory"
-)
+from teamdive.physics.tables import load
 
 
 @dataclass(frozen=True)
@@ -41,42 +34,12 @@ class Rule:
     source: str
 
 
+# Code -> whether a leader may override it, and where it comes from; the same file in both languages.
+DATA = load("pairing")
 RULES: Mapping[str, Rule] = {
-    "certified_depth_not_known": Rule(True, PUBLISHED_DEPTH),
-    "certified_depth": Rule(True, PUBLISHED_DEPTH),
-    "age_not_known": Rule(True, PUBLISHED_JUNIOR),
-    "junior_age": Rule(False, PUBLISHED_JUNIOR),
-    "junior_depth": Rule(False, PUBLISHED_JUNIOR),
-    "junior_adult": Rule(False, PUBLISHED_JUNIOR),
-    "guardian_consent": Rule(False, "ISO 24803:2017 4.1: written consent of a parent or guardian"),
-    "fitness_not_known": Rule(True, "AAUS Standards for Scientific Diving, medical interval"),
-    "fitness_out_of_date": Rule(True, "AAUS Standards for Scientific Diving, medical interval"),
-    "fitness_restricted": Rule(True, CP),
-    "unfit": Rule(False, "AAUS 2.20: the diver decides, no penalty for refusing"),
-    "gas_not_known": Rule(
-        False, "US Navy Diving Manual Rev 4 7-4: gas available must be known to be compared"
-    ),
-    "gas_not_analysed": Rule(False, CP),
-    "oxygen_limit": Rule(False, "NOAA Diving Manual: maximum operating depth"),
-    "minimum_gas": Rule(False, "US Navy Diving Manual Rev 4 8-2.2: gas for the ascent, here for two divers"),
-    "earlier_dives_not_known": Rule(
-        True, "US Navy Diving Manual Rev 7 9: a repetitive dive needs the dives before it"
-    ),
-    "no_time_left": Rule(True, "US Navy Diving Manual Rev 7 9: residual nitrogen time"),
-    "experience_not_known": Rule(True, CP),
-    "last_dive_not_known": Rule(True, "AAUS Standards for Scientific Diving 4.50: a dive each six months"),
-    "stretches": Rule(True, CP),
-    "no_leader": Rule(
-        True, "ISO 24801-2 and -3: a dive leader where conditions or depth go beyond the divers' own"
-    ),
-    "nobody_practised": Rule(True, "AAUS 4.40: one step deeper only beside a diver holding that depth"),
-    "two_stretched": Rule(True, CP),
-    "wish_apart": Rule(False, "a wish stated as a must"),
-    "wish_together": Rule(False, "a wish stated as a must"),
-    "forbidden": Rule(False, "the organiser's own setting"),
-    "locked": Rule(False, "the organiser's own setting"),
-    "threes": Rule(False, "ISO 24803: a buddy team is two or three divers; the club's setting"),
+    code: Rule(rule["overridable"], rule["source"]) for code, rule in DATA["rules"].items()
 }
+SOURCES: dict[str, str] = DATA["sources"]
 
 # Depth limits of juniors by unit: ages 10-11, 12-14, and 12-14 after further training.
 JUNIOR_DEPTH = {"m": (1200, 1800, 2100), "ft": (4000, 6000, 7000)}

@@ -1,0 +1,326 @@
+"""What `teams` asks beyond `plan`: demands, experience, fitness, policy, wishes and overrides.
+
+Units at the border: depths in `depth_unit`, currents in knots, visibility in metres, temperatures in
+degrees Celsius become whole numbers as in `pairing.model`. A harder demand or an easier past dive is
+never rounded the other way: demands go to the harder hundredth, past dives to the easier.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from teamdive.calculations.body import Fields
+from teamdive.calculations.problem import pointer
+from teamdive.calculations.team_reading import Reading, read_date
+from teamdive.pairing.model import Demands, Done, Experience, Override, Person, Policy, Task, Wish
+from teamdive.pairing.rules import RULES
+from teamdive.physics.diver import Diver, TeamDive
+from teamdive.physics.rounding import scaled_down, scaled_up
+from teamdive.physics.units import DepthUnit
+
+MOST_DONE = 2000
+MOST_COUNT = 20_000
+MOST_LIST = 400
+MOST_IN_TEAM = 3
+DEEPEST_DONE = {"m": 350.0, "ft": 1150.0}
+MOST_KN = 10
+MOST_VISIBILITY_M = 200
+COLDEST_C, WARMEST_C = -3, 45
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Everything about who dives with whom but the divers themselves."""
+
+    wishes: tuple[Wish, ...]
+    announced: tuple[tuple[str, ...], ...]
+    out_of_water: tuple[str, ...]
+    overrides: tuple[Override, ...]
+    locked: tuple[tuple[str, ...], ...]
+    forbidden: tuple[tuple[str, ...], ...]
+    why_not: tuple[tuple[str, ...], ...]
+
+
+def day_number(text: str | None) -> int | None:
+    """2027-06-12 as 20270612."""
+    return None if text is None else int(text[:4]) * 10000 + int(text[5:7]) * 100 + int(text[8:])
+
+
+def read_on(body: Fields, reading: Reading) -> int:
+    """The day of the dive: ages and freshness are reckoned on it, so it has to be there."""
+    if reading.on is None and not body.has("on"):
+        body.required("on", "Give the date of the dive as YYYY-MM-DD.")
+    return day_number(reading.on) or 20000101
+
+
+def read_demand_fields(dive: Fields) -> tuple[Fields | None, float | None]:
+    """The `demands` object and its current, which the physics takes where the dive states none."""
+    fields = dive.fields_or_none("demands")
+    return fields, None if fields is None else fields.number_or_none("current_kn", 0, MOST_KN, "knots")
+
+
+def read_demands(fields: Fields | None, dive: Fields, current_kn: float | None, plan: TeamDive) -> Demands:
+    """The demands of the dive; its own current and temperature stand in where `demands` gives none."""
+    own = dive.value.get("current_kn") is not None
+    current = current_kn if current_kn is not None else plan.current_kn if own else None
+    temperature = _number(dive.value.get("water_temp_c"))
+    visibility, night, task = None, False, None
+    if fields is not None:
+        visibility = fields.number_or_none("visibility_m", 0, MOST_VISIBILITY_M, "m")
+        stated = fields.number_or_none("water_temp_c", COLDEST_C, WARMEST_C, "°C")
+        temperature = temperature if stated is None else stated
+        night = fields.flag("night")
+        task = _task(fields, 1)
+        fields.close()
+    return Demands(
+        unit=plan.depth.unit,
+        depth=plan.depth.hundredths,
+        current=None if current is None else scaled_up(current, 1000),
+        visibility=None if visibility is None else scaled_down(visibility, 100),
+        water_temp=None if temperature is None else scaled_down(temperature, 10),
+        night=night,
+        task=task,
+    )
+
+
+def _number(value: object) -> float | None:
+    return None if isinstance(value, bool) or not isinstance(value, int | float) else float(value)
+
+
+def _task(fields: Fields, least: int) -> Task | None:
+    task = fields.fields_or_none("task")
+    if task is None:
+        return None
+    kind = task.text("kind", 100)
+    level = task.integer("level", least, 5)
+    task.close()
+    return Task(kind, level) if level > 0 else None
+
+
+def read_policy(fields: Fields | None) -> Policy:
+    """The club's numbers; what is absent keeps the default of the contract."""
+    usual = Policy()
+    if fields is None:
+        return usual
+    edges = fields.array_or_none("visibility_class_edges_m", 1, 12)
+    metres = (
+        () if edges is None else fields.numbers("visibility_class_edges_m", edges, 0, MOST_VISIBILITY_M, "m")
+    )
+    _ascending(fields, "visibility_class_edges_m", list(metres))
+    months = fields.array_or_none("freshness_months", 3, 3)
+    fresh = [] if months is None else fields.numbers("freshness_months", months, 1, 600, "months")
+    _ascending(fields, "freshness_months", fresh)
+    if any(month != int(month) for month in fresh):
+        fields.fail("freshness_months", "wrong_type", "Must be whole months.")
+    current = fields.number_or_none("current_tolerance_kn", 0, MOST_KN, "knots")
+    temperature = fields.number_or_none("water_temp_tolerance_c", 0, WARMEST_C, "°C")
+    policy = Policy(
+        threes=fields.choice_or_none("threes", ("only_when_odd", "free", "never")) or usual.threes,
+        stretches_allowed=_or(fields.integer_or_none("stretches_allowed", 0, 7), usual.stretches_allowed),
+        lay_off_days=_or(fields.integer_or_none("lay_off_days", 1, 3650, "days"), usual.lay_off_days),
+        visibility_edges=usual.visibility_edges
+        if edges is None
+        else tuple(scaled_up(x, 100) for x in metres),
+        visibility_tolerance=_or(
+            fields.integer_or_none("visibility_tolerance_classes", 0, 12), usual.visibility_tolerance
+        ),
+        current_tolerance=usual.current_tolerance if current is None else scaled_down(current, 1000),
+        water_temp_tolerance=usual.water_temp_tolerance
+        if temperature is None
+        else scaled_down(temperature, 10),
+        fresh_months=usual.fresh_months if len(fresh) != 3 else (int(fresh[0]), int(fresh[1]), int(fresh[2])),
+        covered_weight=_or(fields.integer_or_none("covered_weight", 1, 100), usual.covered_weight),
+        lead_weight=_or(fields.integer_or_none("lead_weight", 1, 100), usual.lead_weight),
+        wish_s=_or(fields.integer_or_none("wish_s", 0, 86_400, "seconds"), usual.wish_s),
+    )
+    if policy.lead_weight < policy.covered_weight:
+        fields.fail("lead_weight", "out_of_order", "Leading cannot ask for less than covering does.")
+    fields.close()
+    return policy
+
+
+def _or(value: int | None, usual: int) -> int:
+    return usual if value is None else value
+
+
+def _ascending(fields: Fields, name: str, values: list[float]) -> None:
+    if any(a >= b for a, b in pairwise(values)):
+        fields.fail(name, "out_of_order", "Each value must be greater than the one before.")
+
+
+def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Person:
+    """What pairing asks of a diver beyond the physics. Closes `fields`."""
+    leader = fields.choice_or_none("role", ("leader", "diver")) == "leader"
+    experience = fields.fields_or_none("experience")
+    person = Person(
+        id=diver.id,
+        leader=leader,
+        supervised=fields.flag("supervised"),
+        certified_depth=None if diver.certified_depth is None else diver.certified_depth.hundredths,
+        born=_past(fields, "born", on),
+        guardians=tuple(read_ids(fields, "guardians", 0, 10)),
+        guardian_consent=fields.flag_or_none("guardian_consent"),
+        fitness=fields.choice_or_none("fitness", ("in_date", "out_of_date", "restricted", "unfit")),
+        experience=None if experience is None else _experience(experience, unit, on),
+        own_task=fields.flag("own_task"),
+    )
+    fields.close()
+    return person
+
+
+def _past(fields: Fields, name: str, on: int) -> int | None:
+    """A date that is not after the dive; read_date was asked before for `born`, and says what is wrong once."""
+    raw = fields.get(name)
+    if not isinstance(raw, str) or len(raw) != 10:
+        return None
+    before = len(fields.errors.found)
+    day = day_number(read_date(fields, name))
+    del fields.errors.found[before:]
+    if day is not None and day > on:
+        fields.fail(name, "out_of_order", "This date is after the day of the dive.")
+    return day
+
+
+def _day(fields: Fields, name: str, on: int) -> int | None:
+    day = day_number(read_date(fields, name))
+    if day is not None and day > on:
+        fields.fail(name, "out_of_order", "This date is after the day of the dive.")
+    return day
+
+
+def _experience(fields: Fields, unit: DepthUnit, on: int) -> Experience:
+    fields.integer_or_none("dives", 0, MOST_COUNT)
+    fields.integer_or_none("dives_last_year", 0, MOST_COUNT)
+    last_dive = _day(fields, "last_dive", on)
+    items = fields.list_of_fields_or_none("done", 0, MOST_DONE)
+    done = None if items is None else tuple(_done(item, unit, on) for item in items)
+    fields.close()
+    return Experience(last_dive, done)
+
+
+def _done(item: Fields, unit: DepthUnit, on: int) -> Done:
+    at = item.number("depth", 0, DEEPEST_DONE[unit], unit, above=True)
+    if not item.has("on"):
+        item.required("on", "Give the date of the latest of these dives as YYYY-MM-DD.")
+    current = item.number_or_none("current_kn", 0, MOST_KN, "knots")
+    visibility = item.number_or_none("visibility_m", 0, MOST_VISIBILITY_M, "m")
+    temperature = item.number_or_none("water_temp_c", COLDEST_C, WARMEST_C, "°C")
+    count = item.integer_or_none("count", 1, MOST_COUNT)
+    done = Done(
+        depth=scaled_down(at, 100),
+        on=_day(item, "on", on) or on,
+        current=None if current is None else scaled_down(current, 1000),
+        visibility=None if visibility is None else scaled_up(visibility, 100),
+        water_temp=None if temperature is None else scaled_up(temperature, 10),
+        night=item.flag("night"),
+        task=_task(item, 0),
+        count=1 if count is None else count,
+    )
+    item.close()
+    return done
+
+
+# --- teams, wishes, overrides ------------------------------------------------------------------------
+
+
+def read_asked(body: Fields, known: Sequence[str]) -> Asked:
+    """Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced`
+    and `out_of_water`, which may speak of people who no longer dive or never did."""
+    locked = _teams(body, "locked", 2, MOST_IN_TEAM, known)
+    announced = _teams(body, "announced", 1, MOST_LIST, None)
+    _no_one_twice(body, "locked", locked)
+    _no_one_twice(body, "announced", announced)
+    return Asked(
+        wishes=tuple(
+            _wish(item, known) for item in body.list_of_fields_or_none("wishes", 0, MOST_LIST) or []
+        ),
+        announced=announced,
+        out_of_water=tuple(read_ids(body, "out_of_water", 0, MOST_LIST)),
+        overrides=tuple(
+            _override(item, known) for item in body.list_of_fields_or_none("overrides", 0, MOST_LIST) or []
+        ),
+        locked=locked,
+        forbidden=_teams(body, "forbidden", 2, MOST_IN_TEAM, known),
+        why_not=_teams(body, "why_not", 2, MOST_IN_TEAM, known),
+    )
+
+
+def _wish(item: Fields, known: Sequence[str]) -> Wish:
+    kind = item.choice("kind", ("together", "apart"))
+    strength = item.choice("strength", ("must", "prefer"))
+    if not item.has("divers"):
+        item.required("divers", "Give the ids of two divers or more.")
+    divers = read_ids(item, "divers", 2, MOST_LIST, known)
+    item.close()
+    return Wish(kind, tuple(sorted(divers)), strength)
+
+
+def _override(item: Fields, known: Sequence[str]) -> Override:
+    rule = item.choice("rule", tuple(RULES))
+    diver, by, reason = item.text("diver", 100), item.text("by", 100), item.text("reason", 1000)
+    if item.has("diver") and diver and diver not in known:
+        item.fail("diver", "unknown_diver", "No diver of this body has this id.")
+    item.close()
+    return Override(rule, diver, by, reason)
+
+
+def read_ids(
+    fields: Fields, name: str, least: int, most: int, known: Sequence[str] | None = None
+) -> list[str]:
+    """An array of ids, each once; of divers of this body where `known` is given."""
+    items = fields.array_or_none(name, least, most)
+    return [] if items is None else _ids(fields, fields.pointer(name), items, known)
+
+
+def _ids(fields: Fields, at: str, items: list[object], known: Sequence[str] | None) -> list[str]:
+    found: list[str] = []
+    for i, item in enumerate(items):
+        here = pointer(at, i)
+        if not isinstance(item, str) or not item:
+            fields.errors.add(here, "wrong_type", "Must be the id of a diver, text in quotes.")
+        elif item in found:
+            fields.errors.add(here, "duplicate", "This id stands here twice.")
+        elif known is not None and item not in known:
+            fields.errors.add(here, "unknown_diver", "No diver of this body has this id.")
+        else:
+            found.append(item)
+    return found
+
+
+def _teams(
+    body: Fields, name: str, least: int, most: int, known: Sequence[str] | None
+) -> tuple[tuple[str, ...], ...]:
+    teams: list[tuple[str, ...]] = []
+    for i, item in enumerate(body.array_or_none(name, 0, MOST_LIST) or []):
+        at = pointer(body.pointer(name), i)
+        if not isinstance(item, list):
+            body.errors.add(at, "wrong_type", "Must be a JSON array of ids.")
+        elif not least <= len(item) <= most:
+            body.errors.add(at, "out_of_range", f"Must have {least} to {most} items.")
+        else:
+            teams.append(tuple(sorted(_ids(body, at, item, known))))
+    return tuple(teams)
+
+
+def _no_one_twice(body: Fields, name: str, teams: Sequence[tuple[str, ...]]) -> None:
+    seen: set[str] = set()
+    for i, team in enumerate(teams):
+        if seen.intersection(team):
+            body.errors.add(
+                pointer(body.pointer(name), i), "duplicate", "A diver stands in two of these teams."
+            )
+        seen.update(team)
+
+
+def read_people_ids(divers: Sequence[Fields]) -> list[str]:
+    """Ids as given, with an error for each that comes twice."""
+    ids: list[str] = []
+    for item in divers:
+        name = item.value.get("id")
+        if isinstance(name, str):
+            if name in ids:
+                item.fail("id", "duplicate", "Two divers have this id.")
+            ids.append(name)
+    return ids

@@ -1,0 +1,404 @@
+"""Who dives with whom on one dive: the best teams, why, and why not others.
+
+Body and answer are JSON values, see `teams`. Up to 30 divers here; `scale.teams` answers for more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from teamdive.calculations.body import Errors, Fields
+from teamdive.calculations.diver_reading import read_team_diver
+from teamdive.calculations.pairing_reading import (
+    Asked,
+    read_asked,
+    read_demand_fields,
+    read_demands,
+    read_on,
+    read_people_ids,
+    read_person,
+    read_policy,
+)
+from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
+from teamdive.pairing.cost import Candidate
+from teamdive.pairing.days import age
+from teamdive.pairing.days import text as day_text
+from teamdive.pairing.experience import standing
+from teamdive.pairing.explain import Day, NotPlaced, Pricing, Search, WhyNot, changed, solve, why_not
+from teamdive.pairing.model import GasFacts, Person, Reason, TeamGas, decimal
+from teamdive.pairing.optimise import best
+from teamdive.pairing.rules import ADULT, RULES, SOURCES, Case, leads_to_depth, refusal
+from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
+from teamdive.physics.known import Missing
+from teamdive.physics.options import buys_time
+from teamdive.physics.options import solve as solve_team
+from teamdive.physics.rounding import tenths_of_minutes_down
+from teamdive.physics.team import counted, team_limits
+
+MOST_DIVERS = 30
+REMEDY = "larger_cylinder"
+
+
+def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> dict[str, Any]:
+    """Answer who dives with whom.
+
+    `body` is the parsed JSON of the question: the dive with its demands, the divers with what they have
+    done, wishes, policy, overrides. The answer is ready for JSON: status, teams with their limit and
+    reasons, who is not placed and why, totals, what changed against `announced`, and `why_not`. Limits in
+    minutes, costs in seconds. Raises `Problem` with every error of the body; a fact about a person that is
+    missing bars that person and says what is missing.
+    """
+    errors = Errors()
+    top = Fields(errors, body)
+    reading = read_team_settings(top)
+    on = read_on(top, reading)
+    dive_fields = top.fields("dive")
+    demand_fields, current_kn = read_demand_fields(dive_fields)
+    dive = read_team_dive(dive_fields, reading, current_kn)
+    demands = read_demands(demand_fields, dive_fields, current_kn, dive)
+    dive_fields.close()
+    policy = read_policy(top.fields_or_none("policy"))
+    items = top.list_of_fields("divers", 1, most_divers)
+    ids = read_people_ids(items)
+    divers = {item.at: read_team_diver(item, reading) for item in items}
+    people = [read_person(item, divers[item.at], reading.unit, on) for item in items]
+    asked = read_asked(top, ids)
+    top.close()
+    errors.raise_if_any()
+
+    case = Case(
+        demands=demands,
+        on=on,
+        policy=policy,
+        people={person.id: person for person in people},
+        standings={person.id: standing(person.experience, demands, on, policy) for person in people},
+        overrides=asked.overrides,
+        wishes=asked.wishes,
+        forbidden=asked.forbidden,
+        locked=asked.locked,
+        announced=asked.announced,
+    )
+    physics = Physics(dive, {diver.id: diver for diver in divers.values()}, reading.settings, case)
+    case = replace(case, people={p.id: replace(p, gas=physics.alone(p.id)) for p in people})
+    out = tuple(name for name in asked.out_of_water if name in case.people)
+    pricing = Pricing(case, physics.team, out)
+    day = solve(pricing, search)
+    return _answer(case, physics, pricing, day, asked, reading, search)
+
+
+class Physics:
+    """The limits of every diver once, and of every team that is tried."""
+
+    def __init__(
+        self, dive: TeamDive, divers: Mapping[str, Diver], settings: TeamSettings, case: Case
+    ) -> None:
+        self.dive = dive
+        self.settings = settings
+        lifted = {
+            override.diver
+            for override in case.overrides
+            if override.rule in ("certified_depth", "certified_depth_not_known")
+            and refusal(override, case) is None
+        }
+        # Once a leader has lifted the rule about certified depth it is no longer what ends the dive.
+        self.divers = {
+            name: replace(diver, certified_depth=dive.depth) if name in lifted else diver
+            for name, diver in divers.items()
+        }
+        self.limits: dict[str, DiverLimits] = {
+            name: diver_limits(dive, diver, settings) for name, diver in self.divers.items()
+        }
+
+    def alone(self, name: str) -> GasFacts:
+        """One diver with a partner at the stressed rate: the bottom time this diver could have had."""
+        own = team_limits(self.dive, [self.limits[name]], self.settings).divers[0]
+        not_known, zero = [], []
+        for kind in counted(self.settings):
+            limit = own.limits[kind]
+            if isinstance(limit, Missing):
+                not_known.append((kind, limit.what))
+            elif limit.seconds == 0:
+                zero.append((kind, limit.reason))
+        seconds = None if isinstance(own.limit, Missing) else own.limit.seconds
+        return GasFacts(seconds, tuple(not_known), tuple(zero))
+
+    def team(self, ids: tuple[str, ...]) -> TeamGas:
+        found = team_limits(self.dive, [self.limits[name] for name in ids], self.settings)
+        short = []
+        for own in found.divers:
+            gas = own.limits["gas"]
+            if not isinstance(gas, Missing) and gas.seconds == 0:
+                short.append(own.id)
+        behind = found.next_limit
+        if isinstance(found.limit, Missing):
+            return TeamGas(None, not_known=found.limit.what, short=tuple(short))
+        return TeamGas(
+            limit_s=found.limit.seconds,
+            limited_by=found.limit.limited_by,
+            limiting_diver=found.limit.diver,
+            next_s=None if behind is None else behind.seconds,
+            next_by=None if behind is None else behind.limited_by,
+            next_diver=None if behind is None else behind.diver,
+            short=tuple(short),
+        )
+
+    def remedy(self, ids: tuple[str, ...]) -> Reason | None:
+        """The larger cylinder that would give this team the most time, where gas is what ends its dive."""
+        divers = [self.divers[name] for name in ids]
+        plan = team_limits(self.dive, [self.limits[name] for name in ids], self.settings)
+        if isinstance(plan.limit, Missing) or plan.limit.limited_by != "gas":
+            return None
+        best_gain, text, whose = 0, "", ""
+        for outcome in buys_time(self.dive, divers, self.settings, plan):
+            change = outcome.change
+            if change.code != REMEDY or change.diver is None or outcome.gain_s <= best_gain:
+                continue
+            if isinstance(outcome.limit, Missing):
+                continue
+            larger = next(diver for diver in change.divers if diver.id == change.diver)
+            _, solved = solve_team(change.dive, change.divers, self.settings)
+            gas = next(own for own in solved.divers if own.id == change.diver).limits["gas"]
+            if isinstance(larger.cylinder, Missing) or isinstance(gas, Missing) or gas.seconds is None:
+                continue
+            size = decimal(int(larger.cylinder.volume * 100 + 0.5), 2)
+            lasts = decimal(gas.seconds // 6, 1)
+            best_gain, whose = outcome.gain_s, change.diver
+            text = (
+                f"A cylinder of {size} {change.unit} would make {whose}'s gas last {lasts} min, "
+                f"the team {decimal(outcome.limit.seconds // 6, 1)} min."
+            )
+        return Reason("remedy", (whose,), text) if text else None
+
+
+# --- the answer --------------------------------------------------------------------------------------
+
+
+def _answer(
+    case: Case,
+    physics: Physics,
+    pricing: Pricing,
+    day: Day,
+    asked: Asked,
+    reading: Reading,
+    search: Search,
+) -> dict[str, Any]:
+    answer: dict[str, Any] = {
+        "status": day.status,
+        "teams": [_team(team, physics) for team in day.teams],
+        "not_placed": [_not_placed(one) for one in day.not_placed],
+        "total": _total(day),
+        "changed": [
+            {"diver": name, "from": _list(before), "to": _list(after)}
+            for name, before, after in changed(case, day)
+        ],
+        "divers": [_diver(person, case) for person in case.people.values()],
+        "overrides": _overrides(case, day),
+    }
+    if day.gap is not None:
+        gap = day.gap
+        answer["gap"] = {
+            "placed": gap.placed,
+            "overrides": gap.overrides,
+            "safety_penalty": gap.safety,
+            "cost_s": gap.seconds,
+        }
+    if day.status == "impossible":
+        answer["facts"] = [_reason(reason) for reason in day.facts]
+    if asked.why_not:
+        answer["why_not"] = [_why_not(why_not(pricing, ids, day, search), day) for ids in asked.why_not]
+    answer["policy"] = _policy(case)
+    answer["sources"] = SOURCES
+    answer["warnings"] = [*reading.warnings, *_warnings(case, asked)]
+    return answer
+
+
+def _list(ids: Sequence[str] | None) -> list[str] | None:
+    return None if ids is None else list(ids)
+
+
+def _team(team: Candidate, physics: Physics) -> dict[str, Any]:
+    gas = team.gas
+    reasons = list(team.reasons)
+    remedy = physics.remedy(team.divers) if any(r.code == "limit" and r.seconds for r in reasons) else None
+    if remedy is not None:
+        reasons.append(remedy)
+    return {
+        "divers": list(team.divers),
+        "lead": team.lead,
+        "limit_min": {"not_known": list(gas.not_known)}
+        if gas.limit_s is None
+        else tenths_of_minutes_down(gas.limit_s),
+        "limited_by": gas.limited_by,
+        "limiting_diver": gas.limiting_diver,
+        "next_limit": None
+        if gas.next_s is None
+        else {
+            "min": tenths_of_minutes_down(gas.next_s),
+            "limited_by": gas.next_by,
+            "diver": gas.next_diver,
+        },
+        "overrides": team.overrides,
+        "safety_penalty": team.safety,
+        "cost_s": team.seconds,
+        "reasons": [
+            {
+                "code": reason.code,
+                "divers": list(reason.divers),
+                "safety": reason.safety,
+                "seconds": reason.seconds,
+                "message": reason.message,
+            }
+            for reason in reasons
+        ],
+    }
+
+
+def _reason(reason: Reason) -> dict[str, Any]:
+    item: dict[str, Any] = {"code": reason.code, "divers": list(reason.divers), "message": reason.message}
+    rule = RULES.get(reason.code)
+    if rule is not None:
+        item |= {"overridable": rule.overridable, "source": rule.source}
+    if reason.what:
+        item["missing"] = list(reason.what)
+    return item
+
+
+def _not_placed(one: NotPlaced) -> dict[str, Any]:
+    return {"id": one.id, "reasons": [_reason(reason) for reason in one.reasons]}
+
+
+def _total(day: Day) -> dict[str, int]:
+    total = day.total
+    return {
+        "placed": total.placed,
+        "overrides": total.overrides,
+        "safety_penalty": total.safety,
+        "cost_s": total.seconds,
+    }
+
+
+def _diver(person: Person, case: Case) -> dict[str, Any]:
+    now = case.standings[person.id]
+    own = None if person.gas is None else person.gas.own_s
+    missing = [] if person.gas is None else [name for _, what in person.gas.not_known for name in what]
+    return {
+        "id": person.id,
+        "stretches": now.stretches if now.log_known else {"not_known": ["experience.done"]},
+        "dimensions": list(now.dimensions),
+        "kind": now.kind,
+        "can_lead": now.practised and leads_to_depth(person, case),
+        "nearest": None
+        if now.nearest is None
+        else {
+            "depth": now.nearest.done.depth / 100,
+            "on": day_text(now.nearest.done.on),
+            "lacks": list(now.nearest.lacks),
+        },
+        "own_limit_min": {"not_known": _once(missing)} if own is None else tenths_of_minutes_down(own),
+    }
+
+
+def _once(names: Sequence[str]) -> list[str]:
+    return list(dict.fromkeys(names))
+
+
+def _overrides(case: Case, day: Day) -> list[dict[str, Any]]:
+    used = {
+        (code, name)
+        for team in day.teams
+        for reason in team.reasons
+        if reason.code == "override"
+        for code in reason.what
+        for name in reason.divers
+    }
+    return [
+        {
+            "rule": one.rule,
+            "diver": one.diver,
+            "by": one.by,
+            "reason": one.reason,
+            "used": refusal(one, case) is None and (one.rule, one.diver) in used,
+        }
+        for one in case.overrides
+    ]
+
+
+def _why_not(found: WhyNot, day: Day) -> dict[str, Any]:
+    item: dict[str, Any] = {"divers": list(found.divers), "chosen": found.chosen}
+    if found.chosen:
+        return item
+    if found.team is None or found.day is None:
+        return item | {"rules": [_reason(reason) for reason in found.rules]}
+    other, now = _total(found.day), _total(day)
+    return item | {
+        "team": {
+            "lead": found.team.lead,
+            "limit_min": None
+            if found.team.gas.limit_s is None
+            else tenths_of_minutes_down(found.team.gas.limit_s),
+            "overrides": found.team.overrides,
+            "safety_penalty": found.team.safety,
+            "cost_s": found.team.seconds,
+        },
+        "day": other
+        | {
+            "teams": [list(team.divers) for team in found.day.teams],
+            "not_placed": [one.id for one in found.day.not_placed],
+        },
+        "more": {name: other[name] - now[name] for name in other},
+    }
+
+
+def _policy(case: Case) -> dict[str, Any]:
+    policy = case.policy
+    return {
+        "threes": policy.threes,
+        "stretches_allowed": policy.stretches_allowed,
+        "lay_off_days": policy.lay_off_days,
+        "visibility_class_edges_m": [edge / 100 for edge in policy.visibility_edges],
+        "visibility_tolerance_classes": policy.visibility_tolerance,
+        "current_tolerance_kn": policy.current_tolerance / 1000,
+        "water_temp_tolerance_c": policy.water_temp_tolerance / 10,
+        "freshness_months": list(policy.fresh_months),
+        "covered_weight": policy.covered_weight,
+        "lead_weight": policy.lead_weight,
+        "wish_s": policy.wish_s,
+    }
+
+
+def _warnings(case: Case, asked: Asked) -> list[dict[str, str]]:
+    found: list[dict[str, str]] = []
+    for i, override in enumerate(case.overrides):
+        why = refusal(override, case)
+        if why is not None:
+            message = f"This override does not count: {why}."
+            found.append({"code": "override_refused", "pointer": f"/overrides/{i}", "message": message})
+    for i, person in enumerate(case.people.values()):
+        minor = person.born is not None and age(person.born, case.on) < ADULT
+        if minor and person.guardian_consent is None:
+            message = "A guardian's written consent is not stated: have it on file before the dive."
+            found.append(
+                {"code": "consent_not_stated", "pointer": f"/divers/{i}/guardian_consent", "message": message}
+            )
+        logged = (
+            max((one.on for one in person.experience.done or ()), default=None) if person.experience else None
+        )
+        last = person.experience.last_dive if person.experience else None
+        if logged is not None and last is not None and logged > last:
+            message = (
+                "The log holds a later dive than the last one stated: the earlier date counts for a lay-off."
+            )
+            found.append(
+                {
+                    "code": "last_dive_before_log",
+                    "pointer": f"/divers/{i}/experience/last_dive",
+                    "message": message,
+                }
+            )
+    for i, name in enumerate(asked.out_of_water):
+        if name not in case.people:
+            message = "Not one of the divers of this body: nothing to leave out."
+            found.append({"code": "unknown_diver", "pointer": f"/out_of_water/{i}", "message": message})
+    return found
