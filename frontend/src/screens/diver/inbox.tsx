@@ -56,7 +56,7 @@ function Messages(props: { readonly messages: readonly Message[]; readonly zone:
                 </Reason>
               )}
               {message.read_at === null && (
-                <Button disabled={sending} onPress={() => read(message)} label={`Read: ${message.text}`}>
+                <Button disabled={sending} onPress={() => read(message)} label={`I have read it: ${message.text}`}>
                   I have read it
                 </Button>
               )}

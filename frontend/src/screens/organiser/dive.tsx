@@ -141,7 +141,7 @@ function LeftOut(props: { readonly here: TripHere; readonly dive: TripDive }) {
               title={booking.name}
               note={out.has(booking.id) ? "stays out" : "dives"}
               side={
-                <Button tone="quiet" disabled={sending} label={out.has(booking.id) ? `${booking.name} dives after all` : `${booking.name} stays out`} onPress={() => change(booking.id, !out.has(booking.id))}>
+                <Button tone="quiet" disabled={sending} label={`${out.has(booking.id) ? "dives after all" : "stays out"}: ${booking.name}`} onPress={() => change(booking.id, !out.has(booking.id))}>
                   {out.has(booking.id) ? "dives after all" : "stays out"}
                 </Button>
               }

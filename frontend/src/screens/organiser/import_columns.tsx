@@ -65,39 +65,58 @@ function ColumnCard(props: {
 }) {
   const { column, choice } = props;
   if (choice === undefined) return null;
-  const field = props.preview.fields.find((one) => one.field === choice.field);
-  const units = field?.units ?? [];
   const header = headerOf(column);
+  const asks = column.question !== null;
   return (
-    <li class={column.question === null ? "desk-card" : "desk-card asks"}>
-      <h2>{header}</h2>
+    <li class={asks ? "desk-card asks" : "desk-card"}>
+      <h2>
+        {header} <span class="desk-holds">→ {holdsWords(choice, props.preview)}</span>
+      </h2>
       <p class="desk-examples">{column.examples.length === 0 ? "empty" : column.examples.slice(0, 4).join(" · ")}</p>
       {column.question !== null && (
         <p class="desk-asks">
           {column.question.message} {column.question.remedy}
         </p>
       )}
+      <details class="reason" open={asks}>
+        <summary aria-label={`Change: ${header}`}>Change</summary>
+        <div>
+          <ColumnFields {...props} choice={choice} header={header} />
+        </div>
+      </details>
+    </li>
+  );
+}
+
+function ColumnFields(props: { readonly column: ImportColumn; readonly preview: ImportPreview; readonly choice: ColumnChoice; readonly header: string; readonly set: (part: Partial<ColumnChoice>) => void }) {
+  const { column, choice, header, preview } = props;
+  const field = preview.fields.find((one) => one.field === choice.field);
+  const units = field?.units ?? [];
+  // Dates such as 2027-04-03 have one reading only: then there is nothing to say about their order.
+  const order = field?.takes === "date" && (choice.dates !== null || column.question?.code === "date_order_not_chosen" || choice.field !== column.field);
+  return (
+    <>
       <SelectField
         label={`“${header}” holds`}
         value={choice.field ?? ""}
-        options={[{ value: "", label: "not used" }, ...props.preview.fields.map((one) => ({ value: one.field, label: one.label }))]}
+        options={[{ value: "", label: "not used" }, ...preview.fields.map((one) => ({ value: one.field, label: one.label }))]}
         onChange={(value) => {
-          const next = props.preview.fields.find((one) => one.field === value);
+          const next = preview.fields.find((one) => one.field === value);
           const keep = choice.unit !== null && (next?.units ?? []).includes(choice.unit);
           props.set({ field: value === "" ? null : value, unit: keep ? choice.unit : null, dates: next?.takes === "date" ? choice.dates : null });
         }}
       />
       {units.length > 0 && (
         <SelectField
-          label="Unit"
+          label={`Numbers in “${header}” with no unit are`}
           value={choice.unit ?? ""}
-          options={[{ value: "", label: "as written in each cell" }, ...units.map((unit) => ({ value: unit, label: unitWords[unit] ?? unit }))]}
+          options={[{ value: "", label: "not said" }, ...units.map((unit) => ({ value: unit, label: unitWords[unit] ?? unit }))]}
           onChange={(value) => props.set({ unit: value === "" ? null : value })}
         />
       )}
-      {field?.takes === "date" && (
+      {order && (
         <SelectField
-          label="Dates such as 03/04/2027 mean"
+          label={`In “${header}” 03/04/2027 means`}
           value={choice.dates ?? ""}
           options={[
             { value: "", label: "not said" },
@@ -107,8 +126,17 @@ function ColumnCard(props: {
           onChange={(value) => props.set({ dates: value === "day_first" || value === "month_first" ? value : null })}
         />
       )}
-    </li>
+    </>
   );
+}
+
+/** "Certified depth, metres", "Born, day first", "not used". */
+function holdsWords(choice: ColumnChoice, preview: ImportPreview): string {
+  if (choice.field === null) return "not used";
+  const label = preview.fields.find((one) => one.field === choice.field)?.label ?? choice.field;
+  const unit = choice.unit === null ? "" : `, ${unitWords[choice.unit] ?? choice.unit}`;
+  const dates = choice.dates === null ? "" : choice.dates === "day_first" ? ", day first" : ", month first";
+  return `${label}${unit}${dates}`;
 }
 
 const unitWords: Readonly<Record<string, string>> = {

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, Empty, Form, List, Notice, ProblemList, Row, TextField, useSend } from "../parts/index.ts";
+import { Button, Buttons, Choice, Empty, Form, List, Notice, ProblemList, Reason, Row, TextField, useSend } from "../parts/index.ts";
 import { server } from "../../sync/server.ts";
 import type { ImportChoices, ImportPreview, ImportProblem, ImportRow } from "../words/answers.ts";
 import { count } from "../words/format.ts";
@@ -44,6 +44,9 @@ export function Rows(props: Props) {
         <Count label="left out" value={number("leave_out")} />
         <Count label="to mend" value={mend} warn={mend > 0} />
       </dl>
+      <Button tone="quiet" onPress={props.onColumns} disabled={sending}>
+        Back to the columns
+      </Button>
       <ProblemList problem={problem} />
       {mend > 0 && (
         <Notice tone="warn">
@@ -79,9 +82,6 @@ export function Rows(props: Props) {
         <Buttons>
           <Button tone="act" size="large" onPress={apply} disabled={sending || !preview.can_apply}>
             {sending ? "One moment …" : preview.can_apply ? importLabel(preview) : `${count(mend, "row")} still to mend`}
-          </Button>
-          <Button onPress={props.onColumns} disabled={sending}>
-            Back to the columns
           </Button>
         </Buttons>
       </div>
@@ -119,16 +119,19 @@ function RowLine(props: { readonly row: ImportRow; readonly preview: ImportPrevi
             ))}
           </ul>
         )}
-        {row.problems.map((problem, n) => (
-          <ProblemLine key={n} problem={problem} label={label(problem.field)} row={row} choices={choices} busy={props.busy} choose={choose} />
-        ))}
+        {row.problems
+          .filter((problem) => problem.level !== "note")
+          .map((problem, n) => (
+            <ProblemLine key={n} problem={problem} label={label(problem.field)} row={row} choices={choices} busy={props.busy} choose={choose} />
+          ))}
+        <Notes notes={row.problems.filter((problem) => problem.level === "note")} folded={toMend(row)} label={label} />
         {row.action === "leave_out" ? (
-          <Button tone="quiet" disabled={props.busy} label={`Take row ${row.row} in again`} onPress={() => choose(leftOut(choices, row.row, false))}>
+          <Button tone="quiet" disabled={props.busy} label={`Take it in again: row ${row.row}`} onPress={() => choose(leftOut(choices, row.row, false))}>
             Take it in again
           </Button>
         ) : (
           row.problems.length > 0 && (
-            <Button tone="quiet" disabled={props.busy} label={`Leave row ${row.row} out`} onPress={() => choose(leftOut(choices, row.row, true))}>
+            <Button tone="quiet" disabled={props.busy} label={`Leave this row out: row ${row.row}`} onPress={() => choose(leftOut(choices, row.row, true))}>
               Leave this row out
             </Button>
           )
@@ -136,6 +139,31 @@ function RowLine(props: { readonly row: ImportRow; readonly preview: ImportPrevi
       </div>
     </Row>
   );
+}
+
+function ProblemText(props: { readonly problem: ImportProblem; readonly label: string | null }) {
+  const { problem, label } = props;
+  return (
+    <p>
+      {label !== null && !problem.message.startsWith(label) && <b>{label}: </b>}
+      {problem.message} <span class="desk-remedy">{problem.remedy}</span>
+    </p>
+  );
+}
+
+/** What is worth knowing about a row but stops nothing. */
+function Notes(props: { readonly notes: readonly ImportProblem[]; readonly folded: boolean; readonly label: (field: string | null) => string | null }) {
+  if (props.notes.length === 0) return null;
+  const lines = (
+    <ul>
+      {props.notes.map((note, n) => (
+        <li key={n}>
+          <ProblemText problem={note} label={props.label(note.field)} />
+        </li>
+      ))}
+    </ul>
+  );
+  return props.folded ? <Reason title={count(props.notes.length, "remark")}>{lines}</Reason> : lines;
 }
 
 function ProblemLine(props: {
@@ -152,20 +180,17 @@ function ProblemLine(props: {
   const answer = (value: string) => props.choose(answered(props.choices, row.row, problem, value));
   return (
     <div class="desk-problem">
-      <p>
-        {props.label !== null && <b>{props.label}: </b>}
-        {problem.message} <span class="desk-remedy">{problem.remedy}</span>
-      </p>
+      <ProblemText problem={problem} label={props.label} />
       {options.length > 0 && (
         <Buttons>
           {options.map((option) => (
-            <Button key={option.value} disabled={props.busy} label={`Row ${row.row}: ${option.label}`} onPress={() => answer(option.value)}>
+            <Button key={option.value} disabled={props.busy} label={`${option.label}: row ${row.row}`} onPress={() => answer(option.value)}>
               {option.label}
             </Button>
           ))}
         </Buttons>
       )}
-      {canRetype(problem) && (
+      {canRetype(problem) && options.length === 0 && (
         <Form label={`Row ${row.row}, ${props.label ?? ""}`} onSubmit={() => typed.trim() !== "" && answer(typed.trim())}>
           <div class="desk-inline">
             <TextField label={`${props.label ?? "Value"} in row ${row.row}`} value={typed} onChange={setTyped} />

@@ -64,7 +64,7 @@ function PeoplePage(props: TripHere) {
                         Not known whether dived before
                       </Button>
                     )}
-                    <Button tone="stop" disabled={sending} label={`Take ${booking.name} off the trip`} onPress={() => remove(booking)}>
+                    <Button tone="stop" disabled={sending} label={`Take off the trip: ${booking.name}`} onPress={() => remove(booking)}>
                       Take off the trip
                     </Button>
                   </div>

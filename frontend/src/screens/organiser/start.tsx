@@ -1,4 +1,4 @@
-import { Columns, Empty, LinkButton, List, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Buttons, Columns, Empty, LinkButton, List, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { UnitChoice } from "../parts/use_system.tsx";
 import { clubsOf, type Club, type TripSummary } from "../words/answers.ts";
@@ -23,13 +23,15 @@ export default function Start(props: ScreenProps) {
           <Loaded answer={answer} again={again}>
             {(data) => <Trips trips={data.trips.filter((trip) => trip.may.plan)} />}
           </Loaded>
-          {clubs
-            .filter((club) => club.may.add_trip)
-            .map((club) => (
-              <LinkButton key={club.id} path={`/organise/clubs/${club.id}/trips/new`}>
-                {clubs.length === 1 ? "New trip" : `New trip of ${club.name}`}
-              </LinkButton>
-            ))}
+          <Buttons>
+            {clubs
+              .filter((club) => club.may.add_trip)
+              .map((club) => (
+                <LinkButton key={club.id} path={`/organise/clubs/${club.id}/trips/new`}>
+                  {clubs.length === 1 ? "New trip" : `New trip of ${club.name}`}
+                </LinkButton>
+              ))}
+          </Buttons>
         </Section>
         <div>
           {clubs.map((club) => (

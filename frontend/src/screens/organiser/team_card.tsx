@@ -46,13 +46,13 @@ export function TeamCard(props: CardProps) {
       {props.path !== undefined && <LinkButton path={props.path}>Plan</LinkButton>}
       {desk !== undefined && (
         <Buttons>
-          <Button tone="quiet" pressed={locked} disabled={desk.sending} label={`Keep ${members.map(nameOf).join(" and ")} as a team`} onPress={() => desk.solve({ locked: toggled(desk.asked.locked ?? [], members) })}>
+          <Button tone="quiet" pressed={locked} disabled={desk.sending} label={`${locked ? "Kept" : "Keep"}: ${members.map(nameOf).join(" and ")}`} onPress={() => desk.solve({ locked: toggled(desk.asked.locked ?? [], members) })}>
             {locked ? "Kept" : "Keep"}
           </Button>
           <Button
             tone="quiet"
             disabled={desk.sending || locked}
-            label={`Never ${members.map(nameOf).join(" with ")} as a team`}
+            label={`Not these: ${members.map(nameOf).join(" with ")}`}
             onPress={() => desk.solve({ forbidden: toggled(desk.asked.forbidden ?? [], members) })}
           >
             Not these

@@ -37,7 +37,7 @@ export function TeamsEdit(props: {
               {held !== null && !team.members.includes(held) && team.members.length < 3 && (
                 <Button
                   tone="quiet"
-                  label={`${nameOf(held)} joins team ${n + 1}`}
+                  label={`joins here: ${nameOf(held)}, team ${n + 1}`}
                   onPress={() => {
                     setTeams(moved(teams, held, n));
                     setHeld(null);

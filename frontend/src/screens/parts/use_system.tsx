@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import type { System } from "../words/units.ts";
-import { Choice } from "./field.tsx";
+import { SelectField } from "./field.tsx";
 
 const STORED = "teamdive units";
 const CHANGED = "teamdive-units";
@@ -46,7 +46,7 @@ export function UnitChoice() {
     dispatchEvent(new Event(CHANGED));
   };
   return (
-    <Choice<Wanted>
+    <SelectField
       label="Show depths and pressures in"
       value={value}
       options={[
@@ -54,7 +54,7 @@ export function UnitChoice() {
         { value: "metric", label: "Metres and bar" },
         { value: "imperial", label: "Feet and psi" },
       ]}
-      onChange={choose}
+      onChange={(next) => choose(next === "metric" || next === "imperial" ? next : "club")}
     />
   );
 }
