@@ -132,8 +132,10 @@ def _is_day(value: str) -> bool:
 def read_team_dive(fields: Fields, reading: Reading, current_kn: float | None = None) -> TeamDive:
     """The dive asked. `current_kn` stands in where the dive gives none of its own."""
     unit = reading.unit
+    wrong = len(fields.errors.found)
     deepest = read_depth(fields, "depth", unit)
-    if deepest.hundredths > USUAL_DEEPEST[unit] and not reading.beyond_40_m_enabled:
+    too_deep = deepest.hundredths > USUAL_DEEPEST[unit] and not reading.beyond_40_m_enabled
+    if too_deep and fields.ok and len(fields.errors.found) == wrong:
         fields.fail(
             "depth",
             "beyond_40_m",

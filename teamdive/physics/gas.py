@@ -107,7 +107,7 @@ def upper_rate(mean: float, sd: float) -> float:
 
 @dataclass(frozen=True)
 class Cylinder:
-    """A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge."""
+    """A diver's main cylinder: volume as typed, litres at 1 bar for one of it on one of its gauge, start."""
 
     id: str
     volume: float

@@ -23,6 +23,14 @@ LONGER_S = 300
 OTHER_O2_E4 = (3200, 3600)
 EASY_KN = 0.5
 WORTH_S = 120
+TRIED = {
+    "gas": ("larger_cylinder", "longer_interval", "other_gas"),
+    "table_no_stop": ("larger_cylinder", "easier_work"),
+    "tissue_no_stop": ("larger_cylinder", "easier_work"),
+    "oxygen": (),
+    "certified_depth": (),
+}
+"""What people try against a limit, so that it is worth saying when it gains nothing."""
 LONGEST_WAIT_MIN = 3 * 1440
 
 
@@ -101,8 +109,9 @@ def buys_time(
         if isinstance(changed.limit, Missing):
             continue
         gain = changed.limit.seconds // 6 - plan.limit.seconds // 6
-        in_vain = [o for o in found if o.change.code == change.code]
-        if gain * 6 >= WORTH_S or (gain == 0 and not in_vain):
+        said_already = any(o.change.code == change.code for o in found)
+        in_vain = gain == 0 and change.code in TRIED[plan.limit.limited_by] and not said_already
+        if gain * 6 >= WORTH_S or in_vain:
             found.append(Outcome(change, changed.limit, gain * 6))
     return tuple(found)
 

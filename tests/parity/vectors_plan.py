@@ -1,0 +1,557 @@
+"""Questions to `plan` whose answers both languages must give alike, refusals and what is not known included."""
+
+from __future__ import annotations
+
+import copy
+import random
+from collections.abc import Iterator
+from typing import Any
+
+from teamdive.calculations.plan import plan
+from teamdive.calculations.problem import Problem
+
+Body = dict[str, Any]
+
+
+def diver(name: str, **changes: Any) -> Body:
+    """A diver with nothing missing: air in 12 L, no dive before."""
+    item: Body = {
+        "id": name,
+        "certified_depth": 40,
+        "rmv_l_min": 18,
+        "rmv_sd_l_min": 3,
+        "cylinders": [
+            {"id": "c1", "volume": 12, "working_pressure": 232, "start_pressure": 210, "use": "main"}
+        ],
+        "gas": gas(name, 0.21),
+        "earlier_dives": [],
+        "caution": 0,
+    }
+    for key, value in changes.items():
+        if key in ("volume", "start_pressure", "working_pressure", "filled_at"):
+            item["cylinders"][0][key] = value
+        elif value is None:
+            item.pop(key, None)
+        else:
+            item[key] = value
+    return item
+
+
+def gas(name: str, o2: float, read: float | None = None) -> Body:
+    analysis = {
+        "o2_fraction": o2 if read is None else read,
+        "by": name,
+        "at": "2027-06-12T07:10:00Z",
+        "cylinder": "c1",
+    }
+    return {"o2_fraction": o2, "analysis": analysis}
+
+
+def earlier(depth: float, minutes: float, ago: float, o2: float = 0.21) -> list[Body]:
+    return [
+        {"depth": depth, "bottom_time_min": minutes, "o2_fraction": o2, "surfaced_min_before_descent": ago}
+    ]
+
+
+def metric(divers: list[Body], top: Body | None = None, **dive: Any) -> Body:
+    """27 m for 17 min in litres and bar, two sharing at 30 L/min each, unless changed."""
+    body: Body = {
+        "depth_unit": "m",
+        "pressure_unit": "bar",
+        "volume_unit": "l",
+        "on": "2027-06-12",
+        "site_altitude_m": 0,
+        "dive": {"depth": 27, "bottom_time_min": 17, "current_kn": 0.5, "return": "same_point", **dive},
+        "sharing": {
+            "stressed_rmv_l_min": 30,
+            "delay_at_depth_min": 1,
+            "surface_reserve": 50,
+            "regulator_minimum": 10,
+        },
+        "divers": divers,
+    }
+    return _without_none(body | (top or {}))
+
+
+def imperial(divers: list[Body], top: Body | None = None, **dive: Any) -> Body:
+    """90 ft for 17 min, 80 cu ft at 3,000 psi."""
+    sharing = {
+        "stressed_rmv_l_min": 30,
+        "delay_at_depth_min": 1,
+        "surface_reserve": 500,
+        "regulator_minimum": 150,
+    }
+    body = metric(
+        divers, {"depth_unit": "ft", "pressure_unit": "psi", "volume_unit": "cuft", "sharing": sharing}
+    )
+    body["dive"] = {"depth": 90, "bottom_time_min": 17, "return": "same_point", **dive}
+    return _without_none(body | (top or {}))
+
+
+def feet(name: str, **changes: Any) -> Body:
+    usual = {"certified_depth": 130, "volume": 80, "working_pressure": 3000, "start_pressure": 3000}
+    return diver(name, **(usual | changes))
+
+
+def _without_none(body: Body) -> Body:
+    body["dive"] = {key: value for key, value in body["dive"].items() if value is not None}
+    return {key: value for key, value in body.items() if value is not None}
+
+
+def no_spread(name: str, litres: float, bar: float, rmv: float, **changes: Any) -> Body:
+    return diver(
+        name, **({"volume": litres, "start_pressure": bar, "rmv_l_min": rmv, "rmv_sd_l_min": None} | changes)
+    )
+
+
+def survey() -> dict[str, Body]:
+    """Six divers of a 27 m survey and three of a 26 m dive, no spread, no margin."""
+    return {
+        "a": no_spread("a", 12, 220, 15),
+        "b": no_spread("b", 12, 210, 17),
+        "c": no_spread("c", 12, 200, 20),
+        "d": no_spread("d", 10, 200, 24),
+        "e": no_spread("e", 15, 220, 19),
+        "g": no_spread("g", 12, 215, 16),
+        "l": no_spread("l", 12, 215, 15),
+        "m": no_spread("m", 12, 210, 18),
+        "n": no_spread("n", 10, 205, 23),
+    }
+
+
+NO_MARGIN = {"gas_margin_percent": 0}
+
+
+def _asked() -> Iterator[tuple[str, str, Any]]:
+    """(id, why, body)"""
+    who = survey()
+    a, b = who["a"], who["b"]
+    pair = [diver("a"), diver("b", rmv_l_min=20, rmv_sd_l_min=4)]
+    yield "example", "the question as documented", metric(pair, depth=30, bottom_time_min=15, work="moderate")
+    for first in ("a", "b", "g"):
+        for second in ("c", "d", "e"):
+            bodies = [copy.deepcopy(who[first]), copy.deepcopy(who[second])]
+            yield f"survey-{first}{second}", "a leader with a stretched diver", metric(bodies, NO_MARGIN)
+    larger = no_spread("d", 15, 200, 24)
+    yield (
+        "survey-larger-cylinder",
+        "15 L in place of 10 L frees the team",
+        metric([a, larger], NO_MARGIN, bottom_time_min=40),
+    )
+    three = [who["l"], who["m"], who["n"]]
+    yield "three", "gas limits of three divers", metric(three, NO_MARGIN, depth=26, bottom_time_min=20)
+    yield (
+        "three-chances",
+        "first to turn among three",
+        metric(
+            [diver("a"), diver("b", rmv_l_min=20, rmv_sd_l_min=4), diver("c", rmv_l_min=16, rmv_sd_l_min=0)]
+        ),
+    )
+    yield (
+        "first-to-turn",
+        "who turns first, and with what probability",
+        metric([diver("a", rmv_l_min=17, rmv_sd_l_min=2.55), diver("b", rmv_l_min=20, rmv_sd_l_min=4)]),
+    )
+    yield "free-ascent", "the boat follows: turn at minimum gas", metric(pair, **{"return": "free_ascent"})
+    yield "no-return", "no turn pressure without the way back", metric(pair, **{"return": None})
+    for work in ("light", "moderate", "hard", "severe"):
+        yield f"work-{work}", "work multiplies the rate once", metric(pair, work=work)
+    for kn in (0, 0.5, 0.6, 0.85, 0.93, 1, 1.2):
+        yield f"current-{kn}", "current multiplies the rate once", metric(pair, current_kn=kn)
+    yield "current-past", "no figure past 1.2 kn", metric(pair, current_kn=1.3)
+    for unit in (2, 6, 14, 40):
+        yield f"last-start-{unit}", "last start of a unit of work", metric(pair, task_unit_min=unit)
+    yield (
+        "last-start-stretched",
+        "its time counts twice for a stretched diver",
+        metric([diver("a"), diver("b", stretched=True)], task_unit_min=3),
+    )
+    yield "no-stop-asked", "no safety stop", metric(pair, safety_stop={"depth": 5, "min": 0})
+    yield (
+        "stop-deeper",
+        "a stop below the dive is at its depth",
+        metric(pair, depth=4, safety_stop={"depth": 6, "min": 5}),
+    )
+    yield "shallow", "unlimited by table and tissue", metric(pair, depth=4.5, bottom_time_min=200)
+    yield "margin", "the mean raised by a margin", metric([a, b], {"gas_margin_percent": 25})
+    yield (
+        "margin-own",
+        "a diver's own margin",
+        metric([no_spread("a", 12, 210, 18, gas_margin_percent=40), b], NO_MARGIN),
+    )
+    yield "no-margin", "no spread and no margin: gas not known", metric([a, b])
+    for name, field in (("rmv", "rmv_l_min"), ("cylinders", "cylinders"), ("gas", "gas")):
+        yield (
+            f"missing-{name}",
+            f"{field} of one diver is missing",
+            metric([diver("a"), diver("b", **{field: None})]),
+        )
+    yield (
+        "missing-certified",
+        "certified depth is missing",
+        metric([diver("a", certified_depth=None), diver("b")]),
+    )
+    yield (
+        "missing-earlier",
+        "earlier dives are not known",
+        metric([diver("a"), diver("b", earlier_dives=None)]),
+    )
+    yield (
+        "missing-all",
+        "several facts of several divers are missing",
+        metric(
+            [
+                diver("a", earlier_dives=None, gas=None),
+                diver("b", rmv_l_min=None, rmv_sd_l_min=None, cylinders=[]),
+            ]
+        ),
+    )
+    no_start = diver("b")
+    del no_start["cylinders"][0]["start_pressure"]
+    yield "missing-start", "start pressure is missing", metric([diver("a"), no_start])
+    no_volume = diver("b")
+    del no_volume["cylinders"][0]["volume"]
+    yield "missing-volume", "volume is missing", metric([diver("a"), no_volume])
+    yield (
+        "missing-zero-known",
+        "not certified is an answer though gas is not known",
+        metric([diver("a", certified_depth=18), diver("b", rmv_l_min=None)]),
+    )
+    for change, why in (
+        ({"by": "x"}, "analysed by another"),
+        ({"cylinder": "c9"}, "of another cylinder"),
+        ({"cylinder": None}, "of no cylinder"),
+        ({"at": None}, "at no time"),
+        ({"o2_fraction": None}, "without a reading"),
+    ):
+        mix = gas("b", 0.32)
+        mix["analysis"] = {k: v for k, v in (mix["analysis"] | change).items() if v is not None}
+        yield (
+            f"analysis-{why.replace(' ', '-')}",
+            f"analysis {why}",
+            metric([diver("a"), diver("b", gas=mix)]),
+        )
+    yield (
+        "analysis-none",
+        "nitrox without an analysis",
+        metric([diver("a"), diver("b", gas={"o2_fraction": 0.32})]),
+    )
+    air = diver("b", gas={"o2_fraction": 0.21})
+    yield "analysis-air", "air without an analysis", metric([diver("a"), air])
+    yield (
+        "analysis-air-club",
+        "a club that does not analyse air",
+        metric([diver("a"), air], {"air_needs_analysis": False}),
+    )
+    yield (
+        "analysis-refilled",
+        "filled after the analysis",
+        metric([diver("a"), diver("b", filled_at="2027-06-12T07:30:00Z")]),
+    )
+    yield (
+        "analysis-after-fill",
+        "analysed after the fill",
+        metric([diver("a"), diver("b", filled_at="2027-06-12T06:00:00Z")]),
+    )
+    yield (
+        "label-differs",
+        "the reading counts, not the label",
+        metric([diver("a"), diver("b", gas=gas("b", 0.36, 0.4))]),
+    )
+    yield (
+        "air-read-209",
+        "a reading near air is air",
+        metric([diver("a"), diver("b", gas=gas("b", 0.21, 0.209))]),
+    )
+    for o2 in (0.28, 0.32, 0.36, 0.4):
+        mixed = [diver(n, gas=gas(n, o2)) for n in ("a", "b")]
+        yield f"nitrox-{o2}", "nitrox on both", metric(mixed)
+    yield "nitrox-one", "nitrox on one of two", metric([diver("a"), diver("b", gas=gas("b", 0.32))])
+    yield (
+        "nitrox-16",
+        "1.6 bar",
+        metric([diver(n, gas=gas(n, 0.4)) for n in ("a", "b")], {"max_ppo2_bar": 1.6}),
+    )
+    morning = [diver(n, earlier_dives=earlier(18, 40, 90)) for n in ("a", "b")]
+    for method in ("shorter", "table", "tissue"):
+        body = metric(
+            morning,
+            {"method": method, "find": "surface_interval", "what_if": True},
+            depth=18,
+            bottom_time_min=30,
+        )
+        yield f"after-{method}", f"second dive, {method} governs", body
+    for ago in (0, 9.9, 10, 52, 53, 200, 1500):
+        again = [diver(n, earlier_dives=earlier(27, 12, ago)) for n in ("a", "b")]
+        yield (
+            f"interval-{ago}",
+            "the interval at and beside the edges of the table",
+            metric(again, depth=18, bottom_time_min=20),
+        )
+    yield (
+        "interval-none",
+        "no interval makes it possible",
+        metric(
+            morning, {"find": "surface_interval"}, depth=18, bottom_time_min=80, **{"return": "free_ascent"}
+        ),
+    )
+    yield (
+        "interval-gas",
+        "gas, not the interval, is too short",
+        metric(morning, {"find": "surface_interval"}, bottom_time_min=40),
+    )
+    yield "interval-first", "no dive before", metric(pair, {"find": "surface_interval"}, bottom_time_min=5)
+    yield (
+        "interval-club",
+        "a club's own least interval",
+        metric(
+            [diver("a", earlier_dives=earlier(12, 20, 30)), diver("b")],
+            {"find": "surface_interval", "least_surface_interval_min": 60},
+            depth=12,
+        ),
+    )
+    yield (
+        "interval-unknown",
+        "not known without earlier dives",
+        metric([diver("a"), diver("b", earlier_dives=None)], {"find": "surface_interval"}),
+    )
+    yield (
+        "beyond-earlier",
+        "an earlier dive beyond its limit",
+        metric([diver("a"), diver("b", earlier_dives=earlier(30, 60, 120))]),
+    )
+    two = [*earlier(24, 15, 240), *earlier(15, 30, 80)]
+    yield (
+        "two-earlier",
+        "two dives before",
+        metric([diver("a", earlier_dives=two), diver("b")], depth=15, bottom_time_min=40),
+    )
+    yield (
+        "earlier-nitrox",
+        "an earlier dive on a gas not analysed",
+        metric([diver("a", earlier_dives=earlier(20, 30, 90, 0.32)), diver("b")]),
+    )
+    analysed = [earlier(20, 30, 90, 0.32)[0] | {"analysed": True}]
+    yield (
+        "earlier-analysed",
+        "an earlier dive on analysed nitrox",
+        metric([diver("a", earlier_dives=analysed), diver("b")]),
+    )
+    for steps in (1, 2):
+        yield (
+            f"caution-{steps}",
+            "caution enters the table longer and lowers GF high",
+            metric([diver("a", caution=steps), diver("b")]),
+        )
+    yield "cold", "cold enters the table longer", metric(pair, cold_or_hard=True, water_temp_c=6)
+    yield "cold-warned", "cold water is warned of", metric(pair, water_temp_c=6)
+    yield "gf", "stricter gradient factors", metric(pair, {"gf": [0.3, 0.7]})
+    yield "gf-raised", "raised gradient factors", metric(pair, {"gf": [0.5, 0.9]})
+    yield "rates", "other rates", metric(pair, {"descent_rate": 12, "ascent_rate": 10})
+    yield "altitude", "a lake at altitude", metric(pair, {"site_altitude_m": 800, "hours_at_altitude": 3})
+    yield "altitude-unknown", "arrived when?", metric(pair, {"site_altitude_m": 800})
+    yield "no-place", "no altitude given", metric(pair, {"site_altitude_m": None})
+    yield "no-sharing", "defaults for sharing", metric(pair, {"sharing": None})
+    yield "sharing-some", "some defaults for sharing", metric(pair, {"sharing": {"stressed_rmv_l_min": 35}})
+    yield (
+        "heavy-own",
+        "own working rate above the stressed rate",
+        metric([diver("a", rmv_l_min=32), diver("b")]),
+    )
+    yield (
+        "reserve-high",
+        "a high surface reserve",
+        metric(
+            pair, {"sharing": {"stressed_rmv_l_min": 20, "delay_at_depth_min": 0, "surface_reserve": 110}}
+        ),
+    )
+    yield (
+        "below-minimum",
+        "a start pressure below minimum gas",
+        metric([diver("a"), diver("b", start_pressure=60)]),
+    )
+    yield "empty", "an empty cylinder", metric([diver("a"), diver("b", start_pressure=0)])
+    yield (
+        "overfilled",
+        "above working pressure, above ideal gas",
+        metric([diver("a", start_pressure=300), diver("b")]),
+    )
+    spare = diver("b")
+    spare["cylinders"].append(
+        {"id": "p", "volume": 3, "working_pressure": 232, "start_pressure": 230, "use": "redundant"}
+    )
+    yield "redundant", "a redundant cylinder never counts", metric([diver("a"), spare])
+    yield (
+        "junior",
+        "a junior never shares",
+        metric([diver("a"), diver("b", born="2014-03-01", certified_depth=18)], depth=12),
+    )
+    yield (
+        "supervised",
+        "supervised divers never share",
+        metric([diver("a"), diver("b", supervised=True)], depth=12),
+    )
+    yield "one", "one diver", metric([diver("a")])
+    yield "planned", "the plan is what ends it", metric(pair, depth=12, bottom_time_min=20)
+    yield "qualified", "deeper than certified", metric([diver("a", certified_depth=18), diver("b")])
+    yield "forty", "40 m is the edge", metric(pair, depth=40, bottom_time_min=8)
+    yield (
+        "beyond-enabled",
+        "50 m where the keeper enabled it",
+        metric(
+            [diver("a", certified_depth=60), diver("b", certified_depth=60)],
+            {"beyond_40_m_enabled": True, "what_if": True},
+            depth=50,
+            bottom_time_min=5,
+        ),
+    )
+    yield "what-if-edge", "deeper would be past 40 m", metric(pair, {"what_if": True}, depth=38)
+    yield (
+        "what-if-earlier",
+        "deeper, longer, sooner",
+        metric(morning, {"what_if": True}, depth=15, bottom_time_min=30),
+    )
+    yield "feet", "feet, psi and cu ft", imperial([feet("a"), feet("b", rmv_l_min=22)])
+    yield (
+        "feet-litres",
+        "feet, psi and litres",
+        imperial([feet("a", volume=12), feet("b", volume=10)], {"volume_unit": "l"}),
+    )
+    yield (
+        "feet-bar",
+        "feet and bar",
+        imperial(
+            [diver("a"), diver("b")],
+            {"volume_unit": "l", "pressure_unit": "bar", "sharing": {"stressed_rmv_l_min": 30}},
+            depth=60,
+        ),
+    )
+    yield (
+        "feet-unequal",
+        "unequal cylinders in psi",
+        imperial([feet("a"), feet("b", volume=63, working_pressure=3000)]),
+    )
+    no_working = feet("b")
+    del no_working["cylinders"][0]["working_pressure"]
+    yield "feet-no-working", "cu ft without a working pressure", imperial([feet("a"), no_working])
+    yield (
+        "feet-130",
+        "130 ft is the edge",
+        imperial([feet("a"), feet("b")], {"what_if": True}, depth=130, bottom_time_min=6),
+    )
+    yield "feet-defaults", "defaults in psi", imperial([feet("a"), feet("b")], {"sharing": None})
+    yield "not-object", "the body is no object", [1, 2]
+    yield "nothing", "an empty body", {}
+    yield (
+        "unknown-field",
+        "unknown fields by name",
+        metric(pair, {"colour": "red"}) | {"divers": [diver("a", hat=1), diver("b")]},
+    )
+    yield "beyond-40", "deeper than 40 m", metric(pair, depth=40.1)
+    yield "beyond-130", "deeper than 130 ft", imperial([feet("a"), feet("b")], depth=130.5)
+    yield "ppo2-17", "more than 1.6 bar", metric(pair, {"max_ppo2_bar": 1.61})
+    yield "o2-41", "more than 40 %", metric([diver("a", gas=gas("a", 0.41)), diver("b")])
+    yield "o2-20", "less than 21 %", metric([diver("a", gas=gas("a", 0.205, 0.21)), diver("b")])
+    yield (
+        "negative",
+        "negative numbers",
+        metric([diver("a", rmv_l_min=-1), diver("b", start_pressure=-5)], depth=-3),
+    )
+    yield (
+        "types",
+        "wrong types",
+        metric(
+            [diver("a", rmv_l_min="18"), diver("b", caution=0.5)],
+            {"what_if": 1, "on": "12.6.2027"},
+            depth=True,
+        ),
+    )
+    yield "two-of-one-name", "two divers with one id", metric([diver("a"), diver("a")])
+    twin = diver("b")
+    twin["cylinders"].append({"id": "c1", "volume": 12, "start_pressure": 200})
+    yield "two-mains", "two main cylinders with one id", metric([diver("a"), twin])
+    yield "no-divers", "no divers", metric([])
+    yield (
+        "overlap",
+        "earlier dives that overlap",
+        metric([diver("a", earlier_dives=[*earlier(10, 30, 100), *earlier(10, 30, 80)]), diver("b")]),
+    )
+    yield (
+        "bad-choices",
+        "words that are none of the choices",
+        metric(pair, {"gas_rule": "thirds", "find": "gold"}, work="fun", **{"return": "swim"}),
+    )
+    yield (
+        "born-no-date",
+        "an age needs the date of the dive",
+        metric([diver("a", born="2014-03-01"), diver("b")], {"on": None}),
+    )
+    yield "bad-date", "a day that is none", metric(pair, {"on": "2027-02-29"})
+    yield from _random(40, 20270612)
+
+
+def _random(count: int, seed: int) -> Iterator[tuple[str, str, Body]]:
+    rng = random.Random(seed)
+    for i in range(count):
+        in_feet = rng.random() < 0.4
+        divers = [_random_diver(rng, name, in_feet) for name in "abc"[: rng.choice((2, 2, 3))]]
+        depth = (
+            rng.randint(20, 130)
+            if in_feet
+            else rng.choice((rng.randint(6, 40), rng.randint(600, 4000) / 100))
+        )
+        dive = {
+            "depth": depth,
+            "bottom_time_min": rng.randint(5, 60),
+            "work": rng.choice(("light", "moderate", "moderate", "hard")),
+            "current_kn": rng.choice((None, 0.2, 0.7, 1.0)),
+            "task_unit_min": rng.choice((None, 3, 4.5)),
+            "safety_stop": rng.choice((None, {"depth": 15 if in_feet else 5, "min": rng.randint(0, 5)})),
+        }
+        top = {
+            "method": rng.choice(("shorter", "shorter", "table", "tissue")),
+            "what_if": rng.random() < 0.5,
+            "find": rng.choice((None, "surface_interval")),
+            "gas_margin_percent": rng.choice((None, 0, 20)),
+        }
+        make = imperial if in_feet else metric
+        yield f"random-{i}", "made at random", make(divers, top, **dive)
+
+
+def _random_diver(rng: random.Random, name: str, in_feet: bool) -> Body:
+    o2 = rng.choice((0.21, 0.21, 0.32, 0.36))
+    made = []
+    ago = rng.randint(0, 400)
+    for _ in range(rng.choice((0, 0, 1, 1, 2))):
+        depth = rng.randint(30, 100) if in_feet else rng.randint(8, 30)
+        made.append(earlier(depth, rng.randint(5, 40), ago)[0])
+        ago += rng.randint(60, 300)
+    changes: Body = {
+        "rmv_l_min": rng.randint(130, 280) / 10,
+        "rmv_sd_l_min": rng.choice((None, 0, 2.5, 4)),
+        "gas": gas(name, o2),
+        "earlier_dives": made,
+        "caution": rng.choice((0, 0, 0, 1)),
+        "stretched": rng.random() < 0.2,
+    }
+    if in_feet:
+        start = rng.randint(2000, 3300)
+        return feet(name, volume=rng.choice((63, 80, 100)), start_pressure=start, **changes)
+    return diver(name, volume=rng.choice((10, 12, 12.2, 15)), start_pressure=rng.randint(120, 230), **changes)
+
+
+def outcome(body: Any) -> Body:
+    """`{"answer": ...}`, or `{"problem": ...}` where the body is refused."""
+    try:
+        return {"answer": plan(copy.deepcopy(body))}
+    except Problem as problem:
+        return {"problem": problem.as_json()}
+
+
+def cases() -> list[Body]:
+    made = []
+    for name, why, body in _asked():
+        out = outcome(body)
+        flags = ["refused"] if "problem" in out else ["not_known"] if "not_known" in str(out) else []
+        made.append({"id": name, "why": why, "flags": flags, "in": body, "out": out})
+    return made
