@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
 import { bothMethods, buysTimeSentence, sourceLines, turnsFirst, whatIfSentence } from "../src/screens/words/plan_sentences.ts";
+import { plain } from "../src/screens/words/plain.ts";
 import { hundredths, number, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
 import { noFlyText, PASSED } from "../src/screens/diver/status_words.ts";
@@ -45,18 +46,24 @@ describe("limits in words", () => {
     expect(isUnknown({ not_known: [] })).toBe(true);
   });
   it("always gives both methods and which of them governs", () => {
-    expect(bothMethods(plan, "shorter")).toBe("No-stop limits: 13 min by the tissue model, 25 min by the air table. The shorter of the two governs.");
-    expect(bothMethods(plan, "tissue")).toMatch(/club’s setting the tissue model governs/);
+    expect(bothMethods(plan, "shorter", nameOf)).toBe("No-stop limits: 13 min by the tissue model, 25 min by the air table. The shorter of the two governs.");
+    expect(bothMethods(plan, "tissue", nameOf)).toMatch(/club’s setting the tissue model governs/);
   });
   it("never calls a plan by the word that no plan deserves", () => {
-    const all = [bothMethods(plan, "table"), limitSentence(12, "gas", "b", nameOf), turnsFirst(plan, nameOf)].join(" ");
+    const all = [bothMethods(plan, "table", nameOf), limitSentence(12, "gas", "b", nameOf), turnsFirst(plan, nameOf)].join(" ");
     expect(all.toLowerCase()).not.toContain("safe");
   });
   it("says what would buy time, and what would not", () => {
-    expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", limit_min: 13.5, gain_min: 2.3 }, nameOf)).toEqual({ what: "Ben: a larger cylinder", result: "then not more than 13 min", gain: "+2 min" });
+    expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", by: 2, to: 12, unit: "l", limit_min: 13.5, gain_min: 2.3 }, nameOf)).toEqual({ what: "Ben: a cylinder of 12 l", result: "then not more than 13 min", gain: "+2 min" });
     expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, nameOf).gain).toBe("does not help");
-    expect(whatIfSentence({ change: "deeper", limit_min: 0.4, limited_by: "gas", diver: "b" }, nameOf)).toMatchObject({ limit: "no dive", note: "Ben: gas" });
+    expect(whatIfSentence({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 0.4, limited_by: "gas", limiting_diver: "b" }, nameOf)).toEqual({ what: "3 m deeper (30 m)", limit: "no dive", note: "Ben: gas" });
     expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
+  });
+  it("puts names for ids and whole minutes for decimals, never rounding up", () => {
+    const id = "3f2b8f5e-6d0c-4b9e-9a39-0d4b9a1d2c11";
+    const named = (one: string) => (one === id ? "Ana Roque" : one);
+    expect(plain(`limited to 11.9 min by diver ${id}'s gas.`, named)).toBe("Limited to 11 min by Ana Roque's gas.");
+    expect(missingText([`spread of the RMV of diver ${id} (rmv_sd_l_min)`], named)).toBe("spread of the RMV of Ana Roque");
   });
   it("lists each source once, whatever its shape", () => {
     expect(sourceLines(["one", "one", { what: "gas_rule", source: "two" }, { table: "three" }])).toEqual(["one", "gas rule: two", "table: three"]);
@@ -94,9 +101,9 @@ describe("a diver's own view", () => {
     ],
   };
   it("shows what is new to that diver and to no one else", () => {
-    expect(newForMe(team, "b")).toEqual(["New to Ben: this deep with a task."]);
-    expect(newForMe(team, "a")).toEqual([]);
-    expect(othersReasons(team, "b")).toEqual(["Ben's gas ends the dive."]);
+    expect(newForMe(team, "b", nameOf)).toEqual(["New to Ben: this deep with a task."]);
+    expect(newForMe(team, "a", nameOf)).toEqual([]);
+    expect(othersReasons(team, "b", nameOf)).toEqual(["Ben's gas ends the dive."]);
   });
   it("says that the waiting time has passed only when it has, and then promises nothing", () => {
     const until = "2027-06-13T05:12:00Z";

@@ -1,6 +1,6 @@
 import { Buttons, Empty, Facts, LinkButton, Notice, Page, Reason, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
-import { Caution, OwnNumbers, TeamLimit } from "../parts/plan_view.tsx";
+import { Caution, OwnNumbers, TeamLimit, withUnits } from "../parts/plan_view.tsx";
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type AnnouncedTeam, type Trip, type TripDive } from "../words/answers.ts";
 import { clockTime, dayAndTime, minutes, names } from "../words/format.ts";
@@ -19,7 +19,7 @@ export default function MyTrip(props: ScreenProps) {
         <Page title={trip.name} back="/me" backLabel="Me" note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}>
           {trip.dives_planned.length === 0 && <Empty>No dive is planned yet.</Empty>}
           {trip.dives_planned.map((dive) => (
-            <MyDive key={dive.id} trip={trip} dive={dive} system={system} />
+            <MyDive key={dive.id} trip={trip} dive={dive} system={system} pressureUnit={club?.units.pressure} />
           ))}
           {trip.state === "ready" && (
             <Buttons>
@@ -33,7 +33,7 @@ export default function MyTrip(props: ScreenProps) {
   );
 }
 
-function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly system: System }) {
+function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly system: System; readonly pressureUnit: "bar" | "psi" | undefined }) {
   const { trip, dive, system } = props;
   const team = teamOf(dive, trip.me);
   const when = dive.planned_at === null ? "" : ` · ${clockTime(Date.parse(dive.planned_at), trip.time_zone)}`;
@@ -43,18 +43,20 @@ function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
       {team === null ? (
         <Empty>{trip.me !== null && dive.left_out.includes(trip.me) ? "You stay out of this dive." : "Your team is not announced yet."}</Empty>
       ) : (
-        <MyTeam trip={trip} team={team} me={trip.me ?? ""} system={system} />
+        <MyTeam trip={trip} dive={dive} team={team} me={trip.me ?? ""} system={system} pressureUnit={props.pressureUnit} />
       )}
     </Section>
   );
 }
 
-function MyTeam(props: { readonly trip: Trip; readonly team: AnnouncedTeam; readonly me: string; readonly system: System }) {
+function MyTeam(props: { readonly trip: Trip; readonly dive: TripDive; readonly pressureUnit: "bar" | "psi" | undefined; readonly team: AnnouncedTeam; readonly me: string; readonly system: System }) {
   const { trip, team, me, system } = props;
-  const nameOf = (person: string) => (person === me ? "You" : (trip.bookings.find((booking) => booking.id === person)?.name ?? "someone"));
-  const news = newForMe(team, me);
-  const others = othersReasons(team, me);
-  const { plan } = team;
+  const fullName = (person: string) => trip.bookings.find((booking) => booking.id === person)?.name ?? "someone";
+  const nameOf = (person: string) => (person === me ? "You" : fullName(person));
+  // Whole sentences keep the name: "Ana Roque's gas" reads, "You's gas" does not.
+  const news = newForMe(team, me, fullName);
+  const others = othersReasons(team, me, fullName);
+  const plan = team.plan === null ? null : withUnits(team.plan, props.dive.depth.unit, props.pressureUnit);
   const mine = plan?.divers.find((diver) => diver.id === me);
   const next = plan?.team.next_limit;
   return (
@@ -75,7 +77,7 @@ function MyTeam(props: { readonly trip: Trip; readonly team: AnnouncedTeam; read
           </ul>
         </Notice>
       )}
-      {plan !== null && mine !== undefined && <OwnNumbers diver={mine} plan={plan} system={system} />}
+      {plan !== null && mine !== undefined && <OwnNumbers diver={mine} plan={plan} system={system} nameOf={nameOf} />}
       {plan !== null && typeof plan.team.last_start_min === "number" && <Facts items={[["Start nothing new after", `minute ${wholeMinutes(plan.team.last_start_min)}`]]} />}
       {others.length > 0 && (
         <Reason title="Why this team">

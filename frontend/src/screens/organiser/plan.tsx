@@ -1,10 +1,11 @@
 import { Columns, Empty, Facts, Grid, List, NotKnown, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
-import { Caution, gaugeOf, LimitList, short, shortMod, shortLimit, TeamLimit } from "../parts/plan_view.tsx";
+import { Caution, gaugeOf, LimitList, short, shortMod, shortLimit, TeamLimit, withUnits } from "../parts/plan_view.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import type { AnnouncedTeam, PlanAnswer, TripDive } from "../words/answers.ts";
 import { minutes, names } from "../words/format.ts";
-import { isUnknown, limitLines, limitTitles, missingText, whoseLimit, wholeMinutes } from "../words/plan.ts";
+import { limitLines, limitTitles, whoseLimit, wholeMinutes } from "../words/plan.ts";
 import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, turnsFirst, whatIfSentence } from "../words/plan_sentences.ts";
+import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
@@ -40,14 +41,14 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
       </Page>
     );
   }
-  const { plan } = team;
+  const plan = withUnits(team.plan, dive.depth.unit, here.club?.units.pressure);
   return (
     <Page title={title} note={note} {...back} wide>
       <Columns>
         <Headline plan={plan} here={here} />
         <Section title="Every limit of the team">
           <LimitList label="Limits of the team" lines={limitLines(plan.team.limits)} binding={plan.team.limited_by} nameOf={here.nameOf} />
-          <p>{bothMethods(plan, here.club?.settings.method ?? "shorter")}</p>
+          <p>{bothMethods(plan, plan.method ?? here.club?.settings.method ?? "shorter", here.nameOf)}</p>
         </Section>
       </Columns>
       <Divers plan={plan} here={here} />
@@ -68,7 +69,7 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
           <Reason title="Remarks on this plan">
             <ul>
               {plan.warnings?.map((warning, n) => (
-                <li key={n}>{warning.message}</li>
+                <li key={n}>{plain(warning.message, here.nameOf)}</li>
               ))}
             </ul>
           </Reason>
@@ -82,7 +83,7 @@ function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere })
   const { plan, here } = props;
   const { team } = plan;
   const next = team.next_limit;
-  const interval = intervalSentence(plan);
+  const interval = intervalSentence(plan, here.nameOf);
   return (
     <Section>
       <TeamLimit plan={plan} nameOf={here.nameOf} size="huge" />
@@ -115,10 +116,10 @@ function Divers(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
               here.nameOf(diver.id),
               short(diver.limit_min, (min) => `${wholeMinutes(min)} min`),
               diver.limited_by === null ? "–" : (limitTitles[diver.limited_by] ?? diver.limited_by),
-              short(diver.minimum_gas, gauge),
-              short(diver.turn_pressure, gauge),
+              short(diver.minimum_gas, gauge, here.nameOf),
+              short(diver.turn_pressure, gauge, here.nameOf),
               shortMod(plan, diver, here.system),
-              short(diver.group_after, String),
+              short(diver.group_after, String, here.nameOf),
             ],
             ...(diver.id === plan.team.limiting_diver ? { tone: "warn" as const } : {}),
           }))}
@@ -134,10 +135,10 @@ function Divers(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
           <p>{shortLimit(diver, here.nameOf)}</p>
           <Facts
             items={[
-              ["Minimum gas", short(diver.minimum_gas, gauge)],
-              ["Turn at", short(diver.turn_pressure, gauge)],
+              ["Minimum gas", short(diver.minimum_gas, gauge, here.nameOf)],
+              ["Turn at", short(diver.turn_pressure, gauge, here.nameOf)],
               ["Gas not deeper than", shortMod(plan, diver, here.system)],
-              ["Group after", short(diver.group_after, String)],
+              ["Group after", short(diver.group_after, String, here.nameOf)],
             ]}
           />
           <Reason title="Every limit">
@@ -175,7 +176,7 @@ function WhatIf(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
       <List label="What if">
         {all.map((one, n) => {
           const line = whatIfSentence(one, props.here.nameOf);
-          return <Row key={n} title={line.what} note={isUnknown(one.limit_min) ? missingText(one.limit_min.not_known) : line.note} side={line.limit} />;
+          return <Row key={n} title={line.what} note={line.note} side={line.limit} />;
         })}
       </List>
     </Section>

@@ -38,7 +38,7 @@ export function TeamCard(props: CardProps) {
         <Reason title={members.length === 2 ? "Why these two" : "Why these"}>
           <ul>
             {props.reasons.map((reason, n) => (
-              <li key={n}>{reasonText(reason)}</li>
+              <li key={n}>{reasonText(reason, nameOf)}</li>
             ))}
           </ul>
         </Reason>
@@ -66,7 +66,7 @@ export function TeamCard(props: CardProps) {
 function Limit(props: CardProps) {
   const { limit } = props;
   if (limit === null) return <p>No plan yet: it is worked out when the teams are announced.</p>;
-  if (isUnknown(limit.min)) return <NotKnown label="Not more than" what={[missingText(limit.min.not_known)]} />;
+  if (isUnknown(limit.min)) return <NotKnown label="Not more than" what={[missingText(limit.min.not_known, props.nameOf)]} />;
   if (limit.min === null) return <p>No limit binds.</p>;
   return <BigNumber label="Not more than" value={String(wholeMinutes(limit.min))} unit="min" note={whoseLimit(limit.by, limit.diver, props.nameOf)} />;
 }
@@ -82,7 +82,7 @@ export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: re
             <div class="desk-row">
               <ul>
                 {person.reasons.map((reason, n) => (
-                  <li key={n}>{reasonText(reason)}</li>
+                  <li key={n}>{reasonText(reason, props.desk.nameOf)}</li>
                 ))}
               </ul>
             </div>

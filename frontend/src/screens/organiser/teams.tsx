@@ -151,7 +151,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
         <strong>No teams can be formed like this.</strong>
         <ul>
           {(answer.facts ?? []).map((fact, n) => (
-            <li key={n}>{reasonText(fact)}</li>
+            <li key={n}>{reasonText(fact, desk.nameOf)}</li>
           ))}
         </ul>
         <p>Take back one of the wishes, change the dive, or ask for what is missing.</p>

@@ -1,10 +1,11 @@
 /** The answer to "why not these two", as sentences. */
 import type { Reason, WhyNot } from "../words/answers.ts";
+import { plain } from "../words/plain.ts";
 
 /** A rule that refuses them; else what the whole dive costs with them as a team, against the teams proposed. */
 export function whyNotLines(why: WhyNot, nameOf: (id: string) => string): string[] {
   if (why.chosen) return ["They are a team in what is proposed."];
-  if (why.rules !== undefined && why.rules.length > 0) return why.rules.map(reasonText);
+  if (why.rules !== undefined && why.rules.length > 0) return why.rules.map((reason) => reasonText(reason, nameOf));
   const lines: string[] = [];
   const { more, day } = why;
   if (more !== undefined) {
@@ -21,8 +22,8 @@ export function whyNotLines(why: WhyNot, nameOf: (id: string) => string): string
   return lines;
 }
 
-export function reasonText(reason: Reason): string {
-  return reason.message ?? reason.code.replaceAll("_", " ");
+export function reasonText(reason: Reason, nameOf: (id: string) => string): string {
+  return plain(reason.message ?? reason.code.replaceAll("_", " "), nameOf);
 }
 
 function people(n: number): string {

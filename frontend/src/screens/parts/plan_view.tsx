@@ -1,6 +1,7 @@
 import type { ComponentChildren } from "preact";
 import type { PlanAnswer, PlanDiver } from "../words/answers.ts";
 import { isUnknown, limitLines, limitTitles, limitSentence, missingText, whoseLimit, wholeMinutes, type Known, type LimitLine } from "../words/plan.ts";
+import { plain } from "../words/plain.ts";
 import { showDepth, showPressure, type System } from "../words/units.ts";
 import { List, Row } from "./list.tsx";
 import { BigNumber, NotKnown } from "./number.tsx";
@@ -14,7 +15,7 @@ export function TeamLimit(props: { readonly plan: PlanAnswer; readonly nameOf: N
   if (isUnknown(team.limit_min)) {
     return (
       <>
-        <NotKnown label="Bottom time, not more than" what={[missingText(team.limit_min.not_known)]} />
+        <NotKnown label="Bottom time, not more than" what={[missingText(team.limit_min.not_known, props.nameOf)]} />
         {team.at_most !== undefined && team.at_most !== null && (
           <p>
             It cannot be more than {wholeMinutes(team.at_most.min)} min: {whoseLimit(team.at_most.limited_by, team.at_most.diver, props.nameOf)}.
@@ -38,7 +39,7 @@ export function TeamLimit(props: { readonly plan: PlanAnswer; readonly nameOf: N
       />
       {binding?.reason && (
         <Reason>
-          <p>{binding.reason}</p>
+          <p>{plain(binding.reason, props.nameOf)}</p>
         </Reason>
       )}
     </>
@@ -59,7 +60,7 @@ export function LimitList(props: { readonly lines: readonly LimitLine[]; readonl
         >
           {line.kind !== "not_known" && line.reason !== null && (
             <Reason title={props.binding === line.name ? "Why this one binds" : "Why"}>
-              <p>{line.reason}</p>
+              <p>{plain(line.reason, props.nameOf)}</p>
             </Reason>
           )}
         </Row>
@@ -69,23 +70,23 @@ export function LimitList(props: { readonly lines: readonly LimitLine[]; readonl
 }
 
 function noteOf(line: LimitLine, nameOf: NameOf): ComponentChildren {
-  if (line.kind === "not_known") return `Missing: ${missingText(line.missing)}${line.diver === null ? "" : ` (${nameOf(line.diver)})`}`;
+  if (line.kind === "not_known") return `Missing: ${missingText(line.missing, nameOf)}${line.diver === null ? "" : ` (${nameOf(line.diver)})`}`;
   return line.diver === null || line.name === "planned" ? undefined : nameOf(line.diver);
 }
 
 /** One diver's own numbers: the least gas to keep and where to turn, in that diver's gauge. */
-export function OwnNumbers(props: { readonly diver: PlanDiver; readonly plan: PlanAnswer; readonly system: System }) {
+export function OwnNumbers(props: { readonly diver: PlanDiver; readonly plan: PlanAnswer; readonly system: System; readonly nameOf: NameOf }) {
   return (
     <div class="desk-numbers">
-      <OwnNumber label="My minimum gas" value={props.diver.minimum_gas} show={gaugeOf(props.plan, props.system)} note="start up with at least this" />
-      <OwnNumber label="My turn pressure" value={props.diver.turn_pressure} show={gaugeOf(props.plan, props.system)} note="turn the dive at this reading" />
+      <OwnNumber label="My minimum gas" value={props.diver.minimum_gas} show={gaugeOf(props.plan, props.system)} nameOf={props.nameOf} note="start up with at least this" />
+      <OwnNumber label="My turn pressure" value={props.diver.turn_pressure} show={gaugeOf(props.plan, props.system)} nameOf={props.nameOf} note="turn the dive at this reading" />
     </div>
   );
 }
 
-function OwnNumber(props: { readonly label: string; readonly value: Known<number | null> | undefined; readonly show: (value: number) => string; readonly note: string }) {
+function OwnNumber(props: { readonly label: string; readonly value: Known<number | null> | undefined; readonly show: (value: number) => string; readonly nameOf: NameOf; readonly note: string }) {
   if (props.value === undefined || props.value === null) return null;
-  if (isUnknown(props.value)) return <NotKnown label={props.label} what={[missingText(props.value.not_known)]} />;
+  if (isUnknown(props.value)) return <NotKnown label={props.label} what={[missingText(props.value.not_known, props.nameOf)]} />;
   const [value, unit] = props.show(props.value).split(" ");
   return <BigNumber label={props.label} value={value ?? ""} {...(unit === undefined ? {} : { unit })} note={props.note} />;
 }
@@ -96,9 +97,14 @@ export function gaugeOf(plan: PlanAnswer, system: System): (value: number) => st
 }
 
 /** A number of the plan, or what is missing for it, in one short text. */
-export function short<T>(value: Known<T | null> | undefined, show: (value: T) => string): string {
+export function short<T>(value: Known<T | null> | undefined, show: (value: T) => string, nameOf: NameOf = (id) => id): string {
   if (value === undefined || value === null) return "–";
-  return isUnknown(value) ? `not known: ${missingText(value.not_known)}` : show(value);
+  return isUnknown(value) ? `not known: ${missingText(value.not_known, nameOf)}` : show(value);
+}
+
+/** The plan with its units said: depths are in the dive’s unit, pressures in the club’s. */
+export function withUnits(plan: PlanAnswer, depthUnit: "m" | "ft", pressureUnit: "bar" | "psi" | undefined): PlanAnswer {
+  return { depth_unit: depthUnit, pressure_unit: pressureUnit ?? "bar", ...plan };
 }
 
 export function shortMod(plan: PlanAnswer, diver: PlanDiver, system: System): string {

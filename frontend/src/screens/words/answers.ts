@@ -152,7 +152,7 @@ export interface PlanAnswer {
     /** The least of what is known, where the limit itself is not. */
     readonly at_most?: { readonly min: number; readonly limited_by: LimitName; readonly diver: string | null } | null;
     readonly next_limit?: { readonly min: number | null; readonly limited_by: LimitName | null; readonly diver: string | null } | null;
-    readonly first_to_turn?: Known<{ readonly diver: string; readonly probability: number } | null>;
+    readonly first_to_turn?: Known<{ readonly diver: string; readonly probability: Known<number> } | null>;
     readonly last_start_min?: Known<number | null> | null;
     readonly run_time_min?: Known<number | null>;
     readonly buys_time?: readonly BuysTime[];
@@ -162,22 +162,31 @@ export interface PlanAnswer {
   readonly what_if?: readonly WhatIf[];
   readonly sources?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly pointer: string; readonly message: string }[];
+  readonly method?: "shorter" | "table" | "tissue";
+  readonly gf?: readonly [number, number];
 }
 
-export interface BuysTime {
+/** One thing changed: whose (null: everyone's), by and to how much in `unit`. */
+export interface Change {
   readonly change: string;
   readonly diver?: string | null;
+  readonly by?: number | null;
+  readonly to?: number | null;
+  readonly unit?: string;
+}
+
+export interface BuysTime extends Change {
   readonly limit_min: Known<number | null>;
+  readonly limited_by?: LimitName | null;
+  readonly limiting_diver?: string | null;
   readonly gain_min: Known<number | null>;
-  readonly message?: string;
 }
 
-export interface WhatIf {
-  readonly change: string;
-  readonly limit_min: Known<number | null>;
-  readonly limited_by: LimitName | null;
-  readonly diver?: string | null;
-  readonly message?: string;
+export interface WhatIf extends Change {
+  readonly limit_min?: Known<number | null>;
+  readonly limited_by?: LimitName | null;
+  readonly limiting_diver?: string | null;
+  readonly refused?: { readonly code: string; readonly message: string };
 }
 
 export interface PlanDiver {

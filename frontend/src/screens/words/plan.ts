@@ -1,5 +1,6 @@
 /** What a team's plan says, in the words of the screen. The shapes are those of the answer of POST /api/plan. */
 import { limitWords, names as together } from "./format.ts";
+import { plain } from "./plain.ts";
 
 export interface Unknown {
   readonly not_known: readonly string[];
@@ -80,14 +81,14 @@ export function limitSentence(
   nameOf: (id: string) => string,
 ): string {
   if (min === undefined) return "limit not worked out yet";
-  if (isUnknown(min)) return `limit not known: ${missingText(min.not_known)}`;
+  if (isUnknown(min)) return `limit not known: ${missingText(min.not_known, nameOf)}`;
   if (min === null) return "no limit inside this plan";
   return `not more than ${wholeMinutes(min)} min (${whoseLimit(by, diver, nameOf)})`;
 }
 
-/** What is missing, said as a person would ask for it. */
-export function missingText(what: readonly string[]): string {
-  return together(what.map(missingWord));
+/** What is missing, said as a person would ask for it; ids become names. */
+export function missingText(what: readonly string[], nameOf: (id: string) => string = (id) => id): string {
+  return together(what.map((one) => missingWord(one, nameOf)));
 }
 
 const missingWords: Readonly<Record<string, string>> = {
@@ -109,7 +110,12 @@ const missingWords: Readonly<Record<string, string>> = {
   experience: "logged dives",
 };
 
-export function missingWord(what: string): string {
+/** A sentence stays one, without the name of a field behind it; a bare field name becomes words. */
+function missingWord(what: string, nameOf: (id: string) => string): string {
   const last = what.split(/[/.]/).at(-1) ?? what;
-  return missingWords[what] ?? missingWords[last] ?? what.replaceAll("_", " ").replace(/^\//, "").replaceAll("/", ", ");
+  const known = missingWords[what] ?? missingWords[last];
+  if (known !== undefined) return known;
+  const text = what.replace(/ \([a-z0-9_ ,%]+\)/g, (found) => (found.includes("_") ? "" : found)).replace(/^\//, "");
+  const words = text.includes(" ") ? text : text.replaceAll("/", ", ").replaceAll("_", " ");
+  return plain(words, nameOf, false);
 }

@@ -1,6 +1,7 @@
 /** The sentences of a plan: what would buy time, what if, who turns first, both methods, where the numbers come from. */
-import type { BuysTime, PlanAnswer, WhatIf } from "./answers.ts";
+import type { BuysTime, Change, PlanAnswer, WhatIf } from "./answers.ts";
 import { isUnknown, missingText, whoseLimit, wholeMinutes, type Limit, type LimitName } from "./plan.ts";
+import { plain } from "./plain.ts";
 
 type NameOf = (id: string) => string;
 
@@ -8,24 +9,25 @@ type NameOf = (id: string) => string;
 export function turnsFirst(plan: PlanAnswer, nameOf: NameOf): string | null {
   const first = plan.team.first_to_turn;
   if (first === undefined || first === null) return null;
-  if (isUnknown(first)) return `not known: ${missingText(first.not_known)}`;
+  if (isUnknown(first)) return `not known: ${missingText(first.not_known, nameOf)}`;
+  if (isUnknown(first.probability)) return nameOf(first.diver);
   return `${nameOf(first.diver)}, in about ${Math.round(first.probability * 100)} of 100 dives like this`;
 }
 
 /** What a method allows: minutes rounded down, or why there are none. */
-function methodMinutes(plan: PlanAnswer, name: LimitName): string {
+function methodMinutes(plan: PlanAnswer, name: LimitName, nameOf: NameOf): string {
   const limit = plan.team.limits[name];
   if (limit === undefined || limit === null) return "no limit";
-  if (isUnknown(limit)) return `not known (${missingText(limit.not_known)})`;
+  if (isUnknown(limit)) return `not known (${missingText(limit.not_known, nameOf)})`;
   const { min } = limit as Limit;
-  if (isUnknown(min)) return `not known (${missingText(min.not_known)})`;
+  if (isUnknown(min)) return `not known (${missingText(min.not_known, nameOf)})`;
   return min === null ? "no limit" : `${wholeMinutes(min)} min`;
 }
 
 /** Both no-stop limits side by side, and which of them the club lets govern. */
-export function bothMethods(plan: PlanAnswer, method: "shorter" | "table" | "tissue"): string {
+export function bothMethods(plan: PlanAnswer, method: "shorter" | "table" | "tissue", nameOf: NameOf): string {
   const governs = { shorter: "The shorter of the two governs.", table: "By the club’s setting the air table governs.", tissue: "By the club’s setting the tissue model governs." };
-  return `No-stop limits: ${methodMinutes(plan, "tissue_no_stop")} by the tissue model, ${methodMinutes(plan, "table_no_stop")} by the air table. ${governs[method]}`;
+  return `No-stop limits: ${methodMinutes(plan, "tissue_no_stop", nameOf)} by the tissue model, ${methodMinutes(plan, "table_no_stop", nameOf)} by the air table. ${governs[method]}`;
 }
 
 export interface BuysLine {
@@ -36,13 +38,14 @@ export interface BuysLine {
 
 /** One change that was tried, what the limit would then be, and the gain; no gain is said as such. */
 export function buysTimeSentence(one: BuysTime, nameOf: NameOf): BuysLine {
-  const what = one.message ?? changeWords(one.change, one.diver ?? null, nameOf);
-  if (isUnknown(one.limit_min) || one.limit_min === null) return { what, result: isUnknown(one.limit_min) ? `not known: ${missingText(one.limit_min.not_known)}` : "no limit then", gain: "" };
+  const what = changeWords(one, nameOf);
+  if (isUnknown(one.limit_min)) return { what, result: `not known: ${missingText(one.limit_min.not_known, nameOf)}`, gain: "" };
+  if (one.limit_min === null) return { what, result: "no limit then", gain: "" };
   const gain = typeof one.gain_min === "number" ? one.gain_min : 0;
   const whole = wholeMinutes(gain);
   return {
     what,
-    result: `then not more than ${wholeMinutes(one.limit_min)} min`,
+    result: `then not more than ${wholeMinutes(one.limit_min)} min${one.limited_by == null ? "" : ` (${whoseLimit(one.limited_by, one.limiting_diver ?? null, nameOf)})`}`,
     gain: gain <= 0 ? "does not help" : whole === 0 ? "under 1 min" : `+${whole} min`,
   };
 }
@@ -54,39 +57,53 @@ export interface WhatIfLine {
 }
 
 export function whatIfSentence(one: WhatIf, nameOf: NameOf): WhatIfLine {
-  const what = one.message ?? changeWords(one.change, null, nameOf);
-  if (isUnknown(one.limit_min)) return { what, limit: "not known", note: missingText(one.limit_min.not_known) };
-  if (one.limit_min === null) return { what, limit: "no limit", note: "" };
+  const what = changeWords(one, nameOf);
+  if (one.refused !== undefined) return { what, limit: "not here", note: plain(one.refused.message, nameOf) };
+  if (one.limit_min === undefined || one.limit_min === null) return { what, limit: "no limit", note: "" };
+  if (isUnknown(one.limit_min)) return { what, limit: "not known", note: `Missing: ${missingText(one.limit_min.not_known, nameOf)}` };
   const minutes = wholeMinutes(one.limit_min);
   return {
     what,
     limit: minutes === 0 ? "no dive" : `not more than ${minutes} min`,
-    note: whoseLimit(one.limited_by, one.diver ?? null, nameOf),
+    note: whoseLimit(one.limited_by ?? null, one.limiting_diver ?? null, nameOf),
   };
 }
 
-const changes: Readonly<Record<string, string>> = {
-  deeper: "One step deeper than planned",
-  longer: "Longer than planned",
-  shorter_interval: "A shorter surface interval",
-  shorter_surface_interval: "A shorter surface interval",
-  shallower: "A shallower dive",
-  larger_cylinder: "a larger cylinder",
-  longer_interval: "A longer surface interval before it",
-  easier_work: "Easier work",
-};
+/** One thing changed, in words: "Ana with a cylinder of 12 l", "3 m deeper (30 m)". */
+export function changeWords(one: Change, nameOf: NameOf): string {
+  const by = one.by === null || one.by === undefined ? "" : `${amount(one.by)} ${one.unit} `;
+  const to = one.to === null || one.to === undefined ? "" : ` (${amount(one.to)} ${one.unit})`;
+  const whose = one.diver === null || one.diver === undefined ? "" : `${nameOf(one.diver)}: `;
+  switch (one.change) {
+    case "larger_cylinder":
+      return `${whose}a cylinder of ${amount(one.to ?? 0)} ${one.unit}`;
+    case "shallower":
+    case "deeper":
+    case "longer":
+      return `${by}${one.change}${to}`;
+    case "longer_interval":
+      return `${by}more on the surface before it`;
+    case "shorter_interval":
+      return `${by}less on the surface before it`;
+    case "easier_work":
+      return "easier work: holding on instead of swimming";
+    case "other_gas":
+      return `${amount((one.to ?? 0) * 100)} % oxygen, analysed by each diver`;
+    default:
+      return `${whose}${one.change.replaceAll("_", " ")}${to}`;
+  }
+}
 
-function changeWords(change: string, diver: string | null, nameOf: NameOf): string {
-  const words = changes[change] ?? change.replaceAll("_", " ");
-  return diver === null ? words : `${nameOf(diver)}: ${words}`;
+function amount(value: number): string {
+  return String(Math.round(value * 10) / 10);
 }
 
 /** "not less than 53 min", or why there is none; null where it was not asked. */
-export function intervalSentence(plan: PlanAnswer): string | null {
+export function intervalSentence(plan: PlanAnswer, nameOf: NameOf): string | null {
   const interval = plan.surface_interval;
   if (interval === undefined || interval === null) return null;
-  if (isUnknown(interval)) return `not known: ${missingText(interval.not_known)}`;
-  if (interval.none !== undefined) return interval.none;
+  if (isUnknown(interval)) return `not known: ${missingText(interval.not_known, nameOf)}`;
+  if (interval.none !== undefined) return `none helps: ${plain(interval.none, nameOf)}`;
   return interval.min === undefined ? null : `${Math.ceil(interval.min)} min`;
 }
 
