@@ -280,8 +280,8 @@ def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
                 )
             )
             chains.append([i])
-            run_s = sum(segment[2] for segment in profile(dive, settings))
-            state = wait(state, run_s)
+            # It may be made all the same: the wait begins anew.
+            _, state = after(state, dive, settings)
             continue
         answer, state = after(state, dive, settings)
         if answer.joined:

@@ -124,18 +124,18 @@ def test_a_joined_dive_never_loads_less_than_the_dives_as_made():
 
 
 def test_beyond_the_limit():
-    """Past the governing method: a warning with what to do, no-fly not known, later dives of the day refused."""
-    answer = feet(first(60, 70), after(300, 30, 10), after(1439, 30, 10), after(10, 30, 10))
-    made, refused, also, _ = answer["dives"]
+    """Past the governing method: a warning with what to do, no-fly not known, later dives refused for 24 h."""
+    answer = feet(first(60, 70), after(300, 30, 10), after(1439, 30, 10), after(1440, 30, 10))
+    made, refused, also, next_day = answer["dives"]
     assert made["within_limits"] is False
     assert made["group_after"] is None
-    assert refused["refused"]["code"] == "after_beyond_limit"
-    # 1,439 minutes after a refused dive is more than 24 h after the dive beyond its limit.
-    assert also["group_before"] is None
+    assert refused["refused"]["code"] == also["refused"]["code"] == "after_beyond_limit"
+    assert (next_day["group_before"], next_day["within_limits"]) == (None, True)
     assert [w["code"] for w in answer["warnings"] if w["pointer"] == "/dives/0"] == ["beyond_limit"]
     ended = feet(first(60, 70), minutes_since_surfacing=60)
     assert "not_known" in ended["now"]["group"]
     assert "not_known" in ended["no_fly"]["wait_min"]
+    assert "refused" in feet(first(60, 70), after(5, 30, 10))["dives"][1]
 
 
 def test_the_governing_method_decides():
