@@ -34,6 +34,11 @@ class Channel(Protocol):
         """Tell the person; safe to repeat with the same key."""
 
 
+def configured() -> bool:
+    """Whether this installation has outside channels."""
+    return bool(getattr(settings, "TEAMDIVE_CHANNELS", ()))
+
+
 def outside() -> Iterator[Channel]:
     """The channels of the setting TEAMDIVE_CHANNELS (dotted paths of classes); none by default."""
     for path in getattr(settings, "TEAMDIVE_CHANNELS", ()):

@@ -11,7 +11,7 @@ from .models import Reminder
 @predicates.predicate
 def is_recipient(user: Any, reminder: Reminder | None) -> bool:
     """The reminder is for this user, by what the records say at this moment."""
-    return reminder is not None and selectors.recipient(reminder) == user
+    return reminder is not None and user.pk in selectors.recipients([reminder]).values()
 
 
 predicates.add_perm("reminders.receive", is_recipient)

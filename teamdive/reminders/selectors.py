@@ -1,5 +1,6 @@
 """What is read: the boat log's heads, what is wanted of a trip, who may be told, the inbox, the status."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -63,19 +64,19 @@ def standing(trip: Trip) -> list[rules.Standing]:
     ]
 
 
-def recipient(reminder: Reminder) -> User | None:
-    """The user who may be told now: the diver's active account, a member of the club, on this trip."""
-    return (
-        User.objects.filter(
-            is_active=True,
-            divers=reminder.diver_id,
-            divers__bookings__trip=reminder.trip_id,
-            divers__bookings__cancelled_at=None,
-            memberships__club=F("divers__club"),
-        )
-        .distinct()
-        .first()
-    )
+def recipients(reminders: Iterable[Reminder]) -> dict[tuple[UUID, UUID], UUID]:
+    """Who may be told now, by (trip, diver): the diver's active account, a member of the club, on the trip."""
+    rows = list(reminders)
+    return {
+        (trip, diver): user
+        for trip, diver, user in Booking.objects.filter(
+            trip__in={row.trip_id for row in rows},
+            diver__in={row.diver_id for row in rows},
+            cancelled_at=None,
+            diver__user__is_active=True,
+            diver__user__memberships__club=F("diver__club"),
+        ).values_list("trip_id", "diver_id", "diver__user_id")
+    }
 
 
 def why_nobody(reminder: Reminder) -> str:

@@ -6,8 +6,9 @@ is still ours, and its inbox message is written in that same transaction.
 """
 
 import logging
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.conf import settings
@@ -24,6 +25,10 @@ from .models import InboxMessage, Reminder, Seen
 BATCH = 50
 
 log = logging.getLogger(__name__)
+
+
+class LeaseLost(Exception):
+    """Another worker has a reminder that this one meant to finish."""
 
 
 class UnableToRead(Unable):
@@ -91,9 +96,7 @@ def reconcile(
             ):
                 _note(one)  # a worker finished it in between
         for key in todo.cancel:
-            _of(key).filter(state__in=rules.OPEN_STATES).update(
-                state=rules.CANCELLED, fence=None, leased_until=None, finished_at=now
-            )
+            _of(key).filter(state__in=rules.OPEN_STATES).update(**_finished(rules.CANCELLED, now))
             _of(key).update(stands=False)
         for one in todo.note:
             _note(one)
@@ -121,39 +124,45 @@ def claim(*, now: datetime, limit: int = BATCH) -> list[Reminder]:
     )
     if not taken:
         return []
-    return list(
-        Reminder.objects.filter(state=rules.CLAIMED, fence=fence)
-        .select_related("trip__club")
-        .order_by("call", "try_at", "id")
-    )
+    return list(Reminder.objects.filter(state=rules.CLAIMED, fence=fence).order_by("call", "try_at", "id"))
 
 
-def deliver(*, reminder: Reminder, now: datetime) -> str:
-    """Tell the person of one claimed reminder and finish it; returns the state it is left in.
+def deliver(*, reminders: Sequence[Reminder], now: datetime) -> None:
+    """Tell the people of claimed reminders and finish them, together where that goes.
 
-    Whatever throws is pushed forward with growing waits. `claimed` means that the lease was no longer ours.
+    Whatever throws is pushed forward with growing waits and keeps none of the others. Where the lease is no
+    longer ours nothing happens: the reminder is another worker's.
     """
+    ready = []
+    for reminder in reminders:
+        try:
+            text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
+            if _send_outside(reminder, text):
+                ready.append((reminder, text))
+        except Exception as error:  # whatever a channel or a row throws must not stop the others
+            _push_forward(reminder, error, now)
     try:
-        text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
-        outside = list(channels.outside())
-        if outside and not _ours(reminder).exists():
-            return rules.CLAIMED  # the batch took longer than the lease: another worker has it
-        if outside and (user := selectors.recipient(reminder)) is not None:
-            call = channels.Call(reminder.pk, user.pk, reminder.call, reminder.kind, text, reminder.due_at)
-            for channel in outside:
-                channel.send(call)
-        return _finish(reminder, text, now)
-    except Exception as error:  # whatever a channel or a row throws must not stop the others
-        log.exception("reminder %s could not be delivered", reminder.pk)
-        return _push_forward(reminder, error, now)
+        _finish(ready, now)
+    except Exception as error:
+        if len(ready) == 1:
+            _push_forward(ready[0][0], error, now)
+            return
+        for reminder, text in ready:
+            try:
+                _finish([(reminder, text)], now)
+            except Exception as one:
+                _push_forward(reminder, one, now)
 
 
 def deliver_due(*, now: datetime, limit: int = BATCH) -> int:
     """Claim and deliver one batch; returns how many were claimed (0: nothing is due)."""
-    _give_up(now)
     batch = claim(now=now, limit=limit)
-    for reminder in batch:
-        deliver(reminder=reminder, now=now)
+    # What went outside is finished one by one, so that a killed worker leaves one call to repeat, not a batch.
+    together = len(batch) if not channels.configured() else 1
+    for start in range(0, len(batch), together or 1):
+        deliver(reminders=batch[start : start + together], now=now)
+    if not batch:
+        _give_up(now)
     return len(batch)
 
 
@@ -212,43 +221,70 @@ def _note(one: rules.Wanted) -> None:
     _of(one.key).update(due_at=one.due_at, facts=dict(one.facts), stands=True)
 
 
-def _finish(reminder: Reminder, text: str, now: datetime) -> str:
+def _send_outside(reminder: Reminder, text: str) -> bool:
+    """Whether the reminder is still to be finished, after the outside channels were asked, if there are any."""
+    if not channels.configured():
+        return True
+    if not _ours(reminder).exists():
+        return False  # the batch took longer than the lease: another worker has it
+    user = selectors.recipients([reminder]).get((reminder.trip_id, reminder.diver_id))
+    if user is not None:
+        call = channels.Call(reminder.pk, user, reminder.call, reminder.kind, text, reminder.due_at)
+        for channel in channels.outside():
+            channel.send(call)
+    return True
+
+
+def _finish(ready: Sequence[tuple[Reminder, str]], now: datetime) -> None:
+    """Finish claimed reminders with their messages in one transaction, asking once more who may be told."""
     with transaction.atomic():
-        user = selectors.recipient(reminder)
-        state = rules.SENT if user is not None else rules.WITHHELD
-        why_not = "" if user is not None else selectors.why_nobody(reminder)
-        if not _ours(reminder).update(
-            state=state, fence=None, leased_until=None, finished_at=now, last_error=why_not
-        ):
-            return rules.CLAIMED
-        if user is not None:
-            InboxMessage.objects.create(
-                reminder=reminder, user=user, text=text, due_at=reminder.due_at, sent_at=now
-            )
-    return state
+        told = selectors.recipients([reminder for reminder, _ in ready])
+        messages = []
+        for reminder, text in ready:
+            user = told.get((reminder.trip_id, reminder.diver_id))
+            if user is None:
+                why = selectors.why_nobody(reminder)
+                _ours(reminder).update(**_finished(rules.WITHHELD, now), last_error=why)
+            else:
+                messages.append(
+                    InboxMessage(
+                        reminder=reminder, user_id=user, text=text, due_at=reminder.due_at, sent_at=now
+                    )
+                )
+        if not messages:
+            return
+        ours = Reminder.objects.filter(
+            state=rules.CLAIMED,
+            fence=messages[0].reminder.fence,
+            pk__in=[message.reminder_id for message in messages],
+        )
+        if ours.update(**_finished(rules.SENT, now), last_error="") != len(messages):
+            raise LeaseLost
+        InboxMessage.objects.bulk_create(messages)
 
 
-def _push_forward(reminder: Reminder, error: Exception, now: datetime) -> str:
+def _finished(state: str, now: datetime) -> dict[str, Any]:
+    return {"state": state, "fence": None, "leased_until": None, "finished_at": now}
+
+
+def _push_forward(reminder: Reminder, error: Exception, now: datetime) -> None:
     spent = reminder.attempts >= rules.ATTEMPTS
-    state = rules.FAILED if spent else rules.WAITING
-    held = _ours(reminder).update(
-        state=state,
+    if not isinstance(error, LeaseLost):
+        log.warning("reminder %s could not be delivered", reminder.pk, exc_info=error)
+    _ours(reminder).update(
+        state=rules.FAILED if spent else rules.WAITING,
         fence=None,
         leased_until=None,
         try_at=now + rules.wait_after(reminder.attempts),
         finished_at=now if spent else None,
         last_error=_said(error),
     )
-    return state if held else rules.CLAIMED
 
 
 def _give_up(now: datetime) -> None:
     """A reminder whose workers ended at every attempt, without a word, has failed as well."""
     Reminder.objects.filter(state=rules.CLAIMED, leased_until__lte=now, attempts__gte=rules.ATTEMPTS).update(
-        state=rules.FAILED,
-        fence=None,
-        leased_until=None,
-        finished_at=now,
+        **_finished(rules.FAILED, now),
         last_error="The worker ended while sending, at every attempt.",
     )
 

@@ -123,11 +123,38 @@ def test_whoever_lost_the_lease_finishes_nothing(club: cast.Cast) -> None:
     reconcile(club, cast.no_fly(club.divers[0].pk))
     (slow,) = services.claim(now=NOON)
     (quick,) = services.claim(now=NOON + services.lease())
-    assert services.deliver(reminder=slow, now=NOON) == rules.CLAIMED
+    services.deliver(reminders=[slow], now=NOON)
     assert InboxMessage.objects.count() == 0
-    assert services.deliver(reminder=quick, now=NOON) == rules.SENT
-    assert services.deliver(reminder=slow, now=NOON) == rules.CLAIMED
+    assert Reminder.objects.get().fence == quick.fence
+    services.deliver(reminders=[quick], now=NOON)
+    assert Reminder.objects.get().state == rules.SENT
+    services.deliver(reminders=[slow], now=NOON)
     assert InboxMessage.objects.count() == 1
+    assert Reminder.objects.get().state == rules.SENT
+
+
+def test_of_a_batch_only_what_is_still_ours_is_finished(club: cast.Cast) -> None:
+    reconcile(club, *(cast.no_fly(diver.pk) for diver in club.divers))
+    batch = services.claim(now=NOON)
+    lost = batch[0]
+    Reminder.objects.filter(pk=lost.pk).update(fence=uuid4())
+    services.deliver(reminders=batch, now=NOON)
+    assert {row.pk: row.state for row in Reminder.objects.all()} == {
+        lost.pk: rules.CLAIMED,
+        batch[1].pk: rules.SENT,
+    }
+    assert InboxMessage.objects.get().reminder_id == batch[1].pk
+
+
+def test_one_row_that_cannot_be_worded_holds_up_none_of_its_batch(club: cast.Cast) -> None:
+    reconcile(club, *(cast.no_fly(diver.pk) for diver in club.divers))
+    bad = Reminder.objects.first()
+    assert bad is not None
+    Reminder.objects.filter(pk=bad.pk).update(facts={})
+    services.deliver_due(now=NOON)
+    assert InboxMessage.objects.count() == 1
+    bad.refresh_from_db()
+    assert (bad.state, bad.last_error) == (rules.WAITING, "KeyError: 'time_zone'")
 
 
 def test_a_correction_takes_a_claimed_reminder_back(club: cast.Cast) -> None:
@@ -135,7 +162,7 @@ def test_a_correction_takes_a_claimed_reminder_back(club: cast.Cast) -> None:
     reconcile(club, cast.interval(diver, subject="dive 2"))
     (held,) = services.claim(now=NOON)
     reconcile(club, cast.interval(diver, NOON + timedelta(minutes=20), subject="dive 2"))
-    assert services.deliver(reminder=held, now=NOON) == rules.CLAIMED
+    services.deliver(reminders=[held], now=NOON)
     assert InboxMessage.objects.count() == 0
     assert Reminder.objects.get().state == rules.WAITING
 
@@ -201,8 +228,7 @@ def test_permission_is_asked_again_when_it_is_delivered(club: cast.Cast, change:
     else:
         club.bookings[0].cancelled_at = NOON
         club.bookings[0].save()
-    for reminder in claimed:
-        services.deliver(reminder=reminder, now=NOON)
+    services.deliver(reminders=claimed, now=NOON)
     row = Reminder.objects.get(diver=diver)
     assert (row.state, row.last_error) == (rules.WITHHELD, why)
     assert [message.user for message in InboxMessage.objects.all()] == [club.users[1]]
