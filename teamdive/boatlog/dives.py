@@ -91,7 +91,6 @@ def attempts_of(
     state: State, person: str, teams: dict[str, Team]
 ) -> tuple[list[Attempt], list[Claim], list[Question]]:
     """All dives of one person in order, the surfacings that belong to none, and the questions."""
-    questions: list[Question] = []
     lines: dict[str, list[tuple[tuple[int, Key], str, Claim]]] = {}
     met: list[tuple[tuple[int, Key], str, Claim]] = []
     own_teams: set[str] = set()
@@ -120,7 +119,7 @@ def attempts_of(
     ]
     found = [_with_left(attempt, left) for attempt in found]
     found.sort(key=lambda attempt: (attempt.down, attempt.dive))
-    return found, orphans, [*questions, *_asked(person, found, orphans)]
+    return found, orphans, _asked(person, found, orphans)
 
 
 def _events(state: State, entry: Entry, person: str) -> list[tuple[str, Claim]]:

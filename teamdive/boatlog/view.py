@@ -104,10 +104,9 @@ def _team(state: State, known: Facts, team: str, now: int) -> dict[str, Any]:
         for attempt in attempts
         if team in attempt.teams and person in known.where
     }
+    under = {person: open_attempt(known.attempts[person], known.where[person]) for person in own}
     in_water = sorted(
-        p
-        for p in own
-        if known.where[p].state == "down" and open_attempt(known.attempts[p], known.where[p]) == own[p]
+        person for person, attempt in under.items() if attempt is not None and team in attempt.teams
     )
     up = sorted(p for p in own if known.where[p].state == "up" and p not in in_water)
     dues = [known.due[p] for p in in_water]

@@ -1,0 +1,155 @@
+// What an entry claims, once corrections and uncertain clocks are taken in.
+// The twin of boatlog/claims.py.
+
+import { canonical } from "./canonical.ts";
+import type { Data, Entry } from "./entries.ts";
+import type { State } from "./fold.ts";
+import { compareEntries } from "./order.ts";
+import { ENTRY, problems } from "./schema.ts";
+
+// The same hand on the same phone, noticing at once: a mistap, not a second opinion.
+export const UNDO_MS = 60 * 1000;
+// A phone clock this near to the server's is right enough for tables that count minutes.
+export const HONEST_CLOCK_MS = 2000;
+// Claims that differ by less than a minute, the unit of the tables, are not worth a question.
+export const DISPUTE_MS = 60 * 1000;
+const RECORD: ReadonlySet<string> = new Set(["down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"]);
+
+/** Something for people to settle: which entries, whom it concerns. */
+export interface Question {
+  readonly code: string;
+  readonly entries: readonly string[];
+  readonly people: readonly string[];
+  readonly subject: string | null;
+}
+
+/** One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`. */
+export interface Claim {
+  readonly entry: Entry;
+  readonly at: number;
+  readonly earliest: number;
+  readonly latest: number;
+  readonly data: Data;
+}
+
+/** All readings of an entry that still count. `doubted`: one person says it did not happen. */
+export interface Readings {
+  readonly claims: readonly Claim[];
+  readonly doubted: boolean;
+  readonly questions: readonly Question[];
+}
+
+interface Correction {
+  readonly void: boolean;
+  readonly at?: number;
+  readonly earliest?: number;
+  readonly latest?: number;
+  readonly data?: Data;
+}
+
+const said = (entry: Entry): Correction => entry.data as unknown as Correction;
+
+/** The readings of an entry, and the questions its corrections raise. */
+export function readings(state: State, entry: Entry): Readings {
+  const corrections = (state.corrections.get(entry.id) ?? []).filter((other) => other.id !== entry.id);
+  if (corrections.length === 0) return { claims: [claim(state, entry, null)], doubted: false, questions: [] };
+  const active = corrections.filter((other) => !undone(state, other));
+  const atOnce = active.filter((other) => isAtOnce(entry, other));
+  const base = atOnce.at(-1) ?? null;
+  const voided = base !== null && said(base).void;
+  const later = new Map<string, Entry[]>();
+  for (const other of active) {
+    if (isAtOnce(entry, other)) continue;
+    const words = saying(other);
+    later.set(words, [...(later.get(words) ?? []), other]);
+  }
+  const agreed = [...later].filter(([, others]) => new Set(others.map((other) => other.by).filter((by) => by !== null)).size > 1);
+  const counted = (agreed.length > 0 ? agreed : [...later]).sort(([left], [right]) => (left < right ? -1 : 1));
+  const claims: Claim[] = [];
+  if (agreed.length === 0 && !voided) claims.push(claim(state, entry, base));
+  for (const [, others] of counted) if (!said(others[0]!).void) claims.push(claim(state, entry, others[0]!));
+  if (voided && later.size === 0) return { claims: [], doubted: false, questions: [] };
+  const voids = counted.some(([, others]) => said(others[0]!).void);
+  const named = [...new Set([entry.id, ...counted.flatMap(([, others]) => others.map((other) => other.id))])].sort();
+  const questions: Question[] = [];
+  const ask = (code: string) => questions.push({ code, entries: named, people: [], subject: entry.subject });
+  if (counted.length > 1) ask("corrections_differ");
+  else if (counted.length > 0 && agreed.length === 0 && RECORD.has(entry.kind)) ask("correction_not_settled");
+  return { claims, doubted: voids && claims.length > 0, questions };
+}
+
+/** What a decision (a plan, a team, who holds the deck) amounts to; null when someone took it back. */
+export function standing(state: State, entry: Entry): Claim | null {
+  const read = readings(state, entry);
+  if (read.claims.length === 0 || read.doubted) return null;
+  // One correction is what was meant; with two that differ the decision as first entered stays.
+  return read.claims.length === 2 ? read.claims[1]! : read.claims[0]!;
+}
+
+/** All decisions of a kind that stand, in order of writing. */
+export function decided(state: State, kind: string): Claim[] {
+  return (state.byKind.get(kind) ?? []).map((entry) => standing(state, entry)).filter((found) => found !== null);
+}
+
+function undone(state: State, correction: Entry): boolean {
+  return (state.corrections.get(correction.id) ?? []).some(
+    (other) => other.id !== correction.id && said(other).void && isAtOnce(correction, other),
+  );
+}
+
+function isAtOnce(entry: Entry, correction: Entry): boolean {
+  return correction.device === entry.device && compareEntries(correction, entry) > 0 && correction.clock.ms - entry.clock.ms <= UNDO_MS;
+}
+
+/** What a correction says, apart from who says it and why. */
+function saying(correction: Entry): string {
+  const { void: isVoid, at, earliest, latest, data } = said(correction);
+  if (isVoid) return "void";
+  const words: Record<string, unknown> = {};
+  if (at !== undefined) words["at"] = at;
+  if (earliest !== undefined) words["earliest"] = earliest;
+  if (latest !== undefined) words["latest"] = latest;
+  if (data !== undefined) words["data"] = data;
+  return canonical(words);
+}
+
+/** The entry as it stands, or as one correction says it should read. */
+function claim(state: State, entry: Entry, correction: Entry | null): Claim {
+  const words: Partial<Correction> = correction !== null && !said(correction).void ? said(correction) : {};
+  const data = fitting(entry, { ...entry.data, ...words.data });
+  const at = words.at ?? entry.at;
+  const spanned = (words.at !== undefined ? words : { ...entry.data, ...words }) as { earliest?: number; latest?: number };
+  const earliest = Math.min(at, spanned.earliest ?? at);
+  const latest = Math.max(at, spanned.latest ?? at);
+  const shifts = shiftsOf(state, entry);
+  return {
+    entry,
+    at: at + shifts[0]![0],
+    earliest: Math.min(...shifts.map(([offset, error]) => earliest + offset - error)),
+    latest: Math.max(...shifts.map(([offset, error]) => latest + offset + error)),
+    data,
+  };
+}
+
+/** The corrected data, or the entry's own where a correction would make nonsense of it. */
+function fitting(entry: Entry, data: Data): Data {
+  return problems(ENTRY.$defs![entry.kind]!, data, ENTRY).length > 0 ? entry.data : data;
+}
+
+/** (offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms. */
+function shiftsOf(state: State, entry: Entry): (readonly [number, number])[] {
+  let before: Entry | null = null;
+  let after: Entry | null = null;
+  for (const compared of state.byKind.get("clock_compared") ?? []) {
+    if (compared.device !== entry.device) continue;
+    if (compared.seq <= entry.seq && (before === null || compared.seq >= before.seq)) before = compared;
+    if (compared.seq > entry.seq && (after === null || compared.seq < after.seq)) after = compared;
+  }
+  const found: (readonly [number, number])[] = [];
+  for (const near of [before, after] as (Entry | null)[]) {
+    if (near === null) continue;
+    const { offset_ms, error_ms } = near.data as { offset_ms: number; error_ms: number };
+    found.push(Math.abs(offset_ms) <= HONEST_CLOCK_MS ? [0, 0] : [offset_ms, error_ms]);
+  }
+  return found.length > 0 ? found : [[0, 0]];
+}

@@ -1,0 +1,273 @@
+// The dives of each person, as the entries claim them: between which instants, how deep.
+// The twin of boatlog/dives.py: people are the unit and teams a view.
+
+import { DISPUTE_MS, readings } from "./claims.ts";
+import type { Claim, Question } from "./claims.ts";
+import type { Entry } from "./entries.ts";
+import { about } from "./fold.ts";
+import type { State } from "./fold.ts";
+import { sortedBy, told } from "./order.ts";
+import type { Key } from "./order.ts";
+import { deeper } from "./plan.ts";
+import type { Team } from "./plan.ts";
+import type { DepthQuantity } from "./snapshot.ts";
+
+export type Span = readonly [number, number];
+export const MET: ReadonlySet<string> = new Set(["back_aboard", "aboard", "ashore", "roll_call_taken"]);
+
+/**
+ * One person's time under water on one dive. `ups` are sightings at the surface, `lateUps` those that
+ * one person doubts: they may lengthen the dive, never end it. `met`: met on board with no surfacing entered.
+ */
+export interface Attempt {
+  readonly person: string;
+  readonly dive: string;
+  readonly teams: readonly string[];
+  readonly mates: readonly string[];
+  readonly downs: readonly Claim[];
+  readonly ups: readonly Claim[];
+  readonly lateUps: readonly Claim[];
+  readonly left: readonly Claim[];
+  readonly met: Claim | null;
+  readonly depth: DepthQuantity | null;
+}
+
+/** Whether nobody has seen this diver since. */
+export function isOpen(attempt: Attempt): boolean {
+  return attempt.ups.length === 0 && attempt.met === null;
+}
+
+/** Earliest and latest instant of leaving the surface. */
+export function downOf(attempt: Attempt): Span {
+  return hull(attempt.downs);
+}
+
+/** Earliest and latest instant of surfacing; null while not seen. */
+export function surfacedOf(attempt: Attempt): Span | null {
+  const late = attempt.lateUps.map((claim) => claim.latest);
+  if (attempt.ups.length > 0) {
+    const [low, high] = hull(attempt.ups);
+    return [low, Math.max(high, ...late)];
+  }
+  if (attempt.met !== null) return [Math.min(downOf(attempt)[1], attempt.met.latest), Math.max(attempt.met.latest, ...late)];
+  return null;
+}
+
+/** Earliest and latest instant of starting the final ascent; null: not reported. */
+export function leftBottomOf(attempt: Attempt): Span | null {
+  return attempt.left.length > 0 ? hull(attempt.left) : null;
+}
+
+/** Least and most seconds of bottom time: to the surface, unless leaving the bottom was reported. */
+export function bottomTimeS(attempt: Attempt): Span | null {
+  let end = surfacedOf(attempt);
+  if (end === null) return null;
+  const left = leftBottomOf(attempt);
+  if (left !== null) end = [Math.min(left[0], end[0]), Math.min(left[1], end[1])];
+  const down = downOf(attempt);
+  return [Math.max(0, Math.floor((end[0] - down[1]) / 1000)), Math.max(0, Math.ceil((end[1] - down[0]) / 1000))];
+}
+
+/** Ids of the entries that this is made from. */
+export function entriesOf(attempt: Attempt): string[] {
+  const claims = [...attempt.downs, ...attempt.ups, ...attempt.lateUps, ...attempt.left];
+  if (attempt.met !== null) claims.push(attempt.met);
+  return idsOf(claims);
+}
+
+/** From the earliest to the latest instant that any of the claims allows. */
+export function hull(claims: readonly Claim[]): Span {
+  return [Math.min(...claims.map((claim) => claim.earliest)), Math.max(...claims.map((claim) => claim.latest))];
+}
+
+type Word = "down" | "late_up" | "met" | "up";
+interface Event {
+  readonly at: Key;
+  readonly word: Word;
+  readonly claim: Claim;
+}
+
+/** All dives of one person in order, the surfacings that belong to none, and the questions. */
+export function attemptsOf(
+  state: State,
+  person: string,
+  teams: ReadonlyMap<string, Team>,
+): { attempts: Attempt[]; orphans: Claim[]; questions: Question[] } {
+  const lines = new Map<string, Event[]>();
+  const met: Event[] = [];
+  const ownTeams = new Set<string>();
+  for (const entry of about(state, person)) {
+    if (entry.kind === "down") ownTeams.add(entry.subject);
+    for (const { word, claim } of eventsOf(state, entry, person)) {
+      const event = { at: told(claim.at, entry), word, claim };
+      if (word === "met") {
+        met.push(event);
+      } else {
+        const dive = diveOf(claim, teams);
+        lines.set(dive, [...(lines.get(dive) ?? []), event]);
+      }
+    }
+  }
+  let found: Attempt[] = [];
+  const orphans: Claim[] = [];
+  for (const dive of [...lines.keys()].sort()) {
+    const events = sortedBy([...lines.get(dive)!, ...met], (event) => [...event.at, event.word]);
+    found.push(...split(person, dive, events, orphans));
+  }
+  const left: Claim[] = [];
+  for (const team of [...ownTeams].sort()) {
+    for (const entry of about(state, team)) {
+      if (entry.kind !== "left_bottom") continue;
+      for (const claim of readings(state, entry).claims) {
+        if (((claim.data["people"] as string[] | undefined) ?? [person]).includes(person)) left.push(claim);
+      }
+    }
+  }
+  found = sortedBy(
+    found.map((attempt) => withLeft(attempt, left)),
+    (attempt) => [...downOf(attempt), attempt.dive],
+  );
+  return { attempts: found, orphans, questions: asked(person, found, orphans) };
+}
+
+/** What an entry says of a person: down, up, late_up (one person doubts it) or met. */
+function eventsOf(state: State, entry: Entry, person: string): { word: Word; claim: Claim }[] {
+  if (!MET.has(entry.kind) && entry.kind !== "down" && entry.kind !== "surfaced" && entry.kind !== "surfaced_alone") return [];
+  const read = readings(state, entry);
+  if (entry.kind === "down") {
+    // One person's word is enough to say that a team did not go: they are then unknown until met.
+    if (read.doubted) return [];
+    return read.claims.filter((claim) => named(claim, "members", person)).map((claim) => ({ word: "down", claim }));
+  }
+  if (entry.kind === "surfaced" || entry.kind === "surfaced_alone") {
+    const seen = read.claims.filter((claim) => entry.kind === "surfaced_alone" || named(claim, "people", person));
+    const sure = !read.doubted && seen.length === read.claims.length;
+    return seen.map((claim) => ({ word: sure ? "up" : "late_up", claim }));
+  }
+  if (entry.kind === "roll_call_taken" && entry.data["method"] === "seen") return [];
+  if (read.doubted || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
+  if (entry.kind === "roll_call_taken" && !read.claims.every((claim) => named(claim, "seen", person))) return [];
+  return read.claims.map((claim) => ({ word: "met", claim }));
+}
+
+export function named(claim: Claim, list: "members" | "people" | "seen", person: string): boolean {
+  return (claim.data[list] as string[]).includes(person);
+}
+
+function diveOf(claim: Claim, teams: ReadonlyMap<string, Team>): string {
+  const dive = claim.data["dive"];
+  if (typeof dive === "string") return dive;
+  return teams.get((claim.data["team"] as string | undefined) ?? claim.entry.subject)?.dive ?? "";
+}
+
+/** Cuts the claims about one person and one dive, in order of time, into separate times under water. */
+function split(person: string, dive: string, events: readonly Event[], orphans: Claim[]): Attempt[] {
+  const made: Attempt[] = [];
+  for (const { word, claim } of events) {
+    const now = made.at(-1);
+    const last = made.length - 1;
+    if (word === "down") {
+      const members = [...new Set(claim.data["members"] as string[])].filter((member) => member !== person).sort();
+      if (now === undefined || !isOpen(now)) {
+        made.push({
+          person,
+          dive,
+          teams: [claim.entry.subject],
+          mates: members,
+          downs: [claim],
+          ups: [],
+          lateUps: [],
+          left: [],
+          met: null,
+          depth: null,
+        });
+      } else {
+        made[last] = {
+          ...now,
+          downs: [...now.downs, claim],
+          teams: [...new Set([...now.teams, claim.entry.subject])].sort(),
+          mates: [...new Set([...now.mates, ...members])].sort(),
+        };
+      }
+    } else if (word === "met") {
+      if (now !== undefined && isOpen(now)) made[last] = { ...now, met: claim };
+    } else if (now === undefined) {
+      orphans.push(claim);
+    } else if (word === "up") {
+      made[last] = { ...now, ups: [...now.ups, claim] };
+    } else {
+      made[last] = { ...now, lateUps: [...now.lateUps, claim] };
+    }
+  }
+  return made;
+}
+
+function withLeft(attempt: Attempt, left: readonly Claim[]): Attempt {
+  const up = surfacedOf(attempt);
+  const own = left.filter(
+    (claim) =>
+      attempt.teams.includes(claim.entry.subject) &&
+      claim.latest >= downOf(attempt)[0] &&
+      (up === null || claim.earliest <= up[1]),
+  );
+  return own.length > 0 ? { ...attempt, left: own } : attempt;
+}
+
+/** Gives every diver the deepest depth reported by anyone of the team on that dive. */
+export function withDepths(state: State, attempts: ReadonlyMap<string, readonly Attempt[]>): Map<string, Attempt[]> {
+  const reported = new Map<string, DepthQuantity | null>();
+  for (const entry of state.byKind.get("depth_reported") ?? []) {
+    for (const claim of readings(state, entry).claims) {
+      const place = `${entry.subject} ${claim.data["dive"] as string}`;
+      reported.set(place, deeper(reported.get(place) ?? null, claim.data["depth"] as DepthQuantity));
+    }
+  }
+  const found = new Map<string, Attempt[]>();
+  for (const [person, dives] of attempts) {
+    found.set(
+      person,
+      dives.map((attempt) => {
+        let depth: DepthQuantity | null = null;
+        for (const mate of [person, ...attempt.mates]) depth = deeper(depth, reported.get(`${mate} ${attempt.dive}`) ?? null);
+        return { ...attempt, depth };
+      }),
+    );
+  }
+  return found;
+}
+
+function asked(person: string, attempts: readonly Attempt[], orphans: readonly Claim[]): Question[] {
+  const found: Question[] = [];
+  const ask = (code: string, entries: readonly string[], subject: string) => found.push({ code, entries, people: [person], subject });
+  for (const claim of orphans) {
+    const later = attempts.some((attempt) => attempt.dive === claim.data["dive"]);
+    ask(later ? "up_before_down" : "up_without_down", [claim.entry.id], claim.entry.subject);
+  }
+  attempts.forEach((attempt, index) => {
+    const subject = attempt.teams[0]!;
+    const entries = entriesOf(attempt);
+    if (attempt.teams.length > 1) ask("two_teams", entries, attempt.dive);
+    const ups = [...attempt.ups, ...attempt.lateUps];
+    if (disputed(attempt.downs)) ask("down_times_differ", idsOf(attempt.downs), subject);
+    if (disputed(ups)) ask("up_times_differ", idsOf(ups), subject);
+    if (attempt.ups.length === 0 && attempt.met !== null) ask("up_not_recorded", entries, subject);
+    if (index === 0) return;
+    const previous = attempts[index - 1]!;
+    const before = surfacedOf(previous);
+    const both = [...entriesOf(previous), ...entries];
+    if (previous.dive === attempt.dive) ask("down_again", both, subject);
+    if (before === null || before[1] > downOf(attempt)[0]) ask("dives_overlap", both, subject);
+  });
+  return found;
+}
+
+function idsOf(claims: readonly Claim[]): string[] {
+  return [...new Set(claims.map((claim) => claim.entry.id))].sort();
+}
+
+/** Whether two claims, not one claim with its own span, say times a minute or more apart. */
+function disputed(claims: readonly Claim[]): boolean {
+  const instants = claims.map((claim) => claim.at);
+  return claims.length > 1 && Math.max(...instants) - Math.min(...instants) >= DISPUTE_MS;
+}
+

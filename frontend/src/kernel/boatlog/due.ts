@@ -1,0 +1,83 @@
+// When a diver is due at the surface; one diver up alone starts the clock of the one still down.
+// The twin of boatlog/due.py: whole seconds, rounded to the earlier instant.
+
+import { readings } from "./claims.ts";
+import type { Question } from "./claims.ts";
+import { downOf, isOpen, surfacedOf } from "./dives.ts";
+import type { Attempt } from "./dives.ts";
+import { about } from "./fold.ts";
+import type { State } from "./fold.ts";
+import { depthCm, divePlan } from "./plan.ts";
+
+// From the surface marker or the swim until the deck can know them: our own choice of a minute.
+export const SEEN_AFTER_S = 60;
+
+/** Instants in ms; null: not known. `alone`: the clock of a diver whose team came up or lost them. */
+export interface Due {
+  readonly dueAt: number | null;
+  readonly overdueAt: number | null;
+  readonly alone: boolean;
+  readonly lastSeenAt: number | null;
+}
+
+type Others = ReadonlyMap<string, readonly Attempt[]>;
+
+/** When the diver of an open attempt is due; `others` are all attempts by person. */
+export function dueOf(state: State, attempt: Attempt, others: Others): { due: Due; questions: Question[] } {
+  const down = downOf(attempt)[0];
+  const plan = divePlan(state, attempt.dive, down);
+  const planned = plan === null ? null : down + plan.run_time_s * 1000;
+  const { seen, questions } = lastTogether(state, attempt, others);
+  let alone: number | null = null;
+  if (seen !== null) {
+    const depth = attempt.depth ?? plan?.depth ?? null;
+    const { ascent_cm_min, search_min, safety_stop_s } = state.snapshot.settings;
+    const upS = depth === null ? 0 : Math.floor((depthCm(depth) * 60) / ascent_cm_min);
+    alone = seen + (search_min * 60 + upS + safety_stop_s + SEEN_AFTER_S) * 1000;
+  }
+  const known = [planned, alone].filter((instant) => instant !== null);
+  const dueAt = known.length > 0 ? Math.min(...known) : null;
+  const after = state.snapshot.settings.overdue_after_min;
+  const overdueAt = dueAt === null || after === null ? null : dueAt + after * 60_000;
+  return { due: { dueAt, overdueAt, alone: alone !== null && alone === dueAt, lastSeenAt: seen }, questions };
+}
+
+/** The earliest instant (ms) at which this diver may have been last seen with the team; null: no sign of parting. */
+function lastTogether(state: State, attempt: Attempt, others: Others): { seen: number | null; questions: Question[] } {
+  const still = attempt.mates.some((mate) => (others.get(mate) ?? []).some((other) => same(attempt, other) && isOpen(other)));
+  const instants: number[] = [];
+  const questions: Question[] = [];
+  for (const mate of attempt.mates) {
+    for (const other of others.get(mate) ?? []) {
+      if (!same(attempt, other)) continue;
+      const ups = other.ups.length > 0 ? other.ups : other.met === null ? [] : [other.met];
+      for (const up of ups) {
+        // Two of three may stay down together by plan; a head that came up unplanned counts for both.
+        if (still && up.entry.kind !== "surfaced_alone") continue;
+        const said = (up.data["last_seen_at"] as number | null | undefined) ?? null;
+        instants.push(said === null ? up.earliest : Math.min(said, up.earliest));
+        if (said === null) {
+          questions.push({ code: "last_seen_not_known", entries: [up.entry.id], people: [attempt.person], subject: up.entry.subject });
+        }
+      }
+    }
+  }
+  for (const team of attempt.teams) {
+    for (const entry of about(state, team)) {
+      if (entry.kind !== "separated" || entry.subject !== team) continue;
+      for (const claim of readings(state, entry).claims) {
+        if (claim.latest < downOf(attempt)[0]) continue;
+        const said = (claim.data["last_seen_at"] as number | null | undefined) ?? null;
+        instants.push(said === null ? claim.earliest : Math.min(said, claim.earliest));
+      }
+    }
+  }
+  return { seen: instants.length > 0 ? Math.min(...instants) : null, questions };
+}
+
+/** Whether a team-mate's attempt is the same dive of the same team, and not over before this began. */
+function same(attempt: Attempt, other: Attempt): boolean {
+  if (other.dive !== attempt.dive || !other.teams.some((team) => attempt.teams.includes(team))) return false;
+  const up = surfacedOf(other);
+  return up === null || up[1] >= downOf(attempt)[0];
+}

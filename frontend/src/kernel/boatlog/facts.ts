@@ -1,0 +1,146 @@
+// What the entries of a state amount to, whatever the time is. Worked out once for a state and kept.
+// The twin of boatlog/facts.py.
+
+import { decided, readings } from "./claims.ts";
+import type { Question } from "./claims.ts";
+import * as deckwatch from "./deckwatch.ts";
+import { attemptsOf, downOf, isOpen, surfacedOf, withDepths } from "./dives.ts";
+import type { Attempt, Span } from "./dives.ts";
+import { dueOf } from "./due.ts";
+import type { Due } from "./due.ts";
+import type { State } from "./fold.ts";
+import { greatest, sortedBy } from "./order.ts";
+import { people as everyoneOf, teams as teamsOf } from "./plan.ts";
+import type { Listed, Team } from "./plan.ts";
+import { namedOnly, presence, signsOf } from "./presence.ts";
+import type { Presence, Sign } from "./presence.ts";
+import { departures, rollCall } from "./rollcall.ts";
+import type { RollCall } from "./rollcall.ts";
+
+export interface Facts {
+  readonly people: ReadonlyMap<string, Listed>;
+  readonly teams: ReadonlyMap<string, Team>;
+  readonly attempts: ReadonlyMap<string, readonly Attempt[]>;
+  readonly signs: ReadonlyMap<string, readonly Sign[]>;
+  readonly where: ReadonlyMap<string, Presence>;
+  readonly due: ReadonlyMap<string, Due>;
+  readonly held: ReadonlyMap<string, boolean>;
+  readonly rollCall: RollCall;
+  readonly questions: readonly Question[];
+}
+
+const kept = new WeakMap<State, Facts>();
+
+/** Dives, presence, due times, roll call and questions of a state. */
+export function facts(state: State): Facts {
+  let found = kept.get(state);
+  if (found === undefined) {
+    found = workOut(state);
+    kept.set(state, found);
+  }
+  return found;
+}
+
+function workOut(state: State): Facts {
+  const people = everyoneOf(state);
+  const teams = teamsOf(state);
+  const asked: Question[] = [];
+  const made = new Map<string, Attempt[]>();
+  const signs = new Map<string, Sign[]>();
+  for (const person of people.keys()) {
+    const { attempts, orphans, questions } = attemptsOf(state, person, teams);
+    made.set(person, attempts);
+    signs.set(person, signsOf(state, person, orphans));
+    asked.push(...questions, ...namedOnly(person, signs.get(person)!, attempts));
+  }
+  const attempts = withDepths(state, made);
+  const where = new Map<string, Presence>();
+  for (const person of people.keys()) where.set(person, presence(signs.get(person)!, attempts.get(person)!));
+  const due = new Map<string, Due>();
+  for (const person of people.keys()) {
+    const under = openAttempt(attempts.get(person)!, where.get(person)!);
+    if (under === null) continue;
+    const answer = dueOf(state, under, attempts);
+    due.set(person, answer.due);
+    asked.push(...answer.questions);
+  }
+  const missingAt = new Map<string, string[]>();
+  for (const entry of state.byKind.get("departed") ?? []) {
+    const missing = [...people.keys()].filter(
+      (person) => !presence(signs.get(person)!, attempts.get(person)!, entry.at).accountedFor,
+    );
+    missingAt.set(entry.id, missing);
+  }
+  asked.push(...departures(state, missingAt), ...deckwatch.asked(state), ...entryQuestions(state));
+  return {
+    people,
+    teams,
+    attempts,
+    signs,
+    where,
+    due,
+    held: new Map([...people.keys()].map((person) => [person, isHeld(state, person)])),
+    rollCall: rollCall(state, where),
+    questions: eachOnce(asked),
+  };
+}
+
+/** One question for all whom the same entries concern. */
+function eachOnce(asked: readonly Question[]): Question[] {
+  const found = new Map<string, { question: Question; people: Set<string> }>();
+  for (const question of asked) {
+    const place = JSON.stringify([question.code, question.entries, question.subject]);
+    const known = found.get(place) ?? { question, people: new Set<string>() };
+    for (const person of question.people) known.people.add(person);
+    found.set(place, known);
+  }
+  const merged = [...found.values()].map(({ question, people }) => ({ ...question, people: [...people].sort() }));
+  // Lists of ids compare item by item; a separator below every digit makes their joined text do so too.
+  return sortedBy(merged, ({ code, entries, subject }) => [code, entries.join(" "), subject ?? ""]);
+}
+
+/** Earliest and latest instant of a diver's last surfacing; null: not dived, or under water. */
+export function lastSurfaced(attempts: readonly Attempt[]): Span | null {
+  const spans = attempts.map(surfacedOf).filter((span) => span !== null);
+  return greatest(spans, ([low, high]) => [high, low]) ?? null;
+}
+
+/** The attempt a person is under water on: the earliest one that nobody has seen the end of. */
+export function openAttempt(attempts: readonly Attempt[], where: Presence): Attempt | null {
+  if (where.state !== "down") return null;
+  return sortedBy(attempts.filter(isOpen), (each) => [...downOf(each), each.dive])[0] ?? null;
+}
+
+function isHeld(state: State, person: string): boolean {
+  const last = decided(state, "held_from_diving")
+    .filter((claim) => claim.entry.subject === person)
+    .at(-1);
+  return last !== undefined && last.data["released"] === false;
+}
+
+/** What is wrong with entries themselves: altered, forked, corrected two ways, decided for oneself. */
+function entryQuestions(state: State): Question[] {
+  const found: Question[] = [];
+  for (const code of ["altered", "not_understood", "other_trip"]) {
+    for (const entry of state.aside.get(code) ?? []) found.push({ code, entries: [entry.id], people: [], subject: entry.device });
+  }
+  for (const [device, line] of state.byDevice) {
+    const places = new Map<number, string[]>();
+    for (const entry of line) places.set(entry.seq, [...(places.get(entry.seq) ?? []), entry.id]);
+    for (const ids of places.values()) {
+      if (ids.length > 1) found.push({ code: "forked", entries: ids.sort(), people: [], subject: device });
+    }
+  }
+  for (const corrected of state.corrections.keys()) {
+    for (const entry of state.byId.get(corrected) ?? []) {
+      if ((state.byKind.get(entry.kind) ?? []).includes(entry)) found.push(...readings(state, entry).questions);
+    }
+  }
+  for (const entry of state.byKind.get("override") ?? []) {
+    const concerned = [entry.subject, ...((entry.data["people"] as string[] | undefined) ?? [])];
+    if (entry.by !== null && concerned.includes(entry.by)) {
+      found.push({ code: "override_for_oneself", entries: [entry.id], people: [entry.by], subject: entry.subject });
+    }
+  }
+  return found;
+}

@@ -1,0 +1,121 @@
+// The state of a boat log: a snapshot and a set of entries, indexed for the questions asked of it.
+// The twin of boatlog/fold.py: a set, so that the order of arrival cannot matter.
+
+import { isUnaltered } from "./chain.ts";
+import type { Data, Entry } from "./entries.ts";
+import { dataProblems, markOf } from "./entries.ts";
+import { compareEntries } from "./order.ts";
+import { KINDS } from "./schema.ts";
+import type { Snapshot } from "./snapshot.ts";
+
+export type Index = ReadonlyMap<string, readonly Entry[]>;
+
+/** All entries known, each index in order of writing; see boatlog/fold.py for what each holds. */
+export interface State {
+  readonly snapshot: Snapshot;
+  readonly entries: ReadonlyMap<string, Entry>;
+  readonly byKind: Index;
+  readonly about: Index;
+  readonly byDevice: Index;
+  readonly byId: Index;
+  readonly corrections: Index;
+  readonly aside: Index;
+}
+
+type IndexName = "byKind" | "about" | "byDevice" | "byId" | "corrections" | "aside";
+
+// An entry that was altered after it was written must never be what accounts for a person.
+const ACCOUNTING: ReadonlySet<string> = new Set(["aboard", "ashore", "back_aboard", "roll_call_taken", "surfaced", "surfaced_alone"]);
+const INDEXES: readonly IndexName[] = ["byKind", "about", "byDevice", "byId", "corrections", "aside"];
+
+/** The state before any entry. */
+export function begin(snapshot: Snapshot): State {
+  const empty: Index = new Map();
+  return { snapshot, entries: new Map(), byKind: empty, about: empty, byDevice: empty, byId: empty, corrections: empty, aside: empty };
+}
+
+/** The state with one more entry; the same state when it is there already. */
+export function add(state: State, entry: Entry): State {
+  const mark = markOf(entry);
+  if (state.entries.has(mark)) return state;
+  const grown = Object.fromEntries(INDEXES.map((name) => [name, new Map(state[name])])) as Record<IndexName, Map<string, readonly Entry[]>>;
+  for (const [name, word] of places(state.snapshot, entry)) {
+    const line = [...(grown[name].get(word) ?? [])];
+    let at = line.length;
+    while (at > 0 && compareEntries(line[at - 1]!, entry) > 0) at--;
+    line.splice(at, 0, entry);
+    grown[name].set(word, line);
+  }
+  return { snapshot: state.snapshot, entries: new Map(state.entries).set(mark, entry), ...grown };
+}
+
+/** The state of a whole set of entries, in any order, repeats allowed. Equal to adding them one by one. */
+export function fold(snapshot: Snapshot, entries: Iterable<Entry>): State {
+  const known = new Map<string, Entry>();
+  const grown = Object.fromEntries(INDEXES.map((name) => [name, new Map()])) as Record<IndexName, Map<string, Entry[]>>;
+  for (const entry of entries) {
+    const mark = markOf(entry);
+    if (known.has(mark)) continue;
+    known.set(mark, entry);
+    for (const [name, word] of places(snapshot, entry)) {
+      const line = grown[name].get(word);
+      if (line === undefined) grown[name].set(word, [entry]);
+      else line.push(entry);
+    }
+  }
+  for (const name of INDEXES) for (const line of grown[name].values()) line.sort(compareEntries);
+  return { snapshot, entries: known, ...grown };
+}
+
+/** Where in the indexes an entry belongs. */
+function places(snapshot: Snapshot, entry: Entry): [IndexName, string][] {
+  const found: [IndexName, string][] = [
+    ["byDevice", entry.device],
+    ["byId", entry.id],
+  ];
+  const altered = !isUnaltered(entry);
+  if (altered) found.push(["aside", "altered"]);
+  if (entry.trip !== snapshot.trip) return [...found, ["aside", "other_trip"]];
+  if (!KINDS.has(entry.kind)) return [...found, ["aside", "unknown_kind"]];
+  if (dataProblems(entry).length > 0) return [...found, ["aside", "not_understood"]];
+  if (altered && (ACCOUNTING.has(entry.kind) || entry.kind === "correction")) return found;
+  found.push(["byKind", entry.kind]);
+  if (entry.corrects !== undefined && entry.kind === "correction") found.push(["corrections", entry.corrects]);
+  for (const word of mentioned(entry)) found.push(["about", word]);
+  return found;
+}
+
+/** Every id that an entry of a known kind is about; a correction also of those that it brings in. */
+export function mentioned(entry: Entry): Set<string> {
+  const found = named(entry.data).add(entry.subject);
+  if (entry.kind === "correction" && entry.data["data"] !== undefined) {
+    for (const word of named(entry.data["data"] as Data)) found.add(word);
+  }
+  return found;
+}
+
+/** The entries about a person or team in order of writing, those included that only a correction brings in. */
+export function about(state: State, word: string): Entry[] {
+  const line = state.about.get(word) ?? [];
+  const found = new Set(line.filter((entry) => entry.kind !== "correction"));
+  for (const correction of line) {
+    if (correction.kind !== "correction") continue;
+    for (const entry of state.byId.get(correction.corrects ?? "") ?? []) {
+      if (KINDS.has(entry.kind) && (state.byKind.get(entry.kind) ?? []).includes(entry)) found.add(entry);
+    }
+  }
+  return [...found].sort(compareEntries);
+}
+
+function named(data: Data): Set<string> {
+  const found = new Set<string>();
+  for (const name of ["members", "people", "seen"]) {
+    const listed = data[name];
+    if (Array.isArray(listed)) for (const item of listed) if (typeof item === "string") found.add(item);
+  }
+  for (const name of ["dive", "team"]) {
+    const word = data[name];
+    if (typeof word === "string") found.add(word);
+  }
+  return found;
+}

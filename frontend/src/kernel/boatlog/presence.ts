@@ -1,0 +1,128 @@
+// Where each person is, and whether that is accounted for.
+// The twin of boatlog/presence.py: whatever conflicts resolves to not accounted for.
+
+import { readings } from "./claims.ts";
+import type { Claim, Question } from "./claims.ts";
+import { downOf, isOpen, named } from "./dives.ts";
+import type { Attempt } from "./dives.ts";
+import type { Entry } from "./entries.ts";
+import { about } from "./fold.ts";
+import type { State } from "./fold.ts";
+import { compareEntries, greatest, sortedBy, told } from "./order.ts";
+import type { Key } from "./order.ts";
+
+export type Where = "unknown" | "ashore" | "aboard" | "in_water" | "down" | "up" | "transferred";
+export const IN_WATER: ReadonlySet<string> = new Set(["in_water", "down", "marker_seen", "up"]);
+
+/** One thing that says where a person is. `firm`: the person was met, not only counted by eye. */
+export interface Sign {
+  readonly word: Where;
+  readonly claim: Claim;
+  readonly firm: boolean;
+}
+
+/** Where a person is, since when (ms; null: never seen), and whether that accounts for them. */
+export interface Presence {
+  readonly state: Where;
+  readonly accountedFor: boolean;
+  readonly since: number | null;
+}
+
+const sign = (word: Where, claim: Claim, firm = true): Sign => ({ word, claim, firm });
+const isMet = (each: Sign): boolean => each.word === "aboard" || each.word === "ashore";
+
+/** Everything entered that says where a person is, dives apart. */
+export function signsOf(state: State, person: string, orphans: readonly Claim[]): Sign[] {
+  const found = orphans.map((claim) => sign("up", claim));
+  for (const entry of about(state, person)) found.push(...signsIn(state, entry, person));
+  for (const entry of state.byKind.get("phone_lost") ?? []) {
+    for (const claim of readings(state, entry).claims) found.push(sign("unknown", claim));
+  }
+  return found;
+}
+
+/** What the signs and dives amount to; `until` (ms): only what had happened by then. */
+export function presence(signs: readonly Sign[], attempts: readonly Attempt[], until: number | null = null): Presence {
+  let away = signs.filter((each) => !isMet(each));
+  let met = signs.filter(isMet);
+  for (const attempt of attempts) {
+    away.push(...attempt.downs.map((claim) => sign("down", claim)));
+    away.push(...[...attempt.ups, ...attempt.lateUps].map((claim) => sign("up", claim)));
+  }
+  if (until !== null) {
+    away = away.filter((each) => each.claim.earliest <= until);
+    met = met.filter((each) => each.claim.at <= until);
+  }
+  const firm = met.filter((each) => each.firm);
+  const out = away.filter((each) => each.word !== "unknown");
+  // A head count by eye never brings anyone out of the water: that needs the person.
+  const back = out.length === 0 || firm.some((each) => out.every((other) => after(each, other)));
+  const good = (back ? met : firm).filter((each) => away.every((other) => after(each, other)));
+  const last = greatest(good, toldSign);
+  if (last !== undefined) return { state: last.word, accountedFor: true, since: last.claim.at };
+  for (const attempt of sortedBy(attempts, (each) => [...downOf(each), each.dive]).reverse()) {
+    if (isOpen(attempt) && (until === null || downOf(attempt)[0] <= until)) {
+      return { state: "down", accountedFor: false, since: Math.min(...attempt.downs.map((claim) => claim.at)) };
+    }
+  }
+  const latest = greatest(away, toldSign);
+  if (latest === undefined) return { state: "unknown", accountedFor: false, since: null };
+  // A dive that ended is no longer "down", even where the boarding that ended it is in doubt.
+  return { state: latest.word === "down" ? "up" : latest.word, accountedFor: false, since: latest.claim.at };
+}
+
+/** A question for every count by eye that names someone last known in the water. */
+export function namedOnly(person: string, signs: readonly Sign[], attempts: readonly Attempt[]): Question[] {
+  const downs = attempts.flatMap((attempt) => attempt.downs.map((claim) => sign("down", claim)));
+  const out = [...downs, ...signs.filter((each) => IN_WATER.has(each.word) || each.word === "transferred")];
+  const found: Question[] = [];
+  for (const each of signs) {
+    const before = out.filter((other) => after(each, other));
+    if (each.firm || before.length === 0) continue;
+    const met = signs.some((other) => isMetFirmly(other) && after(each, other) && before.every((gone) => after(other, gone)));
+    if (met) continue;
+    const entries = [...new Set([each.claim.entry.id, greatest(before, toldSign)!.claim.entry.id])].sort();
+    found.push({ code: "counted_by_eye_only", entries, people: [person], subject: null });
+  }
+  return found;
+}
+
+const isMetFirmly = (each: Sign): boolean => isMet(each) && each.firm;
+
+const WORDS: Readonly<Record<string, Where>> = {
+  aboard: "aboard",
+  back_aboard: "aboard",
+  ashore: "ashore",
+  roll_call_taken: "aboard",
+  person_went_in: "in_water",
+  transferred: "transferred",
+};
+
+function signsIn(state: State, entry: Entry, person: string): Sign[] {
+  if (entry.kind === "down") {
+    // Someone says this team never left; until met they are neither down nor aboard.
+    const read = readings(state, entry);
+    if (!read.doubted) return [];
+    return read.claims.filter((claim) => named(claim, "members", person)).map((claim) => sign("unknown", claim));
+  }
+  const word = WORDS[entry.kind];
+  if (word === undefined || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
+  const read = readings(state, entry);
+  const signs = read.claims.map((claim) => sign(word, claim));
+  if (word !== "aboard" && word !== "ashore") return signs;
+  if (read.doubted) return [];
+  if (entry.kind !== "roll_call_taken") return signs;
+  if (!read.claims.every((claim) => named(claim, "seen", person))) return [];
+  const firm = read.claims.every((claim) => claim.data["method"] !== "seen");
+  return read.claims.map((claim) => sign(word, claim, firm));
+}
+
+/** Whether `mine` certainly came after `theirs`; within the same instant the order of writing tells. */
+function after(mine: Sign, theirs: Sign): boolean {
+  if (mine.claim.earliest === theirs.claim.latest) return compareEntries(mine.claim.entry, theirs.claim.entry) > 0;
+  return mine.claim.earliest > theirs.claim.latest;
+}
+
+function toldSign(each: Sign): Key {
+  return [...told(each.claim.at, each.claim.entry), each.word];
+}

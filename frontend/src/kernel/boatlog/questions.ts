@@ -1,0 +1,77 @@
+// What the deck asks of the log: may this team go down, may the boat leave, what is due for whom.
+// The twin of boatlog/questions.py.
+
+import * as deckwatch from "./deckwatch.ts";
+import { isOpen } from "./dives.ts";
+import { facts } from "./facts.ts";
+import type { State } from "./fold.ts";
+import { nextDive, noFly } from "./nitrogen.ts";
+import { sortedBy } from "./order.ts";
+import { divePlan } from "./plan.ts";
+import { overridden } from "./rollcall.ts";
+import type { Snapshot } from "./snapshot.ts";
+
+/** Why not: a stable code and whom it concerns. */
+export interface Refusal {
+  readonly code: string;
+  readonly people: readonly string[];
+}
+
+/** A call that ought to be made: what, for whom, about which dive or trip, when (ms), and why. */
+export interface Duty {
+  readonly kind: "surface_interval_reached" | "no_fly_passed";
+  readonly person: string;
+  readonly subject: string;
+  readonly due_at: number;
+  readonly why: readonly Readonly<Record<string, unknown>>[];
+}
+
+/** Why this team cannot be marked down now; empty: it can. The deck holder must hand over first. */
+export function mayGoDown(state: State, team: string): Refusal[] {
+  const known = facts(state);
+  const standing = known.teams.get(team);
+  if (standing === undefined || standing.members.length === 0) return [{ code: "team_unknown", people: [] }];
+  const holder = deckwatch.holder(state);
+  const found: Refusal[] = [];
+  if (holder === null) found.push({ code: "no_deck_holder", people: [] });
+  else if (standing.members.includes(holder)) found.push({ code: "deck_holder_in_team", people: [holder] });
+  const under = standing.members.filter((person) => (known.attempts.get(person) ?? []).some(isOpen)).sort();
+  if (under.length > 0) found.push({ code: "already_down", people: under });
+  const held = standing.members.filter((person) => known.held.get(person) === true).sort();
+  if (held.length > 0) found.push({ code: "held_from_diving", people: held });
+  if (divePlan(state, standing.dive)?.calledOff === true) found.push({ code: "dive_called_off", people: [] });
+  return found;
+}
+
+/** Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record. */
+export function mayDepart(state: State): Refusal[] {
+  const known = facts(state);
+  if (overridden(state, known.rollCall.since)) return [];
+  const missing = [...known.where].filter(([, where]) => !where.accountedFor).map(([person]) => person);
+  const found: Refusal[] = missing.length > 0 ? [{ code: "not_accounted_for", people: missing }] : [];
+  if (!known.rollCall.complete) found.push({ code: "roll_call_not_complete", people: known.rollCall.missing });
+  return found;
+}
+
+/** The calls of this trip whose instant is known, past ones included, in order of their instants. */
+export function due(snapshot: Snapshot, state: State, now: number): Duty[] {
+  const known = facts(state);
+  const found: Duty[] = [];
+  for (const person of known.people.keys()) {
+    if (known.attempts.get(person)!.length === 0) continue;
+    const coming = nextDive(state, person, now);
+    if (coming !== null && typeof coming.ready_at === "number") {
+      const { number, depth, planned_bottom_time_s } = coming;
+      const why = { code: "planned_bottom_time_fits", number, depth, planned_bottom_time_s };
+      found.push({ kind: "surface_interval_reached", person, subject: coming.dive, due_at: coming.ready_at, why: [why] });
+    }
+    const flying = noFly(state, person);
+    if (flying !== null && typeof flying.until === "number") {
+      const { wait_min, rule } = flying;
+      const to_altitude_ft = snapshot.settings.ascent_to_altitude_ft;
+      const why = { code: "waiting_time_passed", wait_min, rule, to_altitude_ft };
+      found.push({ kind: "no_fly_passed", person, subject: snapshot.trip, due_at: flying.until, why: [why] });
+    }
+  }
+  return sortedBy(found, (duty) => [duty.due_at, duty.kind, duty.person, duty.subject]);
+}
