@@ -1,1 +1,347 @@
-urlpatterns: list = []
+"""Doors to trips: planning, teams, and the snapshot that goes to the phones."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404
+from django.urls import path
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from teamdive.people.doors import readable, strict
+from teamdive.people.models import Club, Diver
+from teamdive.web.permissions import SIGNED_IN
+from teamdive.web.problems import Unable
+
+from . import permissions, selectors, services, services_ready, services_teams
+from .bodies_in import BookingBody, DiveBody, GasBody, SolveBody, TeamsBody, TripBody, dive_fields
+from .models import Boat, Booking, Dive, Proposal, Site, Trip
+from .shown import Reader, dive_shown, proposal_shown, teams_shown, trip_line, trip_page
+
+__all__ = ["permissions", "urlpatterns"]
+
+
+def reader_of(request: Request, trip: Trip) -> Reader:
+    """Who reads, and how far: planners everything, others themselves and their own team."""
+    return Reader(
+        people=frozenset(selectors.people_of(request.user, trip.pk)),
+        everyone=request.user.has_perm("trips.read_everyone", trip),
+    )
+
+
+def asked(
+    serializer: type[serializers.Serializer[Any]], request: Request, *, partial: bool = False
+) -> dict[str, Any]:
+    """The checked body; a field that does not exist is refused by name."""
+    strict(serializer, request.data)
+    body = serializer(data=request.data, partial=partial)
+    body.is_valid(raise_exception=True)
+    return dict(body.validated_data)
+
+
+class TripView(APIView):
+    """A view of one trip: it must be readable, then the method's permission is judged."""
+
+    def trip(self, request: Request, trip: UUID) -> Trip:
+        found: Trip = readable(request, "trips.read_trip", selectors.trip(trip))
+        self.check_object_permissions(request, found)
+        return found
+
+    def page(self, request: Request, trip: Trip, status: int = 200) -> Response:
+        fresh = selectors.trip(trip.pk) or trip
+        return Response(trip_page(fresh, reader_of(request, fresh)), status=status)
+
+
+class Trips(APIView):
+    permit = {"GET": SIGNED_IN, "POST": "trips.add_trip"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request) -> Response:
+        """The trips the reader plans or is booked on, latest first."""
+        trips = selectors.trips_for(request.user).prefetch_related("bookings", "dives")
+        return Response({"trips": [trip_line(trip, reader_of(request, trip)) for trip in trips[:200]]})
+
+    @extend_schema(request=TripBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request) -> Response:
+        """Add a trip to a club."""
+        body = asked(TripBody, request)
+        club = Club.objects.filter(pk=body["club"]).first()
+        if club is None or not request.user.has_perm("people.read_club", club):
+            raise serializers.ValidationError({"club": ["There is no such club."]})
+        self.check_object_permissions(request, club)
+        boat = _among(Boat.objects.filter(club=club), body.get("boat"), "boat")
+        trip = services.add_trip(club=club, name=body["name"], starts_at=body["starts_at"], boat=boat)
+        return Response(trip_page(selectors.trip(trip.pk) or trip, reader_of(request, trip)), status=201)
+
+
+def _among(rows: Any, wanted: UUID | None, field: str) -> Any:
+    if wanted is None:
+        return None
+    found = rows.filter(pk=wanted).first()
+    if found is None:
+        raise serializers.ValidationError({field: [f"There is no such {field}."]})
+    return found
+
+
+class TripDoor(TripView):
+    permit = {"GET": "trips.read_trip", "PATCH": "trips.plan_trip"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """The trip with its people, dives and teams, as far as the reader may see them."""
+        return self.page(request, self.trip(request, trip))
+
+    @extend_schema(request=TripBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, trip: UUID) -> Response:
+        """Change name, start or boat."""
+        found = self.trip(request, trip)
+        body = asked(TripBody, request, partial=True)
+        if "club" in body and body["club"] != found.club_id:
+            raise serializers.ValidationError({"club": ["A trip stays with its club."]})
+        body.pop("club", None)
+        if "boat" in body:
+            body["boat"] = _among(Boat.objects.filter(club=found.club), body["boat"], "boat")
+        services.change_trip(trip=found, **body)
+        return self.page(request, found)
+
+
+class Places(APIView):
+    """The club's boats and sites, for choosing and adding."""
+
+    permit = {"GET": "trips.add_trip", "POST": "trips.add_trip"}
+
+    class Body(serializers.Serializer[Any]):
+        kind = serializers.ChoiceField(choices=["boat", "site"])
+        name = serializers.CharField(max_length=120)
+        most_persons = serializers.IntegerField(min_value=1, max_value=500, required=False, allow_null=True)
+        water = serializers.ChoiceField(choices=["salt", "fresh"], required=False)
+        altitude_m = serializers.IntegerField(min_value=0, max_value=3048, required=False)
+
+    def _club(self, request: Request, club: UUID) -> Club:
+        found: Club = readable(request, "people.read_club", Club.objects.filter(pk=club).first())
+        self.check_object_permissions(request, found)
+        return found
+
+    def _shown(self, club: Club) -> dict[str, Any]:
+        return {
+            "boats": [{"id": b.pk, "name": b.name, "most_persons": b.most_persons} for b in club.boats.all()],
+            "sites": [
+                {"id": s.pk, "name": s.name, "water": s.water, "altitude_m": s.altitude_m}
+                for s in club.sites.all()
+            ],
+        }
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, club: UUID) -> Response:
+        """The club's boats and sites."""
+        return Response(self._shown(self._club(request, club)))
+
+    @extend_schema(request=Body, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, club: UUID) -> Response:
+        """Add a boat or a site; answers with all of them."""
+        found = self._club(request, club)
+        body = asked(self.Body, request)
+        if body.pop("kind") == "boat":
+            services.add_boat(club=found, name=body["name"], most_persons=body.get("most_persons"))
+        else:
+            body.pop("most_persons", None)
+            services.add_site(club=found, **body)
+        return Response(self._shown(found), status=201)
+
+
+class Bookings(TripView):
+    permit = {"POST": "trips.plan_trip"}
+
+    @extend_schema(request=BookingBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Put a person on the trip; answers with the trip."""
+        found = self.trip(request, trip)
+        body = asked(BookingBody, request)
+        body["diver"] = _among(Diver.objects.filter(club=found.club), body.get("diver"), "diver")
+        services.add_booking(trip=found, **body)
+        return self.page(request, found, status=201)
+
+
+class BookingDoor(TripView):
+    permit = {"PATCH": "trips.plan_trip", "DELETE": "trips.plan_trip"}
+
+    def _booking(self, trip: Trip, person: UUID) -> Booking:
+        found = trip.bookings.filter(pk=person, cancelled_at=None).first()
+        if found is None:
+            raise Http404
+        return found
+
+    @extend_schema(request=BookingBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, trip: UUID, person: UUID) -> Response:
+        """Change the role of a person, whether they dive, or the dives before the trip."""
+        found = self.trip(request, trip)
+        body = asked(BookingBody, request, partial=True)
+        if "diver" in body:
+            raise serializers.ValidationError({"diver": ["Take this person off and add the other one."]})
+        services.change_booking(booking=self._booking(found, person), **body)
+        return self.page(request, found)
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def delete(self, request: Request, trip: UUID, person: UUID) -> Response:
+        """Take a person off the trip."""
+        found = self.trip(request, trip)
+        services.cancel_booking(booking=self._booking(found, person), now=timezone.now())
+        return self.page(request, found)
+
+
+class Dives(TripView):
+    permit = {"POST": "trips.plan_trip"}
+
+    @extend_schema(request=DiveBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Add a dive; answers with the trip."""
+        found = self.trip(request, trip)
+        services.add_dive(trip=found, **self.fields(found, asked(DiveBody, request)))
+        return self.page(request, found, status=201)
+
+    @staticmethod
+    def fields(trip: Trip, body: dict[str, Any]) -> dict[str, Any]:
+        """The service's arguments from the body."""
+        fields = dive_fields(body)
+        if "site" in fields:
+            fields["site"] = _among(Site.objects.filter(club=trip.club), fields["site"], "site")
+        return fields
+
+
+class DiveView(TripView):
+    def dive(self, trip: Trip, dive: UUID) -> Dive:
+        found = next((one for one in trip.dives.all() if one.pk == dive), None)
+        if found is None:
+            raise Http404
+        found.trip = trip
+        return found
+
+
+class DiveDoor(DiveView):
+    permit = {"PATCH": "trips.plan_trip"}
+
+    @extend_schema(request=DiveBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, trip: UUID, dive: UUID) -> Response:
+        """Change a dive; teams that rest on what changed are withdrawn."""
+        found = self.trip(request, trip)
+        body = asked(DiveBody, request, partial=True)
+        services.change_dive(dive=self.dive(found, dive), **Dives.fields(found, body))
+        return self.page(request, found)
+
+
+class Gas(DiveView):
+    permit = {"PUT": "trips.plan_trip"}
+
+    @extend_schema(request=GasBody, responses=OpenApiTypes.OBJECT)
+    def put(self, request: Request, trip: UUID, dive: UUID, person: UUID) -> Response:
+        """Record what one diver takes on one dive; answers with the dive."""
+        found = self.trip(request, trip)
+        body = asked(GasBody, request)
+        booking = found.bookings.filter(pk=person, cancelled_at=None).first()
+        if booking is None:
+            raise Http404
+        body["analysed_by"] = _among(found.bookings, body.get("analysed_by"), "analysed_by")
+        services_teams.check_gas(booking=booking, dive=self.dive(found, dive), now=timezone.now(), **body)
+        fresh = selectors.trip(found.pk) or found
+        return Response(dive_shown(self.dive(fresh, dive), reader_of(request, fresh)))
+
+
+class Teams(DiveView):
+    permit = {"GET": "trips.read_trip", "POST": "trips.plan_trip", "PUT": "trips.plan_trip"}
+
+    def _answer(self, request: Request, trip: UUID, dive: UUID, status: int = 200) -> Response:
+        fresh = selectors.trip(trip)
+        if fresh is None:
+            raise Http404
+        one, reader = self.dive(fresh, dive), reader_of(request, fresh)
+        return Response(
+            {
+                "dive": dive_shown(one, reader),
+                "proposal": proposal_shown(selectors.latest_proposal(one), reader),
+                "announced": teams_shown(one, reader),
+                "names": {str(b.pk): b.display_name for b in fresh.bookings.all()},
+            },
+            status=status,
+        )
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID, dive: UUID) -> Response:
+        """What was worked out and what is announced, as far as the reader may see it."""
+        self.trip(request, trip)
+        return self._answer(request, trip, dive)
+
+    @extend_schema(request=SolveBody, responses=OpenApiTypes.OBJECT)
+    def post(self, request: Request, trip: UUID, dive: UUID) -> Response:
+        """Work out the teams; nothing is announced."""
+        found = self.trip(request, trip)
+        services_teams.solve_teams(
+            dive=self.dive(found, dive), asked=asked(SolveBody, request), by=request.user, now=timezone.now()
+        )
+        return self._answer(request, trip, dive)
+
+    @extend_schema(request=TeamsBody, responses=OpenApiTypes.OBJECT)
+    def put(self, request: Request, trip: UUID, dive: UUID) -> Response:
+        """Announce teams, each with its plan."""
+        found = self.trip(request, trip)
+        body = asked(TeamsBody, request)
+        one = self.dive(found, dive)
+        proposal = _among(Proposal.objects.filter(dive=one), body.get("proposal"), "proposal")
+        services_teams.announce_teams(
+            dive=one,
+            chosen=[(team["members"], team.get("lead")) for team in body["teams"]],
+            by=request.user,
+            now=timezone.now(),
+            proposal=proposal,
+            overrides=body.get("overrides", []),
+        )
+        return self._answer(request, trip, dive)
+
+
+class Ready(TripView):
+    permit = {"POST": "trips.plan_trip"}
+
+    @extend_schema(request=None, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Freeze the plan for the boat, or say everything that stands in the way."""
+        kept = services_ready.make_ready(trip=self.trip(request, trip), by=request.user, now=timezone.now())
+        return Response({"hash": kept.hash}, status=201)
+
+
+class NotReady(Unable):
+    code = "not_ready"
+    status = 404
+
+
+class SnapshotDoor(TripView):
+    permit = {"GET": "trips.hold_deck"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """The frozen plan with the names and labels that travel beside it."""
+        found = self.trip(request, trip)
+        kept = selectors.snapshot_of(found.pk)
+        if kept is None:
+            raise NotReady("This trip has not been made ready. Make it ready on its page first.")
+        return Response(kept)
+
+
+urlpatterns = [
+    path("api/clubs/<uuid:club>/places", Places.as_view(), name="places"),
+    path("api/trips", Trips.as_view(), name="trips"),
+    path("api/trips/<uuid:trip>", TripDoor.as_view(), name="trip"),
+    path("api/trips/<uuid:trip>/bookings", Bookings.as_view(), name="bookings"),
+    path("api/trips/<uuid:trip>/bookings/<uuid:person>", BookingDoor.as_view(), name="booking"),
+    path("api/trips/<uuid:trip>/dives", Dives.as_view(), name="dives"),
+    path("api/trips/<uuid:trip>/dives/<uuid:dive>", DiveDoor.as_view(), name="dive"),
+    path("api/trips/<uuid:trip>/dives/<uuid:dive>/gas/<uuid:person>", Gas.as_view(), name="gas"),
+    path("api/trips/<uuid:trip>/dives/<uuid:dive>/teams", Teams.as_view(), name="dive_teams"),
+    path("api/trips/<uuid:trip>/ready", Ready.as_view(), name="trip_ready"),
+    path("api/trips/<uuid:trip>/snapshot", SnapshotDoor.as_view(), name="trip_snapshot"),
+]

@@ -106,6 +106,12 @@ class Booking(Row):
     def display_name(self) -> str:
         return self.diver.name if self.diver else self.name
 
+    @property
+    def can_lead(self) -> bool:
+        """Whether the club lets this person lead a team."""
+        named = self.diver is not None and self.diver.can_lead
+        return self.dives and (named or self.role == Booking.Role.LEADER)
+
 
 class Dive(Row):
     """One scheduled entry into the water for the whole boat."""
@@ -136,6 +142,8 @@ class Dive(Row):
     task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
     # Who does not dive on this one. No reason is asked and none is kept.
     left_out = models.ManyToManyField(Booking, blank=True, related_name="left_out_of")
+    # The teams last announced, also after they had to be withdrawn: a new solution changes as few as it can.
+    last_announced = models.JSONField(default=list, blank=True, editable=False)
 
     class Meta:
         ordering = ["trip", "number"]

@@ -1,0 +1,235 @@
+"""The bodies of the `plan` and `teams` calculations, made from the records.
+
+What the records do not know is left out, so that the calculations answer `not known` and say what is missing.
+Every conversion goes to the careful side: certified depths and gas down, depths breathed at up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import ROUND_DOWN, ROUND_UP, Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from teamdive.logbook.selectors import deeper
+from teamdive.people.models import Club, Cylinder
+from teamdive.people.selectors import certified_depth, fitness_of
+
+from . import rules
+from .models import Booking, Dive, GasCheck
+
+PSI_IN_BAR = Decimal("14.503773773")  # NIST SP 811 (2008), B.8: 1 psi = 6 894.757 Pa
+CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
+SAFETY_STOP = {"m": {"depth": 5, "min": 3}, "ft": {"depth": 15, "min": 3}}
+SHARING = ("stressed_rmv_l_min", "delay_at_depth_min", "surface_reserve", "regulator_minimum")
+
+
+@dataclass(frozen=True)
+class DiveBefore:
+    """A dive of the same trip or shortly before it, as far as it is known."""
+
+    depth_hundredths: int
+    depth_unit: str
+    bottom_time_s: int
+    o2_pm: int
+    analysed: bool
+    surfaced_at: datetime
+
+
+@dataclass(frozen=True)
+class PersonFacts:
+    """One diver for one dive. `before` None: not known. `gas` None: nothing recorded for this dive."""
+
+    booking: Booking
+    experience: Mapping[str, Any]
+    before: tuple[DiveBefore, ...] | None
+    gas: GasCheck | None
+
+
+def local_day(club: Club, at: datetime) -> date:
+    return at.astimezone(ZoneInfo(club.time_zone)).date()
+
+
+def common(club: Club, dive: Dive) -> dict[str, Any]:
+    """The part of a body that is the club's and the dive's."""
+    day = local_day(club, dive.planned_at or dive.trip.starts_at)
+    gas = club.gas
+    site = dive.site
+    return {
+        "depth_unit": dive.depth_unit,
+        "pressure_unit": club.pressure_unit,
+        "volume_unit": club.volume_unit,
+        "on": day.isoformat(),
+        "method": club.method,
+        "gf": [club.gf_low_pm / 1000, club.gf_high_pm / 1000],
+        "beyond_40_m_enabled": club.beyond_40_m_enabled,
+        "gas_rule": "minimum_gas",
+        **({"site_altitude_m": site.altitude_m, "water": site.water} if site else {}),
+        **{k: gas[k] for k in ("gas_margin_percent", "air_needs_analysis") if k in gas},
+        **({"sharing": sharing} if (sharing := {k: gas[k] for k in SHARING if k in gas}) else {}),
+        **(
+            {"least_surface_interval_min": club.least_surface_interval_min}
+            if club.least_surface_interval_min is not None
+            else {}
+        ),
+    }
+
+
+def dive_part(dive: Dive) -> dict[str, Any]:
+    """`dive` of a body, without what it asks of experience."""
+    return {
+        "depth": dive.depth_hundredths / 100,
+        "bottom_time_min": dive.bottom_time_s / 60,
+        "work": dive.work,
+        "return": dive.return_to,
+        "safety_stop": SAFETY_STOP[dive.depth_unit],
+        **{
+            name: float(value)
+            for name, value in (("current_kn", dive.current_kn), ("water_temp_c", dive.water_temp_c))
+            if value is not None
+        },
+    }
+
+
+def demands(dive: Dive) -> dict[str, Any]:
+    """What the dive asks of a diver; what is not said is not asked."""
+    asked: dict[str, Any] = {
+        "current_kn": dive.current_kn,
+        "visibility_m": dive.visibility_m,
+        "water_temp_c": dive.water_temp_c,
+    }
+    known = {name: float(value) for name, value in asked.items() if value is not None}
+    task = {"kind": dive.task_kind, "level": dive.task_level} if dive.task_kind else None
+    return {**known, "night": dive.night, "task": task}
+
+
+def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -> dict[str, Any]:
+    """One item of `divers`: of `plan`, or of `teams` with what pairing asks besides."""
+    booking, diver = facts.booking, facts.booking.diver
+    if diver is None:
+        raise ValueError("only a diver with a record dives")
+    certified = certified_depth(diver, dive.depth_unit)
+    part: dict[str, Any] = {
+        "id": str(booking.pk),
+        "certified_depth": None if certified is None else certified / 100,
+        "rmv_l_min": _float(diver.rmv_l_min),
+        "rmv_sd_l_min": _float(diver.rmv_sd_l_min),
+        "born": diver.born.isoformat() if diver.born else None,
+        "cylinders": _cylinders(facts, club),
+        "gas": _gas(facts),
+        "earlier_dives": _earlier(facts, dive),
+    }
+    if for_teams:
+        part |= {
+            "role": "leader" if booking.can_lead else "diver",
+            "experience": dict(facts.experience) or None,
+            "fitness": fitness_of(diver, local_day(club, dive.planned_at or dive.trip.starts_at)),
+        }
+    return {name: value for name, value in part.items() if value is not None}
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def _gas(facts: PersonFacts) -> dict[str, Any]:
+    check = facts.gas
+    if check is None:
+        return {"o2_fraction": 0.21}
+    gas: dict[str, Any] = {"o2_fraction": check.o2_pm / 1000}
+    if check.analysed_o2_pm is not None and check.analysed_by_id and check.analysed_at:
+        gas["analysis"] = {
+            "o2_fraction": check.analysed_o2_pm / 1000,
+            "by": str(check.analysed_by_id),
+            "at": check.analysed_at.isoformat(),
+            "cylinder": check.cylinder,
+        }
+    return gas
+
+
+def _cylinders(facts: PersonFacts, club: Club) -> list[dict[str, Any]] | None:
+    """The cylinder recorded for the dive; else the diver's usual one, its start pressure not known."""
+    held: GasCheck | Cylinder | None = facts.gas
+    name = facts.gas.cylinder if facts.gas else ""
+    if held is None and facts.booking.diver:
+        held = next((c for c in facts.booking.diver.cylinders.all() if not c.redundant), None)
+        name = held.label if held else ""
+    if held is None or held.volume is None or held.working_pressure is None:
+        return None
+    working = Decimal(held.working_pressure)
+    cylinder: dict[str, Any] = {
+        "id": name,
+        "volume": volume(held.volume, held.volume_unit, working, held.pressure_unit, club.volume_unit),
+        "working_pressure": pressure(working, held.pressure_unit, club.pressure_unit, ROUND_UP),
+        "use": "main",
+    }
+    if facts.gas and facts.gas.start_pressure is not None:
+        start = Decimal(facts.gas.start_pressure)
+        cylinder["start_pressure"] = pressure(start, facts.gas.pressure_unit, club.pressure_unit, ROUND_DOWN)
+    return [cylinder]
+
+
+def pressure(value: Decimal, unit: str, wanted: str, rounding: str) -> float:
+    """A gauge pressure in the wanted unit, to a tenth."""
+    if unit == wanted:
+        return float(value)
+    turned = value / PSI_IN_BAR if wanted == "bar" else value * PSI_IN_BAR
+    return float(turned.quantize(Decimal("0.1"), rounding))
+
+
+def volume(value: Decimal, unit: str, working: Decimal, working_unit: str, wanted: str) -> float:
+    """A cylinder's volume as water capacity (l) or as free gas at its working pressure (cuft), rounded down."""
+    if unit == wanted:
+        return float(value)
+    bar = working if working_unit == "bar" else working / PSI_IN_BAR
+    turned = value * CUFT_IN_LITRES / bar if wanted == "l" else value * bar / CUFT_IN_LITRES
+    return float(turned.quantize(Decimal("0.01"), ROUND_DOWN))
+
+
+def _earlier(facts: PersonFacts, dive: Dive) -> list[dict[str, Any]] | None:
+    if facts.before is None or dive.planned_at is None:
+        return None
+    return [
+        {
+            "depth": deeper(before.depth_hundredths, before.depth_unit, dive.depth_unit),
+            "bottom_time_min": -(-before.bottom_time_s // 60),
+            "o2_fraction": before.o2_pm / 1000,
+            **({"analysed": True} if before.analysed and before.o2_pm != 210 else {}),
+            "surfaced_min_before_descent": rules.minutes_between(before.surfaced_at, dive.planned_at),
+        }
+        for before in facts.before
+    ]
+
+
+def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str] = ()) -> dict[str, Any]:
+    """The body of `plan` for one team of a dive; `stretched`: who takes a step on it."""
+    club = dive.trip.club
+    divers = [diver_part(facts, dive, club, for_teams=False) for facts in people]
+    return {
+        **common(club, dive),
+        "dive": dive_part(dive),
+        "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
+        "what_if": True,
+    }
+
+
+def teams_body(dive: Dive, people: Sequence[PersonFacts], asked: Mapping[str, Any]) -> dict[str, Any]:
+    """The body of `teams` for a dive; `asked` holds wishes, locked, forbidden, overrides, why_not, out_of_water."""
+    club = dive.trip.club
+    return {
+        **common(club, dive),
+        "dive": {**dive_part(dive), "demands": demands(dive)},
+        "divers": [diver_part(facts, dive, club, for_teams=True) for facts in people],
+        **({"policy": club.policy} if club.policy else {}),
+        **{name: value for name, value in asked.items() if value},
+    }
+
+
+def surfaced_at(dive: Dive, bottom_time_s: int) -> datetime | None:
+    """When a planned dive is over; None where it has no time."""
+    if dive.planned_at is None:
+        return None
+    run_s = rules.run_time_s(dive.depth_hundredths, dive.depth_unit, bottom_time_s)
+    return dive.planned_at + timedelta(seconds=run_s)

@@ -1,0 +1,154 @@
+"""The bodies that the doors of trips take, checked field by field."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from .models import Booking, Dive
+
+
+class DepthBody(serializers.Serializer[Any]):
+    unit = serializers.ChoiceField(choices=["m", "ft"])
+    hundredths = serializers.IntegerField(min_value=1, max_value=100_000)
+
+
+class TripBody(serializers.Serializer[Any]):
+    club = serializers.UUIDField()
+    name = serializers.CharField(max_length=120)
+    starts_at = serializers.DateTimeField()
+    boat = serializers.UUIDField(required=False, allow_null=True)
+
+
+class EarlierDiveBody(serializers.Serializer[Any]):
+    """A dive before the trip; `surfaced_at` in milliseconds since 1970 UTC."""
+
+    depth = DepthBody()
+    bottom_time_s = serializers.IntegerField(min_value=1, max_value=86_400)
+    o2_pm = serializers.IntegerField(min_value=160, max_value=1000, default=210)
+    surfaced_at = serializers.IntegerField(min_value=0, max_value=9_007_199_254_740_991)
+
+    def to_internal_value(self, data: Any) -> Any:
+        checked = super().to_internal_value(data)
+        return {**checked, "depth": dict(checked["depth"])}
+
+
+class BookingBody(serializers.Serializer[Any]):
+    diver = serializers.UUIDField(required=False, allow_null=True)
+    name = serializers.CharField(max_length=120, required=False, allow_blank=True)
+    role = serializers.ChoiceField(choices=Booking.Role.values, required=False)
+    dives = serializers.BooleanField(required=False)
+    earlier_dives = EarlierDiveBody(many=True, required=False, allow_null=True, max_length=100)
+
+
+class TaskBody(serializers.Serializer[Any]):
+    kind = serializers.CharField(max_length=40)
+    level = serializers.IntegerField(min_value=1, max_value=5)
+
+
+class DemandsBody(serializers.Serializer[Any]):
+    current_kn = serializers.DecimalField(4, 2, min_value=0, max_value=10, required=False, allow_null=True)
+    visibility_m = serializers.DecimalField(5, 1, min_value=0, max_value=200, required=False, allow_null=True)
+    water_temp_c = serializers.DecimalField(4, 1, min_value=-3, max_value=45, required=False, allow_null=True)
+    night = serializers.BooleanField(required=False)
+    task = TaskBody(required=False, allow_null=True)
+
+
+class DiveBody(serializers.Serializer[Any]):
+    site = serializers.UUIDField(required=False, allow_null=True)
+    planned_at = serializers.DateTimeField(required=False, allow_null=True)
+    depth = DepthBody()
+    bottom_time_s = serializers.IntegerField(min_value=60, max_value=86_400)
+    work = serializers.ChoiceField(choices=Dive.Work.values, required=False)
+    demands = DemandsBody(required=False)
+    left_out = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=500)
+
+    def get_fields(self) -> dict[str, Any]:
+        # `return` is the field's name on the wire and a word of Python.
+        return {
+            **super().get_fields(),
+            "return": serializers.ChoiceField(choices=Dive.Return.values, required=False),
+        }
+
+
+def dive_fields(body: dict[str, Any]) -> dict[str, Any]:
+    """A dive's columns from its body; only what the body says."""
+    fields = {
+        k: v for k, v in body.items() if k in {"site", "planned_at", "bottom_time_s", "work", "left_out"}
+    }
+    if "return" in body:
+        fields["return_to"] = body["return"]
+    if "depth" in body:
+        fields["depth_unit"], fields["depth_hundredths"] = body["depth"]["unit"], body["depth"]["hundredths"]
+    asked = body.get("demands", {})
+    fields |= {k: asked[k] for k in ("current_kn", "visibility_m", "water_temp_c", "night") if k in asked}
+    if "task" in asked:
+        task = asked["task"]
+        fields["task_kind"], fields["task_level"] = (task["kind"], task["level"]) if task else ("", None)
+    return fields
+
+
+class GasBody(serializers.Serializer[Any]):
+    cylinder = serializers.CharField(max_length=40)
+    volume = serializers.DecimalField(6, 2, min_value=0)
+    volume_unit = serializers.ChoiceField(choices=["l", "cuft"])
+    working_pressure = serializers.IntegerField(min_value=50, max_value=6000)
+    pressure_unit = serializers.ChoiceField(choices=["bar", "psi"])
+    start_pressure = serializers.IntegerField(min_value=0, max_value=6000, required=False, allow_null=True)
+    o2_pm = serializers.IntegerField(min_value=210, max_value=400, required=False)
+    analysed_o2_pm = serializers.IntegerField(min_value=200, max_value=400, required=False, allow_null=True)
+    analysed_by = serializers.UUIDField(required=False, allow_null=True)
+
+
+class WishBody(serializers.Serializer[Any]):
+    kind = serializers.ChoiceField(choices=["together", "apart"])
+    divers = serializers.ListField(child=serializers.UUIDField(), min_length=2, max_length=3)
+    strength = serializers.ChoiceField(choices=["must", "prefer"])
+
+    def to_internal_value(self, data: Any) -> Any:
+        checked = super().to_internal_value(data)
+        return {**checked, "divers": [str(person) for person in checked["divers"]]}
+
+
+class OverrideBody(serializers.Serializer[Any]):
+    rule = serializers.CharField(max_length=60)
+    diver = serializers.UUIDField()
+    reason = serializers.CharField(max_length=500)
+
+    def to_internal_value(self, data: Any) -> Any:
+        checked = super().to_internal_value(data)
+        return {**checked, "diver": str(checked["diver"])}
+
+
+class Person(serializers.UUIDField):
+    def to_internal_value(self, data: Any) -> Any:
+        return str(super().to_internal_value(data))
+
+
+def groups() -> serializers.ListField:
+    return serializers.ListField(
+        child=serializers.ListField(child=Person(), min_length=2, max_length=3),
+        required=False,
+        max_length=400,
+    )
+
+
+class SolveBody(serializers.Serializer[Any]):
+    wishes = WishBody(many=True, required=False)
+    locked = groups()
+    forbidden = groups()
+    why_not = groups()
+    overrides = OverrideBody(many=True, required=False)
+    out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
+
+
+class TeamBody(serializers.Serializer[Any]):
+    members = serializers.ListField(child=serializers.UUIDField(), min_length=1, max_length=12)
+    lead = serializers.UUIDField(required=False, allow_null=True)
+
+
+class TeamsBody(serializers.Serializer[Any]):
+    teams = TeamBody(many=True)
+    proposal = serializers.UUIDField(required=False, allow_null=True)
+    overrides = OverrideBody(many=True, required=False)

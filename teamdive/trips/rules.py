@@ -1,0 +1,189 @@
+"""Decisions about a trip, from plain values: times of a dive, and what keeps a trip from being ready. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+DESCENT_CM_MIN = 1800
+ASCENT_CM_MIN = 900
+SAFETY_STOP_CM = 500
+SAFETY_STOP_S = 180
+SEARCH_MIN = 1
+FT_IN_CM = 30.48
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One thing that keeps a trip from being ready, and how to mend it."""
+
+    code: str
+    message: str
+    remedy: str
+    pointer: str = ""
+
+    def as_json(self) -> dict[str, str]:
+        return {"pointer": self.pointer, "code": self.code, "message": self.message, "remedy": self.remedy}
+
+
+def depth_cm(hundredths: int, unit: str) -> int:
+    """A depth in whole centimetres, rounded up."""
+    return hundredths if unit == "m" else -(-hundredths * 3048 // 10000)
+
+
+def run_time_s(hundredths: int, unit: str, bottom_time_s: int) -> int:
+    """From leaving the surface to being back: bottom time, ascent at 9 m a minute and the safety stop.
+
+    No time is added for a swim on the surface: due means that a head should be seen by then.
+    """
+    ascent_s = -(-depth_cm(hundredths, unit) * 60 // ASCENT_CM_MIN)
+    return bottom_time_s + ascent_s + SAFETY_STOP_S
+
+
+def minutes_between(surfaced_at: datetime, down_at: datetime) -> int:
+    """Whole minutes on the surface, rounded down; negative where the dives overlap."""
+    return int((down_at - surfaced_at) // timedelta(minutes=1))
+
+
+@dataclass(frozen=True)
+class PlannedTeam:
+    number: int
+    members: tuple[str, ...]
+    has_lead: bool
+    limit_s: int | None
+    limited_by: str | None
+
+
+@dataclass(frozen=True)
+class PlannedDive:
+    id: str
+    number: int
+    planned_at: datetime | None
+    teams: tuple[PlannedTeam, ...]
+
+
+@dataclass(frozen=True)
+class TripPlan:
+    """What `not_ready` judges. `aboard` holds every person on the trip, by booking."""
+
+    overdue_after_min: int | None
+    most_persons: int | None
+    aboard: frozenset[str]
+    dives: tuple[PlannedDive, ...]
+
+
+def not_ready(trip: TripPlan) -> list[Reason]:
+    """Every reason why the trip cannot leave as it is; an empty list: it is ready."""
+    return [
+        *_of_the_club(trip),
+        *_of_the_boat(trip),
+        *(r for dive in trip.dives for r in _of_a_dive(dive, trip)),
+    ]
+
+
+def _of_the_club(trip: TripPlan) -> Iterable[Reason]:
+    if trip.overdue_after_min is None:
+        yield Reason(
+            "overdue_minutes_not_set",
+            "The club has not said after how many minutes a late team counts as overdue.",
+            "Set the minutes in the club's settings. No figure is published; your club decides it.",
+            "/club/overdue_after_min",
+        )
+    if not trip.dives:
+        yield Reason("no_dives", "The trip has no dive.", "Add a dive.", "/dives")
+
+
+def _of_the_boat(trip: TripPlan) -> Iterable[Reason]:
+    if not trip.aboard:
+        yield Reason("nobody_booked", "Nobody is booked.", "Add the people who come.", "/bookings")
+    if trip.most_persons is not None and len(trip.aboard) > trip.most_persons:
+        yield Reason(
+            "too_many_persons",
+            f"{len(trip.aboard)} people are booked; the boat's certificate allows {trip.most_persons}.",
+            "Take people off the list, or take a larger boat.",
+            "/bookings",
+        )
+
+
+def _of_a_dive(dive: PlannedDive, trip: TripPlan) -> Iterable[Reason]:
+    at = f"/dives/{dive.id}"
+    if dive.planned_at is None:
+        yield Reason(
+            "dive_time_not_set",
+            f"Dive {dive.number} has no planned time.",
+            "Set when it is planned; it can change on the day.",
+            f"{at}/planned_at",
+        )
+    if not dive.teams:
+        yield Reason(
+            "teams_missing",
+            f"Dive {dive.number} has no teams.",
+            "Have the teams worked out and announce them.",
+            f"{at}/teams",
+        )
+        return
+    in_water = {person for team in dive.teams for person in team.members}
+    if in_water - trip.aboard:
+        yield Reason(
+            "team_of_someone_not_aboard",
+            f"A team of dive {dive.number} has someone who is no longer booked.",
+            "Announce its teams again.",
+            f"{at}/teams",
+        )
+    if not trip.aboard - in_water:
+        yield Reason(
+            "nobody_holds_the_deck",
+            f"On dive {dive.number} everybody is in the water: nobody is left to hold the deck.",
+            "Let someone stay out of this dive, or add who stays aboard.",
+            f"{at}/teams",
+        )
+    for team in dive.teams:
+        if team.limit_s == 0:
+            yield Reason(
+                "team_has_no_time",
+                f"Team {team.number} of dive {dive.number} has no bottom time: {words(team.limited_by)}.",
+                "Change the team, its gas or the dive.",
+                f"{at}/teams",
+            )
+
+
+LIMIT_WORDS = {
+    "tissue_no_stop": "the tissue model's no-stop limit",
+    "table_no_stop": "the table's no-stop limit",
+    "gas": "gas",
+    "oxygen": "oxygen",
+    "certified_depth": "certified depth",
+    "planned": "the planned time",
+}
+
+
+def words(limited_by: str | None) -> str:
+    """How a limit is called on screen."""
+    return LIMIT_WORDS.get(limited_by or "", "its limit is not known")
+
+
+def teams_that_cannot_be(
+    teams: Sequence[tuple[Sequence[str], str | None]], may_dive: frozenset[str], known: frozenset[str]
+) -> list[tuple[str, str, str]]:
+    """(pointer, code, message) of every team that names someone wrongly; sizes are two or three."""
+    troubles: list[tuple[str, str, str]] = []
+    seen: dict[str, int] = {}
+    for place, (members, lead) in enumerate(teams):
+        at = f"/teams/{place}"
+        if not 2 <= len(members) <= 3:
+            troubles.append((f"{at}/members", "team_size", "A team is two divers, or three."))
+        for index, person in enumerate(members):
+            pointer = f"{at}/members/{index}"
+            if person not in known:
+                troubles.append((pointer, "person_not_known", "There is no such person on this trip."))
+            elif person not in may_dive:
+                troubles.append((pointer, "does_not_dive", "This person does not dive on this dive."))
+            if person in seen:
+                troubles.append(
+                    (pointer, "in_two_teams", f"This person is in team {seen[person] + 1} already.")
+                )
+            seen.setdefault(person, place)
+        if lead is not None and lead not in members:
+            troubles.append((f"{at}/lead", "lead_not_in_team", "The leader of a team is one of its members."))
+    return troubles

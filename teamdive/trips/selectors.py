@@ -1,0 +1,200 @@
+"""Reads of trips: what a person may see, and what the calculations ask about each diver."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from teamdive.logbook.selectors import experiences
+from teamdive.people.models import Membership, User
+from teamdive.people.rules import MAY
+
+from . import rules
+from .bodies import DiveBefore, PersonFacts, local_day, surfaced_at
+from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
+
+PLANNERS = [role for role, may in MAY.items() if "plan_trips" in may]
+
+
+def trips_for(user: Any) -> QuerySet[Trip]:
+    """The trips the user may read: of the clubs they plan for, and those they are booked on."""
+    if not user.is_authenticated:
+        return Trip.objects.none()
+    planned = Membership.objects.filter(user=user, role__in=PLANNERS).values("club")
+    booked = Booking.objects.filter(diver__user=user, cancelled_at=None).values("trip")
+    return Trip.objects.filter(Q(club__in=planned) | Q(pk__in=booked)).select_related(
+        "club", "boat", "snapshot"
+    )
+
+
+def trip(trip_id: UUID) -> Trip | None:
+    """A trip with everything its page shows."""
+    return with_everything().filter(pk=trip_id).first()
+
+
+def with_everything() -> QuerySet[Trip]:
+    members = TeamMember.objects.select_related("booking__diver")
+    teams = Team.objects.prefetch_related(Prefetch("members", members)).select_related("lead")
+    dives = Dive.objects.select_related("site").prefetch_related(
+        Prefetch("teams", teams), "left_out", "gas_checks"
+    )
+    return Trip.objects.select_related("club", "boat", "snapshot").prefetch_related(
+        Prefetch("bookings", Booking.objects.select_related("diver").filter(cancelled_at=None)),
+        Prefetch("dives", dives),
+    )
+
+
+def people_of(user: Any, trip_id: UUID) -> set[UUID]:
+    """The bookings of a trip that are this user."""
+    if not user.is_authenticated:
+        return set()
+    return set(Booking.objects.filter(trip=trip_id, diver__user=user).values_list("pk", flat=True))
+
+
+def user_of(person: UUID) -> User | None:
+    """The user behind a person of the boat log, or None."""
+    return User.objects.filter(divers__bookings=person).first()
+
+
+def snapshot_of(trip_id: UUID) -> dict[str, Any] | None:
+    """{"snapshot", "hash", "names", "labels"} of a trip that is ready, else None."""
+    kept = Snapshot.objects.filter(trip=trip_id).first()
+    if kept is None:
+        return None
+    return {
+        "snapshot": json.loads(kept.canonical),
+        "hash": kept.hash,
+        "names": kept.names,
+        "labels": kept.labels,
+    }
+
+
+def booked_divers(dive: Dive) -> list[Booking]:
+    """Who dives on this dive: booked, diving, and not left out of it."""
+    return list(
+        Booking.objects.filter(trip=dive.trip_id, dives=True, cancelled_at=None)
+        .exclude(pk__in=dive.left_out.values("pk"))
+        .select_related("diver__fitness", "diver__club")
+        .prefetch_related("diver__certifications", "diver__cylinders")
+        .order_by("pk")
+    )
+
+
+def facts(dive: Dive, bookings: Sequence[Booking]) -> list[PersonFacts]:
+    """What the records know of each of these people for the dive, in the same order."""
+    day = local_day(dive.trip.club, dive.planned_at or dive.trip.starts_at)
+    known = experiences((b.diver for b in bookings if b.diver), on=day, depth_unit=dive.depth_unit)
+    checks = {c.booking_id: c for c in GasCheck.objects.filter(dive=dive, booking__in=bookings)}
+    before = dives_before(dive)
+    return [
+        PersonFacts(
+            booking=booking,
+            experience=known.get(booking.diver_id, {}),
+            before=_before(booking, before),
+            gas=checks.get(booking.pk),
+        )
+        for booking in bookings
+    ]
+
+
+def dives_before(dive: Dive) -> list[tuple[Dive, dict[UUID, tuple[int, GasCheck | None]]]]:
+    """The trip's earlier dives with, per person in an announced team, the bottom time planned and the gas."""
+    earlier = []
+    for one in dive.trip.dives.filter(number__lt=dive.number).order_by("number"):
+        checks = {c.booking_id: c for c in one.gas_checks.all()}
+        people = {
+            member.booking_id: (bottom_time_s(member.team, one), checks.get(member.booking_id))
+            for member in TeamMember.objects.filter(dive=one).select_related("team")
+        }
+        earlier.append((one, people))
+    return earlier
+
+
+def bottom_time_s(team: Team, dive: Dive) -> int:
+    """The bottom time a team was announced with: its limit, where one is known, else the dive's."""
+    limit = limit_s(team.plan)
+    return dive.bottom_time_s if limit is None else min(limit, dive.bottom_time_s)
+
+
+def limit_s(plan: dict[str, Any] | None) -> int | None:
+    """The team's limit in whole seconds out of an answer of `plan`, None where it is not known."""
+    return _seconds((plan or {}).get("team", {}).get("limit_min"))
+
+
+def _seconds(minutes: Any) -> int | None:
+    return None if not isinstance(minutes, int | float) else round(minutes * 600) // 10
+
+
+def next_limit(plan: dict[str, Any] | None) -> tuple[int | None, str | None]:
+    """What binds behind the team's limit: seconds and name."""
+    behind = (plan or {}).get("team", {}).get("next_limit") or {}
+    return _seconds(behind.get("min")), behind.get("limited_by")
+
+
+def _before(
+    booking: Booking, dives: Iterable[tuple[Dive, dict[UUID, tuple[int, GasCheck | None]]]]
+) -> tuple[DiveBefore, ...] | None:
+    if booking.earlier_dives is None:
+        return None
+    found = [
+        DiveBefore(
+            item["depth"]["hundredths"],
+            item["depth"]["unit"],
+            item["bottom_time_s"],
+            item["o2_pm"],
+            True,
+            datetime.fromtimestamp(item["surfaced_at"] / 1000, UTC),
+        )
+        for item in booking.earlier_dives
+    ]
+    for dive, people in dives:
+        if booking.pk not in people:
+            continue
+        bottom_s, check = people[booking.pk]
+        up = surfaced_at(dive, bottom_s)
+        if up is None:
+            return None
+        analysed = check is not None and check.analysed_o2_pm is not None
+        o2_pm = check.analysed_o2_pm if check and check.analysed_o2_pm else 210
+        found.append(DiveBefore(dive.depth_hundredths, dive.depth_unit, bottom_s, o2_pm, analysed, up))
+    return tuple(found)
+
+
+def latest_proposal(dive: Dive) -> Proposal | None:
+    return dive.proposals.first()
+
+
+def not_ready(trip: Trip) -> list[rules.Reason]:
+    """Every reason why the trip cannot leave as it is."""
+    bookings = {str(b.pk) for b in trip.bookings.all() if b.cancelled_at is None}
+    dives = tuple(
+        rules.PlannedDive(
+            str(dive.pk),
+            dive.number,
+            dive.planned_at,
+            tuple(
+                rules.PlannedTeam(
+                    team.number,
+                    tuple(str(m.booking_id) for m in team.members.all()),
+                    team.lead_id is not None,
+                    limit_s(team.plan),
+                    (team.plan or {}).get("team", {}).get("limited_by"),
+                )
+                for team in dive.teams.all()
+            ),
+        )
+        for dive in trip.dives.all()
+    )
+    return rules.not_ready(
+        rules.TripPlan(
+            trip.club.overdue_after_min,
+            trip.boat.most_persons if trip.boat else None,
+            frozenset(bookings),
+            dives,
+        )
+    )

@@ -1,0 +1,251 @@
+"""Gas, teams and their plans: recorded, solved, announced."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from teamdive.calculations.plan import plan
+from teamdive.calculations.problem import Problem
+from teamdive.calculations.teams import teams
+from teamdive.people.models import User
+
+from . import rules, selectors
+from .bodies import PersonFacts, plan_body, surfaced_at, teams_body
+from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
+from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
+
+ASKED = ("wishes", "locked", "forbidden", "overrides", "why_not", "out_of_water")
+
+
+class UnableToSolveTeams(UnableToChangeTrip):
+    code = "unable_to_solve_teams"
+
+
+class UnableToAnnounceTeams(UnableToChangeTrip):
+    code = "unable_to_announce_teams"
+
+
+@transaction.atomic
+def check_gas(
+    *,
+    booking: Booking,
+    dive: Dive,
+    cylinder: str,
+    volume: Decimal,
+    volume_unit: str,
+    working_pressure: int,
+    pressure_unit: str,
+    now: datetime,
+    start_pressure: int | None = None,
+    o2_pm: int = 210,
+    analysed_o2_pm: int | None = None,
+    analysed_by: Booking | None = None,
+) -> GasCheck:
+    """What one diver takes on one dive. Another cylinder, or a pressure that rose, voids the analysis there was:
+    sent again unchanged with such a change it is not taken for a new one. Plans that rest on it are redone."""
+    trip = open_trip(dive.trip)
+    for person in (booking, analysed_by):
+        if person is not None and person.trip_id != dive.trip_id:
+            raise UnableToKeepTrip("That person is not on this trip.", code="person_not_known")
+    check = GasCheck.objects.filter(booking=booking, dive=dive).first() or GasCheck(
+        booking=booking, dive=dive
+    )
+    other = check.cylinder != cylinder or (start_pressure or 0) > (
+        check.start_pressure or start_pressure or 0
+    )
+    analysed_before = (check.analysed_o2_pm, check.analysed_by_id, check.analysed_at)
+    check.cylinder, check.volume, check.volume_unit = cylinder, volume, volume_unit
+    check.working_pressure, check.pressure_unit = working_pressure, pressure_unit
+    check.start_pressure, check.o2_pm = start_pressure, o2_pm
+    unchanged = analysed_before[:2] == (analysed_o2_pm, analysed_by and analysed_by.pk)
+    if analysed_o2_pm is None or (other and unchanged):
+        check.analysed_o2_pm = check.analysed_by = check.analysed_at = None
+    else:
+        check.analysed_o2_pm, check.analysed_by = analysed_o2_pm, analysed_by
+        check.analysed_at = analysed_before[2] if unchanged and analysed_before[2] else now
+    keep(check)
+    replan(trip, dive.number)
+    return check
+
+
+@transaction.atomic
+def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: datetime) -> Proposal:
+    """Work out who dives with whom from the records; nothing is announced by it.
+
+    `asked` may hold wishes, locked, forbidden, overrides (rule, diver, reason), why_not and out_of_water, by
+    booking id. Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or
+    the calculation's Problem.
+    """
+    open_trip(dive.trip)
+    earlier_settled(dive)
+    divers = selectors.booked_divers(dive)
+    if len(divers) < 2:
+        raise UnableToSolveTeams("Fewer than two divers dive on this dive. Book more.", code="too_few_divers")
+    ids = {str(booking.pk) for booking in divers}
+    wanted = {name: asked[name] for name in ASKED if asked.get(name)}
+    if "overrides" in wanted:
+        signed = signature(dive.trip, by)
+        wanted["overrides"] = [{**override, "by": signed} for override in wanted["overrides"]]
+    announced = [[person for person in team if person in ids] for team in dive.last_announced]
+    body = teams_body(
+        dive,
+        selectors.facts(dive, divers),
+        {**wanted, "announced": [team for team in announced if len(team) > 1]},
+    )
+    return Proposal.objects.create(dive=dive, made_at=now, made_by=by, asked=wanted, answer=teams(body))
+
+
+def signature(trip: Trip, by: User | None) -> str:
+    """The id under which a user decides on a trip: their booking, else their account."""
+    if by is None:
+        return "keeper"
+    booked = sorted(str(person) for person in selectors.people_of(by, trip.pk))
+    return booked[0] if booked else str(by.pk)
+
+
+def earlier_settled(dive: Dive) -> None:
+    """The dives before this one are announced and over before it starts; raises UnableToSolveTeams if not."""
+    for earlier in dive.trip.dives.filter(number__lt=dive.number).order_by("number"):
+        if not earlier.teams.exists():
+            raise UnableToSolveTeams(
+                f"Announce the teams of dive {earlier.number} first: this dive rests on what each diver does there.",
+                code="earlier_teams_missing",
+                pointer=f"/dives/{earlier.pk}/teams",
+            )
+        over = surfaced_at(earlier, earlier.bottom_time_s)
+        if over is None or dive.planned_at is None:
+            raise UnableToSolveTeams(
+                "Set when both dives are planned: the interval between them is needed.",
+                code="dive_time_not_set",
+                pointer=f"/dives/{earlier.pk if over is None else dive.pk}/planned_at",
+            )
+        if rules.minutes_between(over, dive.planned_at) < 10:
+            raise UnableToSolveTeams(
+                f"Dive {dive.number} starts less than 10 minutes after dive {earlier.number} is over: "
+                "the tables count the two as one dive. Plan it later.",
+                code="dives_overlap",
+                pointer=f"/dives/{dive.pk}/planned_at",
+            )
+
+
+@transaction.atomic
+def announce_teams(
+    *,
+    dive: Dive,
+    chosen: Sequence[tuple[Sequence[UUID], UUID | None]],
+    by: User | None,
+    now: datetime,
+    proposal: Proposal | None = None,
+    overrides: Sequence[Mapping[str, Any]] = (),
+) -> list[Team]:
+    """Announce these teams (members, leader) for a dive, each with its plan; replaces what was announced.
+
+    A team that a hard rule forbids is refused with the rules, unless an override with a reason stands for each;
+    what no override lifts stays refused. Later dives rest on this one, so their teams are withdrawn.
+    """
+    trip = open_trip(dive.trip)
+    earlier_settled(dive)
+    divers = {str(b.pk): b for b in selectors.booked_divers(dive)}
+    named = [([str(m) for m in members], None if lead is None else str(lead)) for members, lead in chosen]
+    everyone = frozenset(str(pk) for pk in trip.bookings.values_list("pk", flat=True))
+    troubles = rules.teams_that_cannot_be(named, frozenset(divers), everyone)
+    if troubles:
+        raise UnableToAnnounceTeams(
+            troubles[0][2],
+            code=troubles[0][1],
+            errors=[{"pointer": p, "code": c, "message": m} for p, c, m in troubles],
+        )
+    facts = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()))}
+    signed = signature(trip, by)
+    stated = [{**override, "by": signed} for override in overrides]
+    if not stated and proposal is not None:
+        stated = proposal.asked.get("overrides", [])
+    judged = _judge(dive, [members for members, _ in named], facts, stated)
+    withdraw(trip, dive.number)
+    stretched = {d["id"] for d in judged["divers"] if d["stretches"] != 0}
+    reasons = {frozenset(team["divers"]): team["reasons"] for team in judged["teams"]}
+    announced = []
+    for number, (members, lead) in enumerate(named, start=1):
+        team = keep(
+            Team(
+                dive=dive,
+                number=number,
+                lead=divers[lead] if lead else None,
+                plan=_plan(dive, [facts[m] for m in members], stretched),
+                reasons=reasons.get(frozenset(members), []),
+                announced_at=now,
+                announced_by=by,
+            )
+        )
+        for position, member in enumerate(members, start=1):
+            TeamMember.objects.create(team=team, dive=dive, booking=divers[member], position=position)
+        announced.append(team)
+    dive.last_announced = [members for members, _ in named]
+    dive.save(update_fields=["last_announced"])
+    return announced
+
+
+def _judge(
+    dive: Dive,
+    named: Sequence[Sequence[str]],
+    facts: Mapping[str, PersonFacts],
+    overrides: Sequence[Mapping[str, Any]],
+) -> dict[str, Any]:
+    """What pairing says of exactly these teams; raises UnableToAnnounceTeams naming the rules that forbid one."""
+    people = [facts[member] for members in named for member in members]
+    # Teams that people chose may be threes where the solution would not have made one.
+    body = teams_body(dive, people, {"overrides": list(overrides), "why_not": [list(m) for m in named]})
+    body["policy"] = {**body.get("policy", {}), "threes": "free"}
+    judged = teams(body)
+    errors = []
+    for place, verdict in enumerate(judged["why_not"]):
+        for rule in verdict.get("rules", []):
+            errors.append(
+                {
+                    "pointer": f"/teams/{place}",
+                    "code": rule["code"],
+                    "message": rule["message"],
+                    "divers": rule["divers"],
+                    "overridable": rule.get("overridable", False),
+                }
+            )
+    if errors:
+        raise UnableToAnnounceTeams(
+            f"{errors[0]['message']} Change the team, or override the rule with a reason where that is allowed.",
+            code="team_not_permitted",
+            errors=errors,
+        )
+    return judged
+
+
+def _plan(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str]) -> dict[str, Any]:
+    """The answer of `plan` for a team, with the units it is in and who takes a step."""
+    body = plan_body(dive, people, stretched)
+    units = {name: body[name] for name in ("depth_unit", "pressure_unit", "volume_unit", "on")}
+    return {**units, "stretched": sorted(set(stretched) & {d["id"] for d in body["divers"]}), **plan(body)}
+
+
+def replan(trip: Trip, from_number: int) -> None:
+    """Work out anew the plan of every announced team of this dive and those after it."""
+    for dive in trip.dives.filter(number__gte=from_number).order_by("number"):
+        announced = list(dive.teams.prefetch_related("members"))
+        if not announced:
+            continue
+        facts = {f.booking.pk: f for f in selectors.facts(dive, selectors.booked_divers(dive))}
+        for team in announced:
+            people = [facts[m.booking_id] for m in team.members.all() if m.booking_id in facts]
+            stretched = (team.plan or {}).get("stretched", [])
+            try:
+                team.plan = _plan(dive, people, stretched)
+            except Problem as refused:
+                raise UnableToChangeTrip(
+                    f"Team {team.number} of dive {dive.number} cannot be planned with this: {refused.detail}",
+                    code="team_cannot_be_planned",
+                ) from refused
+            team.save(update_fields=["plan"])
