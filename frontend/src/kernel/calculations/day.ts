@@ -1,0 +1,293 @@
+// A diver's day: groups, residual nitrogen, limits by both methods, oxygen, and no-fly time.
+// The twin of calculations/day.py.
+
+import SOURCES from "@data/sources.json" with { type: "json" };
+import { type Day, type Dive, type Settings, day as divesDay, wait } from "../physics/dive.ts";
+import { type Missing, isMissing } from "../physics/known.ts";
+import { groupNow } from "../physics/nitrogen.ts";
+import { USUAL_CABIN_FT, noFly } from "../physics/no_fly.ts";
+import { AIR_O2_E4, equivalentAirDepth, mod } from "../physics/oxygen.ts";
+import { DEFAULT_SETTINGS } from "../physics/profile.ts";
+import {
+  floorDiv,
+  minutesDown,
+  scaledUp,
+  secondsDown,
+  secondsUp,
+  tenthsOfMinutesDown,
+  tenthsUp,
+} from "../physics/rounding.ts";
+import { NOT_REPETITIVE_AFTER_MIN } from "../physics/tables.ts";
+import { Depth, type DepthUnit, deeper, depth } from "../physics/units.ts";
+import { Errors, Fields, type Json, numberAt } from "./body.ts";
+import { pointer } from "./problem.ts";
+import {
+  DEEPEST,
+  LONGEST_BOTTOM_MIN,
+  LONGEST_INTERVAL_MIN,
+  readAltitudeFt,
+  readBottomTimeS,
+  readCaution,
+  readDepth,
+  readIntervalS,
+  readMix,
+  readSettings,
+  readUnit,
+} from "./reading.ts";
+
+export const MOST_DIVES = 100;
+export const MOST_SAMPLES = 20_000;
+export const DEFAULT_PPO2_BAR = 1.4;
+/** 40 m and 130 ft in hundredths: the usual deepest for a qualification. */
+export const USUAL_DEEPEST: Record<DepthUnit, number> = { m: 4000, ft: 13_000 };
+
+export interface Warning {
+  readonly code: string;
+  readonly pointer: string;
+  readonly message: string;
+}
+
+type Known = string | number | boolean | null;
+type Samples = readonly (readonly [number, Depth])[];
+
+/** Answer a diver's day; `body` is the parsed JSON. Throws Problem with every error of the body. */
+export function day(body: Json): Json {
+  const errors = new Errors();
+  const fields = new Fields(errors, body);
+  const unit = readUnit(fields);
+  const settings = readSettings(fields, unit);
+  const maxPpo2 = fields.numberOrNull("max_ppo2_bar", 0.5, 1.6, "bar");
+  const caution = readCaution(fields) ?? 0;
+  const since = fields.numberOrNull("minutes_since_surfacing", 0, LONGEST_INTERVAL_MIN, "minutes");
+  const sinceS = since === null ? 0 : secondsDown(since);
+  const days = fields.integerOrNull("days_of_diving", 1, 365);
+  const [toAltitudeFt, clubWaitMin] = readNoFly(fields.fieldsOrNull("no_fly"));
+  const items = fields.listOfFields("dives", 1, MOST_DIVES);
+  const dives = items.map((item, i) => readDive(item, unit, caution, i));
+  fields.close();
+  errors.raiseIfAny();
+
+  const made = divesDay(dives, settings);
+  const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
+  const warnings = settingsWarnings(fields, settings, days, made.dives);
+  const answers = dives.map((dive, i) => {
+    warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
+    return answerJson(made, i, dive, ppo2, unit);
+  });
+  const found = noFly(made.state, settings, toAltitudeFt, made.dives, days, clubWaitMin);
+  return {
+    dives: answers,
+    now: nowJson(made, sinceS),
+    no_fly: {
+      wait_min: json(found.waitMin),
+      rule: found.rule,
+      consensus_wait_min: json(found.consensusWaitMin),
+      table_wait_min: json(found.tableWaitMin),
+      club_wait_min: found.clubWaitMin,
+      remaining_min: isMissing(found.waitMin)
+        ? json(found.waitMin)
+        : Math.max(0, found.waitMin - minutesDown(sinceS)),
+      to_altitude_ft: toAltitudeFt,
+    },
+    method: settings.method,
+    gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],
+    warnings: warnings.map((warning) => ({ ...warning })),
+    sources: SOURCES.day,
+  };
+}
+
+/** Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes. */
+function readNoFly(fields: Fields | null): readonly [number, number] {
+  if (fields === null) return [USUAL_CABIN_FT, 0];
+  const toAltitudeFt = readAltitudeFt(fields, "to_altitude");
+  const club = fields.numberOrNull("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes");
+  fields.close();
+  return [toAltitudeFt ?? USUAL_CABIN_FT, club === null ? 0 : scaledUp(club, 1)];
+}
+
+function readDive(fields: Fields, unit: DepthUnit, caution: number, position: number): Dive {
+  let intervalS = 0;
+  if (position > 0) intervalS = readIntervalS(fields, "surface_interval_min");
+  else if (fields.has("surface_interval_min")) {
+    fields.get("surface_interval_min");
+    fields.fail("surface_interval_min", "not_allowed", "The first dive has no interval before it; leave it out.");
+  }
+  const samples = readSamples(fields, unit);
+  let deepest: Depth;
+  let bottomTimeS: number;
+  if (samples === null) {
+    deepest = readDepth(fields, "depth", unit);
+    bottomTimeS = readBottomTimeS(fields);
+  } else {
+    for (const name of ["depth", "bottom_time_min"]) {
+      fields.get(name);
+      if (fields.has(name)) fields.fail(name, "not_allowed", "Give samples or depth and bottom_time_min, not both.");
+    }
+    deepest = samples[0]![1];
+    bottomTimeS = samples[samples.length - 1]![0];
+    for (const [, at] of samples) deepest = deeper(deepest, at);
+  }
+  const mix = readMix(fields);
+  const own = readCaution(fields);
+  const coldOrHard = fields.flag("cold_or_hard");
+  fields.close();
+  return { depth: deepest, bottomTimeS, mix, intervalS, caution: own ?? caution, coldOrHard, samples };
+}
+
+/** `samples`: [[minute, depth], ...] from minute 0, times rising; as (second, depth). null when absent. */
+function readSamples(fields: Fields, unit: DepthUnit): Samples | null {
+  if (!fields.has("samples")) {
+    fields.get("samples");
+    return null;
+  }
+  const at = fields.pointer("samples");
+  const items = fields.array("samples", 2, MOST_SAMPLES);
+  const read: [number, Depth][] = [];
+  items.forEach((item, i) => {
+    const here = pointer(at, i);
+    if (!Array.isArray(item) || item.length !== 2) {
+      fields.errors.add(here, "wrong_type", "Each sample is [minute, depth].");
+      return;
+    }
+    const pair: readonly Json[] = item;
+    const minute = numberAt(fields.errors, pointer(here, 0), pair[0]!, 0, LONGEST_BOTTOM_MIN, "minutes");
+    const deep = numberAt(fields.errors, pointer(here, 1), pair[1]!, 0, DEEPEST[unit], unit);
+    if (minute === null || deep === null) return;
+    const second = secondsUp(minute);
+    if (i === 0 && second !== 0) {
+      const message = "The first sample is at minute 0, leaving the surface.";
+      fields.errors.add(pointer(here, 0), "out_of_order", message);
+    } else if (read.length > 0 && second <= read[read.length - 1]![0]) {
+      const message = "Each sample is at least a second after the last.";
+      fields.errors.add(pointer(here, 0), "out_of_order", message);
+    }
+    read.push([second, depth(deep, unit)]);
+  });
+  if (read.length === items.length && read.length > 0 && read.every(([, d]) => d.hundredths === 0)) {
+    fields.fail("samples", "out_of_range", "At least one sample must be below the surface.");
+  }
+  if (read.length >= 2) return read;
+  return [
+    [0, new Depth(0, unit)],
+    [1, new Depth(1, unit)],
+  ];
+}
+
+function answerJson(made: Day, i: number, dive: Dive, ppo2: number, unit: DepthUnit): Json {
+  const answer = made.answers[i] ?? null;
+  const others = made.joined[i]!;
+  const joined: Record<string, Json> = others.length > 0 ? { joined_with: [...others] } : {};
+  if (answer === null) return joined;
+  if (answer.kind === "refused") return { refused: { code: answer.code, message: answer.message } };
+  const limits = answer.noStop;
+  const deepest = mod(dive.mix, ppo2, unit);
+  const item: Record<string, Json> = {
+    ...joined,
+    table_depth_fsw: json(limits.tableDepthFsw),
+    group_before: json(limits.groupBefore),
+    residual_nitrogen_time_min: json(limits.residualNitrogenTimeMin),
+    equivalent_single_dive_time_min: json(answer.equivalentSingleDiveTimeMin),
+    no_stop_limit_min: json(limits.noStopLimitMin),
+    adjusted_no_stop_limit_min: json(limits.adjustedNoStopLimitMin),
+    table_entry_time_min: json(answer.tableEntryTimeMin),
+    table_within_limit: json(answer.tableWithin),
+    group_after: json(answer.groupAfter),
+    tissue_no_stop_limit_min: minutesJson(limits.tissueLimitS),
+    unlimited: limits.tissueLimitS === null,
+    tissue_within_limit: json(answer.tissueWithin),
+    within_limits: json(answer.within),
+    limit_min: minutesJson(answer.limitS),
+    limited_by: json(answer.limitedBy),
+    oxygen_limit_used_percent: isMissing(answer.oxygenShare)
+      ? answer.oxygenShare.asJson()
+      : tenthsUp(answer.oxygenShare * 100),
+    mod: isMissing(deepest) ? deepest.asJson() : floorDiv(deepest.hundredths, 100),
+  };
+  if (!dive.mix.countsAsAir) item["equivalent_air_depth"] = equivalentAirDepth(dive.depth, dive.mix.n2E4).number;
+  return item;
+}
+
+function nowJson(made: Day, sinceS: number): Json {
+  const state = wait(made.state, sinceS);
+  const group = groupNow(state);
+  const surfaced = state.surfacedGroup;
+  if (isMissing(group)) return { group: group.asJson(), table_not_repetitive_after_min: group.asJson() };
+  if (group === null || surfaced === null || isMissing(surfaced)) {
+    return { group: null, table_not_repetitive_after_min: 0 };
+  }
+  const left = NOT_REPETITIVE_AFTER_MIN.get(surfaced)! - minutesDown(state.sinceS);
+  return { group, table_not_repetitive_after_min: Math.max(1, left) };
+}
+
+function settingsWarnings(fields: Fields, settings: Settings, days: number | null, dives: number): Warning[] {
+  const warnings: Warning[] = [];
+  if (!fields.has("site_altitude_m") && !fields.has("site_altitude_ft")) {
+    warnings.push(warning("sea_level_assumed", "/site_altitude_m", "No site altitude given: sea level assumed."));
+  }
+  if (settings.gfHighPm > DEFAULT_SETTINGS.gfHighPm || settings.gfLowPm > DEFAULT_SETTINGS.gfLowPm) {
+    warnings.push(warning("gf_above_default", "/gf", "Gradient factors above 0.40 and 0.80: less margin."));
+  }
+  if (days === null && dives === 1) {
+    const message = "Days of diving not given: counted as several, so the longer wait stands.";
+    warnings.push(warning("days_of_diving_not_given", "/days_of_diving", message));
+  }
+  return warnings;
+}
+
+function diveWarnings(
+  made: Day,
+  i: number,
+  dive: Dive,
+  settings: Settings,
+  ppo2: number,
+  unit: DepthUnit,
+): readonly Warning[] {
+  const at = `/dives/${i}`;
+  const warnings: Warning[] = [];
+  if (dive.depth.hundredths > USUAL_DEEPEST[unit]) {
+    warnings.push(warning("deeper_than_40_m", at, "Deeper than 40 m / 130 ft, the usual deepest."));
+  }
+  if (dive.mix.o2E4 !== null && dive.mix.o2E4 !== AIR_O2_E4 && !dive.mix.analysed) {
+    const message = "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known.";
+    warnings.push(warning("not_analysed", `${at}/analysed`, message));
+  }
+  const deepest = mod(dive.mix, ppo2, unit);
+  if (!isMissing(deepest) && dive.depth.hundredths > deepest.hundredths) {
+    const message = `Deeper than the MOD of this gas, ${floorDiv(deepest.hundredths, 100)} ${unit}.`;
+    warnings.push(warning("deeper_than_mod", at, message));
+  }
+  const answer = made.answers[i] ?? null;
+  if (answer === null || answer.kind === "refused") return warnings;
+  if (!isMissing(answer.oxygenShare) && answer.oxygenShare > 1.0) {
+    warnings.push(warning("oxygen_limit_passed", at, "Past the oxygen limit for a single exposure."));
+  }
+  if (answer.within === false) {
+    const message =
+      "Beyond the limit: no further dive until the club's stated time, at least 24 h; do not fly; rest, " +
+      "watch each other for symptoms, and call a diving doctor or the emergency services at the first one.";
+    warnings.push(warning("beyond_limit", at, message));
+  }
+  const each: readonly (readonly [string, boolean | Missing])[] = [
+    ["table", answer.tableWithin],
+    ["tissue", answer.tissueWithin],
+  ];
+  for (const [name, within] of each) {
+    if (within === false && settings.method !== name && settings.method !== "shorter") {
+      const message = `Past the ${name} limit, which does not govern here; this stays in the record.`;
+      warnings.push(warning(`beyond_${name}_limit`, at, message));
+    }
+  }
+  return warnings;
+}
+
+function warning(code: string, at: string, message: string): Warning {
+  return { code, pointer: at, message };
+}
+
+function json(value: Known | Missing): Json {
+  return isMissing(value) ? value.asJson() : value;
+}
+
+function minutesJson(seconds: number | Missing | null): Json {
+  return seconds === null || isMissing(seconds) ? json(seconds) : tenthsOfMinutesDown(seconds);
+}

@@ -1,0 +1,276 @@
+// One diver's day: a dive made, dive after dive, and the state that earlier dives leave.
+// The twin of physics/dive.py, which says how joined dives count.
+
+import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
+import {
+  BEYOND,
+  DAY_S,
+  type Group,
+  type NitrogenState,
+  type NoStop,
+  type OpenDive,
+  clearState,
+  isBarred,
+  noStop,
+  openBefore,
+  tissuesNow,
+  unknownState,
+  wait,
+} from "./nitrogen.ts";
+import { type Mix, type Segment, exposureShare } from "./oxygen.ts";
+import {
+  type Dive,
+  type Method,
+  type Settings,
+  breathe,
+  gfHigh,
+  meetsNoCeiling,
+  profile,
+  squareDive,
+} from "./profile.ts";
+import { minutesUp } from "./rounding.ts";
+import * as tables from "./tables.ts";
+import type { Tissues } from "./tissues.ts";
+import type { Depth } from "./units.ts";
+
+export type { Group, NitrogenState, NoStop } from "./nitrogen.ts";
+export { clearState, noStop, unknownState, wait } from "./nitrogen.ts";
+export type { Dive, Method, Settings } from "./profile.ts";
+
+/** A dive before the coming one; `surfacedS` is from its surfacing to the start of the coming dive. */
+export interface EarlierDive {
+  readonly depth: Depth;
+  readonly bottomTimeS: number;
+  readonly mix: Mix;
+  readonly surfacedS: number;
+}
+
+/** A dive made, against both methods. `bottomTimeS` includes the dives it joined. */
+export interface DiveAnswer {
+  readonly kind: "answer";
+  readonly noStop: NoStop;
+  readonly joined: boolean;
+  readonly bottomTimeS: number;
+  readonly equivalentSingleDiveTimeMin: number | Missing;
+  readonly tableEntryTimeMin: number | Missing | null;
+  readonly tableWithin: boolean | Missing;
+  readonly tissueWithin: boolean | Missing;
+  readonly within: boolean | Missing;
+  readonly limitS: number | Missing | null;
+  readonly limitedBy: string | Missing | null;
+  readonly groupAfter: Group;
+  readonly oxygenShare: number | Missing;
+}
+
+/** A dive that is not answered. */
+export interface Refused {
+  readonly kind: "refused";
+  readonly code: string;
+  readonly message: string;
+}
+
+/** Answers in the order asked; `joined` holds, for each dive, the others that are one dive with it. */
+export interface Day {
+  readonly answers: readonly (DiveAnswer | Refused | null)[];
+  readonly joined: readonly (readonly number[])[];
+  readonly state: NitrogenState;
+  readonly dives: number;
+}
+
+function runS(segments: readonly Segment[]): number {
+  let total = 0;
+  for (const segment of segments) total += segment[2];
+  return total;
+}
+
+/** A dive made from a state at the surface (`wait` first), and the state on surfacing from it. */
+export function after(state: NitrogenState, dive: Dive, settings: Settings): readonly [DiveAnswer, NitrogenState] {
+  const limits = noStop(state, dive.depth, dive.mix, settings, dive.caution, dive.coldOrHard);
+  const before = openBefore(state);
+  const caution = before === null ? dive.caution : Math.max(before.caution, dive.caution);
+  const cold = dive.coldOrHard || (before !== null && before.coldOrHard);
+  const bottomS = limits.spentS + dive.bottomTimeS;
+  const segments = profile(dive, settings);
+  const start = before === null ? tissuesNow(state, settings) : before.tissues;
+
+  let timeMin: number | Missing | null;
+  let tableWithin: boolean | Missing;
+  let groupAfter: Group;
+  let esdt: number | Missing;
+  const row = limits.tableDepthFsw;
+  const rnt = limits.residualNitrogenTimeMin;
+  if (isMissing(row) || isMissing(rnt)) {
+    esdt = timeMin = tableWithin = groupAfter = lacking(rnt, row);
+  } else {
+    esdt = rnt + minutesUp(bottomS);
+    const entry = tables.enter(row, esdt, limits.steps);
+    timeMin = entry.timeMin;
+    tableWithin = entry.within;
+    groupAfter = entry.group;
+  }
+
+  let tissueWithin: boolean | Missing;
+  const loaded = loadedAfter(state, dive, before, limits, segments, settings);
+  if (isMissing(limits.tissueLimitS)) tissueWithin = limits.tissueLimitS;
+  else if (dive.samples !== null && before === null && !isMissing(start)) {
+    tissueWithin = meetsNoCeiling(start, segments, dive.mix.n2, gfHigh(settings, caution));
+  } else tissueWithin = limits.tissueLimitS === null || bottomS <= limits.tissueLimitS;
+
+  const within = governingWithin(settings.method, tableWithin, tissueWithin);
+  const [limitS, limitedBy] = governingLimit(settings.method, limits);
+  const oxygenE4 = dive.mix.oxygenE4;
+  let share = isMissing(oxygenE4) ? oxygenE4 : exposureShare(segments, oxygenE4);
+  if (before !== null) {
+    const earlierShare = before.oxygenShare;
+    share = isMissing(earlierShare) || isMissing(share) ? lacking(earlierShare, share) : earlierShare + share;
+  }
+
+  const beyond = isBarred(state) || within === false;
+  let group: Group = beyond ? BEYOND : groupAfter;
+  if (!beyond && groupAfter === null) group = missing("repetitive group after a dive past the table's limit");
+  const run = runS(segments);
+  let ages = state.groups.map(([g, age]): readonly [Group, number] => [g, age + state.sinceS + run]);
+  if (before !== null) ages = ages.slice(0, -1);
+  const groups = [...ages.filter(([, age]) => age <= DAY_S), [group, 0] as const];
+  const openDive: OpenDive = {
+    depth: limits.depth,
+    bottomTimeS: bottomS,
+    mix: limits.mix,
+    caution,
+    coldOrHard: cold,
+    group: limits.groupBefore,
+    tissues: start,
+    oxygenShare: share,
+  };
+  const answer: DiveAnswer = {
+    kind: "answer",
+    noStop: limits,
+    joined: before !== null,
+    bottomTimeS: bottomS,
+    equivalentSingleDiveTimeMin: esdt,
+    tableEntryTimeMin: timeMin,
+    tableWithin,
+    tissueWithin,
+    within,
+    limitS,
+    limitedBy,
+    groupAfter,
+    oxygenShare: share,
+  };
+  return [answer, { surfacedGroup: group, surfacedTissues: loaded, sinceS: 0, openDive, groups, beyond }];
+}
+
+/** Compartments on surfacing; of a joined dive the more loaded of its two readings. */
+function loadedAfter(
+  state: NitrogenState,
+  dive: Dive,
+  before: OpenDive | null,
+  limits: NoStop,
+  segments: readonly Segment[],
+  settings: Settings,
+): Tissues | Missing {
+  const now = tissuesNow(state, settings);
+  if (isMissing(now)) return now;
+  const made = breathe(now, segments, dive.mix.n2);
+  if (before === null || isMissing(before.tissues)) return made;
+  const whole = squareDive(limits.depth, limits.spentS + dive.bottomTimeS, limits.mix);
+  const one = breathe(before.tissues, profile(whole, settings), limits.mix.n2);
+  return made.map((a, i) => (a > one[i]! ? a : one[i]!));
+}
+
+function governingWithin(method: Method, table: boolean | Missing, tissue: boolean | Missing): boolean | Missing {
+  if (method === "table") return table;
+  if (method === "tissue") return tissue;
+  if (table === false || tissue === false) return false;
+  return merge([table, tissue]) ?? true;
+}
+
+type Limit = readonly [number | Missing | null, string | Missing | null];
+
+/** The governing limit in seconds and its method; of equal limits the table is named. */
+function governingLimit(method: Method, limits: NoStop): Limit {
+  const adjusted = limits.adjustedNoStopLimitMin;
+  const table = adjusted === null || isMissing(adjusted) ? adjusted : adjusted * 60;
+  const tissue = limits.tissueLimitS;
+  if (method === "table") return [table, named(table, "table")];
+  if (method === "tissue") return [tissue, named(tissue, "tissue")];
+  if (isMissing(table) || isMissing(tissue)) {
+    const unknown = lacking(table, tissue);
+    return [unknown, unknown];
+  }
+  if (table === null || (tissue !== null && tissue < table)) return [tissue, named(tissue, "tissue")];
+  return [table, "table"];
+}
+
+function named(limit: number | Missing | null, method: string): string | Missing | null {
+  return limit === null || isMissing(limit) ? limit : method;
+}
+
+/** Position of an earlier dive whose bottom time began before the one before it had surfaced, or null. */
+export function overlapping(earlier: readonly EarlierDive[]): number | null {
+  const order = earlier.map((_, i) => i).sort((a, b) => earlier[b]!.surfacedS - earlier[a]!.surfacedS);
+  for (let i = 1; i < order.length; i += 1) {
+    const first = earlier[order[i - 1]!]!;
+    const second = earlier[order[i]!]!;
+    if (first.surfacedS < second.surfacedS + second.bottomTimeS) return order[i]!;
+  }
+  return null;
+}
+
+/** A diver at the start of a coming dive. null: earlier dives are not known; []: there are none. */
+export function stateBefore(earlier: readonly EarlierDive[] | null, settings: Settings): NitrogenState {
+  if (earlier === null) return unknownState("earlier_dives");
+  let state = clearState(settings);
+  let previous: number | null = null;
+  for (const made of [...earlier].sort((a, b) => b.surfacedS - a.surfacedS)) {
+    const dive = squareDive(made.depth, made.bottomTimeS, made.mix);
+    const began = made.surfacedS + runS(profile(dive, settings));
+    if (previous === null) {
+      if (settings.altitudeFt > 0 && settings.atAltitudeS !== null) {
+        if (began > settings.atAltitudeS) return unknownState("dives made before going to the site's altitude");
+        state = { ...state, sinceS: settings.atAltitudeS - began };
+      }
+    } else {
+      state = wait(state, Math.max(0, previous - began));
+    }
+    state = after(state, dive, settings)[1];
+    previous = made.surfacedS;
+  }
+  return previous === null ? state : wait(state, previous);
+}
+
+const REFUSED: Refused = {
+  kind: "refused",
+  code: "after_beyond_limit",
+  message:
+    "A dive before it was beyond its limit: no further dive until the club's stated time, " +
+    "at least 24 h after surfacing.",
+};
+
+/** A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h. */
+export function day(dives: readonly Dive[], settings: Settings): Day {
+  let state = clearState(settings);
+  const answers: (DiveAnswer | Refused | null)[] = [];
+  const chains: number[][] = [];
+  dives.forEach((dive, i) => {
+    if (i > 0) state = wait(state, dive.intervalS);
+    if (isBarred(state)) {
+      answers.push(REFUSED);
+      chains.push([i]);
+      // It may be made all the same: the wait begins anew.
+      state = after(state, dive, settings)[1];
+      return;
+    }
+    const [answer, surfaced] = after(state, dive, settings);
+    state = surfaced;
+    if (answer.joined) {
+      answers[answers.length - 1] = null;
+      chains[chains.length - 1]!.push(i);
+    } else {
+      chains.push([i]);
+    }
+    answers.push(answer);
+  });
+  const joined = dives.map((_, i) => chains.find((chain) => chain.includes(i))!.filter((j) => j !== i));
+  return { answers, joined, state, dives: chains.length };
+}

@@ -1,0 +1,201 @@
+// One diver's nitrogen at the surface, and the limits of a coming dive by both methods.
+// The twin of physics/nitrogen.py.
+
+import { Missing, isMissing, lacking, missing } from "./known.ts";
+import { type Mix, moreNitrogen, tableDepth } from "./oxygen.ts";
+import { type Settings, gfHigh, seaLevelDepth, surfaceBar } from "./profile.ts";
+import { minutesDown } from "./rounding.ts";
+import * as tables from "./tables.ts";
+import * as tissueModel from "./tissues.ts";
+import type { Tissues } from "./tissues.ts";
+import { type Depth, deeper, travelS } from "./units.ts";
+
+/** A repetitive group; null is none (not repetitive). */
+export type Group = string | Missing | null;
+
+export const JOIN_S = 600;
+export const DAY_S = 86_400;
+export const BEYOND = missing("24 h since a dive beyond its limit");
+
+/** The last dive with all it joined: what a descent within ten minutes goes on with. */
+export interface OpenDive {
+  readonly depth: Depth;
+  readonly bottomTimeS: number;
+  readonly mix: Mix;
+  readonly caution: number;
+  readonly coldOrHard: boolean;
+  readonly group: Group;
+  readonly tissues: Tissues | Missing;
+  readonly oxygenShare: number | Missing;
+}
+
+/** A diver at the surface, `sinceS` after the last surfacing (or after arrival, or after nothing). */
+export interface NitrogenState {
+  readonly surfacedGroup: Group;
+  readonly surfacedTissues: Tissues | Missing;
+  readonly sinceS: number;
+  readonly openDive: OpenDive | null;
+  /** Groups of the 24 h before the last surfacing, each with its seconds before it. */
+  readonly groups: readonly (readonly [Group, number])[];
+  readonly beyond: boolean;
+}
+
+/** Limits of a coming dive for one diver; each null where there is none, Missing where not known. */
+export interface NoStop {
+  readonly depth: Depth;
+  readonly mix: Mix;
+  readonly tableDepthFsw: number | Missing;
+  readonly groupBefore: Group;
+  readonly residualNitrogenTimeMin: number | Missing;
+  readonly noStopLimitMin: number | Missing | null;
+  readonly adjustedNoStopLimitMin: number | Missing | null;
+  readonly tissueLimitS: number | Missing | null;
+  readonly steps: number;
+  readonly spentS: number;
+}
+
+/** The repetitive group now. Whatever it was, 24 h clear it. */
+export function groupNow(state: NitrogenState): Group {
+  if (isMissing(state.surfacedGroup)) return state.sinceS < DAY_S ? state.surfacedGroup : null;
+  if (state.surfacedGroup === null) return null;
+  return tables.groupAfterInterval(state.surfacedGroup, minutesDown(state.sinceS));
+}
+
+/** The compartments now, air breathed at the site's altitude since. */
+export function tissuesNow(state: NitrogenState, settings: Settings): Tissues | Missing {
+  if (isMissing(state.surfacedTissues)) return state.surfacedTissues;
+  return tissueModel.constant(state.surfacedTissues, surfaceBar(settings), tissueModel.AIR_N2, state.sinceS);
+}
+
+/** True within 24 h of a dive beyond its limit: nothing about a further dive is known. */
+export function isBarred(state: NitrogenState): boolean {
+  return state.beyond && state.sinceS < DAY_S;
+}
+
+/** Bottom time the table leaves to the coming dive, in seconds. */
+export function tableLeftS(limits: NoStop): number | Missing | null {
+  const limit = limits.adjustedNoStopLimitMin;
+  return limit === null || isMissing(limit) ? limit : Math.max(0, limit * 60 - limits.spentS);
+}
+
+/** Bottom time the tissue model leaves to the coming dive, in seconds. */
+export function tissueLeftS(limits: NoStop): number | Missing | null {
+  const limit = limits.tissueLimitS;
+  return limit === null || isMissing(limit) ? limit : Math.max(0, limit - limits.spentS);
+}
+
+/** A diver with no dive in the table's reach: at rest, or arrived at altitude some time ago. */
+export function clearState(settings: Settings): NitrogenState {
+  const surfacedTissues = tissueModel.surfaceState();
+  if (settings.altitudeFt === 0) {
+    return { surfacedGroup: null, surfacedTissues, sinceS: 0, openDive: null, groups: [], beyond: false };
+  }
+  if (settings.atAltitudeS === null) return unknownState("hours_at_altitude");
+  const group = tables.groupOnArrival(settings.altitudeFt);
+  return {
+    surfacedGroup: group,
+    surfacedTissues,
+    sinceS: settings.atAltitudeS,
+    openDive: null,
+    groups: [[group, 0]],
+    beyond: false,
+  };
+}
+
+/** A diver about whose earlier dives something is not known. */
+export function unknownState(...what: string[]): NitrogenState {
+  const unknown = new Missing(what);
+  return {
+    surfacedGroup: unknown,
+    surfacedTissues: unknown,
+    sinceS: 0,
+    openDive: null,
+    groups: [[unknown, 0]],
+    beyond: false,
+  };
+}
+
+/** The same diver later. */
+export function wait(state: NitrogenState, seconds: number): NitrogenState {
+  return { ...state, sinceS: state.sinceS + seconds };
+}
+
+/** The dive that a descent from this state goes on with, or null. */
+export function openBefore(state: NitrogenState): OpenDive | null {
+  return state.sinceS < JOIN_S ? state.openDive : null;
+}
+
+/** Table, residual nitrogen and tissue limits of a coming dive for one diver. */
+export function noStop(
+  state: NitrogenState,
+  depth: Depth,
+  mix: Mix,
+  settings: Settings,
+  caution = 0,
+  coldOrHard = false,
+): NoStop {
+  const before = openBefore(state);
+  let spentS = 0;
+  let group: Group;
+  let loaded: Tissues | Missing;
+  if (before !== null) {
+    depth = deeper(before.depth, depth);
+    mix = moreNitrogen(before.mix, mix);
+    caution = Math.max(before.caution, caution);
+    coldOrHard = before.coldOrHard || coldOrHard;
+    group = before.group;
+    loaded = before.tissues;
+    spentS = before.bottomTimeS;
+  } else {
+    group = groupNow(state);
+    loaded = tissuesNow(state, settings);
+  }
+  if (isBarred(state)) {
+    group = BEYOND;
+    loaded = BEYOND;
+  }
+  const steps = caution + (coldOrHard ? 1 : 0);
+
+  let row: number | Missing =
+    tables.rowFor(tableDepth(seaLevelDepth(depth, settings), mix)) ??
+    missing(`a table row past ${tables.DEEPEST_FSW} fsw`);
+  let rnt: number | Missing;
+  if (isMissing(row) || isMissing(group)) rnt = lacking(group, row);
+  else if (group === null) rnt = 0;
+  else {
+    const residual = tables.residualNitrogenTime(group, row);
+    rnt = residual.minutes;
+    row = residual.rowFsw;
+  }
+  const limit = isMissing(row) ? row : tables.noStopLimitMin(row);
+  let adjusted: number | Missing | null;
+  if (isMissing(row) || isMissing(rnt)) adjusted = lacking(rnt, row);
+  else {
+    const longest = tables.limitWithStepsMin(row, steps);
+    adjusted = longest === null ? null : Math.max(0, longest - rnt);
+  }
+  const surface = surfaceBar(settings);
+  const tissue = isMissing(loaded)
+    ? loaded
+    : tissueModel.noStopLimitS(
+        loaded,
+        surface,
+        surface + depth.bar,
+        mix.n2,
+        travelS(depth, settings.descent, false),
+        travelS(depth, settings.ascent, true),
+        gfHigh(settings, caution),
+      );
+  return {
+    depth,
+    mix,
+    tableDepthFsw: row,
+    groupBefore: group,
+    residualNitrogenTimeMin: rnt,
+    noStopLimitMin: limit,
+    adjustedNoStopLimitMin: adjusted,
+    tissueLimitS: tissue,
+    steps,
+    spentS,
+  };
+}

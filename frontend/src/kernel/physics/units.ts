@@ -1,0 +1,93 @@
+// Depth and the other units people type. The twin of physics/units.py.
+
+import { ceilDiv, floorDiv, scaledUp } from "./rounding.ts";
+
+export type DepthUnit = "m" | "ft";
+
+export const FSW_IN_MSW = 0.30643;
+export const FSW_IN_MSW_E7 = 3_064_300;
+export const MSW_E7 = 10_000_000;
+export const BAR_PER_MSW = 0.1;
+/** NIST SP 811. */
+export const PSI_PER_BAR = 14.503773773;
+/** Exact, from the international foot. */
+export const LITRES_PER_CUFT = 28.316846592;
+
+/** A gauge depth, or a rate of depth a minute: hundredths of its own unit, `m` or `ft`. */
+export class Depth {
+  readonly hundredths: number;
+  readonly unit: DepthUnit;
+
+  constructor(hundredths: number, unit: DepthUnit) {
+    this.hundredths = hundredths;
+    this.unit = unit;
+  }
+
+  /** Exact depth in units of 1e-7 msw. */
+  get mswE7(): number {
+    return this.hundredths * (this.unit === "m" ? 100_000 : 30_643);
+  }
+
+  get msw(): number {
+    return this.mswE7 / MSW_E7;
+  }
+
+  /** Gauge pressure in bar. */
+  get bar(): number {
+    return this.mswE7 / 100_000_000;
+  }
+
+  /** Hundredths of msw: the number typed for metres, rounded up (deeper) for feet. */
+  get cm(): number {
+    return ceilDiv(this.mswE7, 100_000);
+  }
+
+  /** Least whole fsw that is not shallower: the number with which a table is searched. */
+  get fswUp(): number {
+    return ceilDiv(this.mswE7, FSW_IN_MSW_E7);
+  }
+
+  /** The depth as a person reads it, in its own unit. */
+  get number(): number {
+    return this.hundredths / 100;
+  }
+}
+
+/** A typed depth; what is finer than a hundredth counts as the next deeper hundredth. */
+export function depth(number: number, unit: DepthUnit): Depth {
+  return new Depth(scaledUp(number, 100), unit);
+}
+
+/** The deeper of two depths, the first where they are equal. */
+export function deeper(a: Depth, b: Depth): Depth {
+  return b.mswE7 > a.mswE7 ? b : a;
+}
+
+/** Whole seconds to cover `distance` at `rate` a minute, rounded up or down, at least 1. */
+export function travelS(distance: Depth, rate: Depth, up: boolean): number {
+  const n = distance.mswE7 * 60;
+  const d = rate.mswE7;
+  const seconds = up ? ceilDiv(n, d) : floorDiv(n, d);
+  return seconds > 0 ? seconds : 1;
+}
+
+/** An altitude in metres as whole feet, rounded up (1 ft = 0.3048 m exactly). */
+export function altitudeFtUp(metres: number): number {
+  return ceilDiv(scaledUp(metres, 100) * 100, 3048);
+}
+
+export function psiFromBar(bar: number): number {
+  return bar * PSI_PER_BAR;
+}
+
+export function barFromPsi(psi: number): number {
+  return psi / PSI_PER_BAR;
+}
+
+export function litresFromCuft(cuft: number): number {
+  return cuft * LITRES_PER_CUFT;
+}
+
+export function cuftFromLitres(litres: number): number {
+  return litres / LITRES_PER_CUFT;
+}
