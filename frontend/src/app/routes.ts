@@ -1,5 +1,5 @@
 import type { Screen } from "../screens/parts/screen.ts";
-const deck: readonly Screen[] = [];
+import { screens as deck } from "../screens/deck/screens.ts";
 import { screens as diver } from "../screens/diver/screens.ts";
 import { screens as organiser } from "../screens/organiser/screens.ts";
 

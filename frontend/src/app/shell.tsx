@@ -1,6 +1,7 @@
 import type { ComponentType } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { go, LinkButton, Page, to, Waiting, type Screen, type ScreenProps, type Session } from "../screens/parts/index.ts";
+import { Alarms } from "./alarms.tsx";
 import { match, screens } from "./routes.ts";
 import { askSession, remembered, signOut, type SessionState } from "./session.ts";
 import { SignIn } from "./sign_in.tsx";
@@ -44,6 +45,7 @@ export function Shell() {
   };
   return (
     <>
+      <div id="page">
       {!onDeck && <Bar hash={hash} session={known} onSignOut={() => void signOut().then((state) => (setSession(state), go("/")))} />}
       {update !== null && !onDeck && (
         <div class="strip" role="status">
@@ -54,7 +56,8 @@ export function Shell() {
         </div>
       )}
       {inside()}
-
+      </div>
+      <Alarms hash={hash} />
     </>
   );
 }

@@ -1,11 +1,11 @@
 import type { Entry } from "../kernel/boatlog/entries.ts";
-import type { Snapshot } from "../kernel/boatlog/snapshot.ts";
+import type { SnapshotBody } from "../kernel/boatlog/snapshot.ts";
 
 /** The trip as it was when it was declared ready; never changed on the phone. */
 export interface SnapshotRecord {
   readonly trip: string;
   readonly hash: string;
-  readonly snapshot: Snapshot;
+  readonly snapshot: SnapshotBody;
   readonly storedAt: number;
 }
 

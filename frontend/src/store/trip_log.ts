@@ -2,7 +2,7 @@ import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
 import { textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
-import { facts, type Facts } from "../kernel/boatlog/facts.ts";
+import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import type { Keeper } from "./keeper.ts";
 import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, Text } from "./records.ts";
@@ -28,7 +28,6 @@ interface Machine {
 export class TripLog {
   private stored: ReadonlyMap<string, StoredEntry>;
   private folded: State;
-  private known: Facts | null = null;
   private cached: View | null = null;
   /** The latest stamp met in entries from elsewhere: what this phone writes after reading them is stamped later. */
   private met: Clock | null = null;
@@ -43,7 +42,7 @@ export class TripLog {
     entries: readonly StoredEntry[],
   ) {
     this.stored = new Map(entries.map((one) => [one.id, one]));
-    this.folded = fold(record.snapshot, entries.map((one) => one.entry));
+    this.folded = fold(read(record.snapshot), entries.map((one) => one.entry));
     this.meet(entries);
   }
 
@@ -59,8 +58,8 @@ export class TripLog {
   get trip(): string {
     return this.record.trip;
   }
-  get snapshot(): SnapshotRecord["snapshot"] {
-    return this.record.snapshot;
+  get snapshot(): Snapshot {
+    return this.folded.snapshot;
   }
   get state(): State {
     return this.folded;
@@ -100,8 +99,7 @@ export class TripLog {
   }
 
   view(now: number): View {
-    this.known ??= facts(this.folded);
-    if (this.cached === null || this.cached.at !== now) this.cached = view(this.folded, now, this.known);
+    if (this.cached === null || this.cached.at !== now) this.cached = view(this.folded, now);
     return this.cached;
   }
 
@@ -202,7 +200,6 @@ export class TripLog {
     if (!changed) return;
     this.meet(entries);
     this.stored = next;
-    this.known = null;
     this.cached = null;
     this.tell();
   }

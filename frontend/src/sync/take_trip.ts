@@ -1,6 +1,7 @@
+import { read } from "../kernel/boatlog/snapshot.ts";
 import type { DeviceRecord, NamesRecord, SnapshotRecord } from "../store/records.ts";
 import { keepTrip, openTrip } from "../store/phone.ts";
-import { server } from "./server.ts";
+import { Problem, server } from "./server.ts";
 
 interface Ready {
   readonly snapshot: SnapshotRecord["snapshot"];
@@ -21,6 +22,8 @@ interface Enrolled {
  */
 export async function takeTrip(trip: string, label: string): Promise<void> {
   const ready = await server.get<Ready>(`/api/trips/${trip}/snapshot`);
+  // The hash is worked out here again: what every later entry rests on must have arrived whole.
+  if (read(ready.snapshot).hash !== ready.hash) throw new Problem(0, "The trip did not arrive whole.", "Try again where the network is better.");
   const here = await openTrip(trip);
   const device = here?.device ?? (await enrol(trip, label));
   const record: SnapshotRecord = { trip, hash: ready.hash, snapshot: ready.snapshot, storedAt: Date.now() };

@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import { mayGoDown } from "../../kernel/boatlog/questions.ts";
+import type { View } from "../../kernel/boatlog/view.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
@@ -9,7 +10,7 @@ import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
 import { refusalWords } from "./refusals.ts";
 import { counts } from "./tap.ts";
-import { mustHandOver, TeamRow } from "./team_row.tsx";
+import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function DeckScreen({ params }: ScreenProps) {
@@ -50,7 +51,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     const state = view.teams[team];
     if (state === undefined || !counts(team, performance.now())) return;
     const person = state.members["abc".indexOf(key)];
-    if (key === "d" && state.status === "ready" && mayGoDown(log.state, team, now).length === 0) act(down(log, view, team), `Team ${number} down`);
+    if (key === "d" && state.status === "ready" && mayGoDown(log.state, team).length === 0) act(down(log, view, team), `Team ${number} down`);
     else if (key === "d" && state.status === "ready" && mustHandOver(deck, team)) handOver(team);
     else if (key === "u" && state.in_water.length > 0) act(allUp(log, view, team), `Team ${number}: all up`);
     else if (person !== undefined && state.in_water.includes(person)) act(oneUp(log, view, team, person), `${names.short(person)} up`);
@@ -137,10 +138,15 @@ function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
     <header class="deck-head">
       <p>
         <b class="deck-count">{under}</b> in the water
-        {notAboard > 0 && <span>, {notAboard} up and not aboard</span>}
-        {due !== undefined && (
-          <span>
-            , first due <b>{clockTime(due, zone)}</b>
+        {(due !== undefined || notAboard > 0) && (
+          <span class="deck-next">
+            {due !== undefined && (
+              <>
+                first due <b>{clockTime(due, zone)}</b>
+              </>
+            )}
+            {due !== undefined && notAboard > 0 && ", "}
+            {notAboard > 0 && `${notAboard} up, not aboard`}
           </span>
         )}
       </p>
@@ -158,7 +164,7 @@ function Undo(props: { readonly last: Last | null; readonly now: number; readonl
         <>
           <span>{props.last.said}</span>
           <button type="button" class="button large" onClick={props.onUndo}>
-            Undo ({Math.max(1, Math.ceil((props.last.until - props.now) / 1000))})
+            Undo ({Math.min(10, Math.max(1, Math.ceil((props.last.until - props.now) / 1000)))})
           </button>
         </>
       )}
@@ -166,10 +172,20 @@ function Undo(props: { readonly last: Last | null; readonly now: number; readonl
   );
 }
 
-/** The dive with people in the water or not yet aboard; else the first that still has a team to go. */
+/** The dive with people in the water or not yet aboard, or with a depth still to be reported; else the first with a team to go. */
 export function currentDive(deck: Deck): string | undefined {
   const dives = numbered(deck);
-  const has = (statuses: readonly string[]) =>
-    dives.find((dive) => dive.teams.some((team) => statuses.includes(deck.view.teams[team.id]?.status ?? "")))?.dive;
-  return has(["down", "due", "overdue", "up"]) ?? has(["ready"]) ?? dives.at(-1)?.dive;
+  const find = (fits: (team: View["teams"][string]) => boolean) =>
+    dives.find((dive) =>
+      dive.teams.some(({ id }) => {
+        const team = deck.view.teams[id];
+        return team !== undefined && fits(team);
+      }),
+    )?.dive;
+  return (
+    find((team) => ["down", "due", "overdue", "up"].includes(team.status)) ??
+    find((team) => team.status === "aboard" && !depthKnown(deck, team)) ??
+    find((team) => team.status === "ready") ??
+    dives.at(-1)?.dive
+  );
 }

@@ -18,7 +18,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
   const unit = plan?.depth.unit ?? log.snapshot.units.depth;
   const [hundredths, setHundredths] = useState(plan?.depth.hundredths ?? 0);
   const [writing, setWriting] = useState(false);
-  const steps = unit === "m" ? [10, 100, 500] : [100, 500, 1000];
+  const steps = unit === "m" ? [500, 100, 10] : [1000, 500, 100];
   const back = `/trips/${log.trip}/deck`;
   const report = (person: string) => {
     if (writing || state === undefined) return;
@@ -45,6 +45,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
         least={0}
         most={unit === "m" ? 10_000 : 33_000}
         show={(value) => (unit === "m" ? (value / 100).toFixed(1) : String(Math.round(value / 100)))}
+        showStep={(step) => String(step / 100)}
         onChange={setHundredths}
       />
       <p class="lead">Whose instrument says {written({ unit, hundredths })}? Everyone of the team counts with the deepest.</p>

@@ -59,11 +59,13 @@ export function SyncStrip(props: { readonly deck: Deck }) {
   const good = running.loop.lastGoodAt;
   return (
     <div class="strip" role="status" data-only-here={only} data-entries={all}>
-      {only > 0
-        ? `${count(only, "entry", "entries")} only on this phone`
-        : good !== null
-          ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(good, props.deck.zone)}`
-          : `${count(all, "entry", "entries")} on this phone, all known to the server`}
+      {all === 0
+        ? "Nothing written yet"
+        : only > 0
+          ? `${count(only, "entry", "entries")} only on this phone`
+          : good !== null
+            ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(good, props.deck.zone)}`
+            : `${count(all, "entry", "entries")} on this phone, all known to the server`}
       {log.refused > 0 && <span>, {log.refused} of them refused by the server and kept here</span>}
     </div>
   );

@@ -56,7 +56,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
           <>
             <p>You say who is down, who is up and who is aboard, and you see who is late. This page shows all of it.</p>
             <Button tone="act" size="deck" wide onPress={() => accept(offered)}>
-              I am {names.short(offered)}: I have the deck
+              I am {names.full(offered)}: I have the deck
             </Button>
             <div class="apart" />
             <Button size="large" wide onPress={() => setAgain(true)}>

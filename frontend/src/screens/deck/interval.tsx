@@ -52,10 +52,14 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
   const members = view.teams[team]?.members ?? [];
   const bucket = Math.floor(deck.now / AGAIN_MS);
   const forecasts = useMemo<readonly Forecast[]>(
-    () => members.map((person) => ({ person, next: nextDive(log.state, person, deck.now, props.dive) })),
+    () =>
+      members.flatMap((person) => {
+        const next = nextDive(log.state, person, deck.now, props.dive);
+        return next === null ? [] : [{ person, next }];
+      }),
     [log.state, bucket, members.join(" "), props.dive],
   );
-  const unknown = forecasts.filter(({ next }) => typeof next.limit_s !== "number");
+  const unknown = forecasts.filter(({ next }) => next.limit_s !== null && typeof next.limit_s !== "number");
   const least = forecasts.reduce<Forecast | null>((best, one) => (best === null || limit(one) < limit(best) ? one : best), null);
   const waits = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
   return (
@@ -84,7 +88,8 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
   const { deck, names, least } = props;
   const { next, person } = least;
   const zone = deck.zone;
-  const now = Number(next.limit_s);
+  const now = limit(least);
+  if (now === Number.POSITIVE_INFINITY) return <BigNumber label="No-stop limit now" value="none" note="neither method ends this dive: gas and cold do" />;
   const enough = now >= next.planned_bottom_time_s;
   const rises = next.rises;
   return (
@@ -101,9 +106,11 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
         table <b>{text(next.table_limit_s)}</b> · tissue model <b>{text(next.tissue_limit_s)}</b>
       </p>
       <p>
-        {rises === null
-          ? "Waiting longer does not raise it."
-          : `At ${clockTime(rises.at, zone)} it rises from ${minutes(now)} to ${minutes(rises.limit_s)} min.`}
+        {rises !== null
+          ? `At ${clockTime(rises.at, zone)} it rises from ${minutes(now)} min to ${text(rises.limit_s)}.`
+          : next.limited_by === "tissue"
+            ? "It grows a little with every minute of waiting, up to a first dive's."
+            : "Waiting longer does not raise it."}
       </p>
       {!enough && typeof next.ready_at === "number" && (
         <p>
@@ -120,24 +127,27 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
   );
 }
 
-/** The one fact that is missing, and where to give it. */
+/** The facts that are missing, and where to give them: a depth counts for the whole team that made the dive. */
 function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readonly forecasts: readonly Forecast[] }) {
   const { deck, names } = props;
+  const teams = new Map<string, string[]>();
+  for (const { person, next } of props.forecasts) {
+    const team = lastTeam(deck, person);
+    if (team !== null && missing(next).some((what) => what.includes("depth"))) teams.set(team, [...(teams.get(team) ?? []), names.short(person)]);
+  }
   return (
     <div class="number unknown">
       <span class="number-label">No-stop limit</span>
       <span class="number-value">not known</span>
       {props.forecasts.map(({ person, next }) => (
-        <div key={person}>
-          <p>
-            {names.short(person)}: missing {missing(next).map(missingWords).join(", ")}
-          </p>
-          {missing(next).some((what) => what.includes("depth")) && lastTeam(deck, person) !== null && (
-            <LinkButton path={`/trips/${deck.log.trip}/depth/${lastTeam(deck, person) ?? ""}`} tone="act" size="large" wide>
-              Report {names.short(person)}'s depth
-            </LinkButton>
-          )}
-        </div>
+        <span key={person} class="number-note">
+          {names.short(person)}: missing {missing(next).map(missingWords).join(", ")}
+        </span>
+      ))}
+      {[...teams].map(([team, who]) => (
+        <LinkButton key={team} path={`/trips/${deck.log.trip}/depth/${team}`} tone="act" size="large" wide>
+          Report the depth of {joined(who)}
+        </LinkButton>
       ))}
     </div>
   );

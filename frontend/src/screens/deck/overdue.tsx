@@ -1,10 +1,10 @@
+import { useEffect } from "preact/hooks";
 import type { Act } from "../../store/trip_log.ts";
 import { Button, Buttons, Notice } from "../parts/index.ts";
-import { clockTime, minutes } from "../words/format.ts";
+import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
 import { numbered, type Names } from "./frame.tsx";
-import { memberNames } from "./team_plan.tsx";
 import { Heads } from "./team_row.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -26,6 +26,12 @@ export function mustSound(deck: Deck): boolean {
 export function Overdue(props: { readonly deck: Deck; readonly names: Names; readonly onLeave: () => void }) {
   const { deck, names } = props;
   const { log, view, now, zone } = deck;
+  useEffect(() => {
+    // What lies below must not be reached by keys or read out while this covers it.
+    const below = document.getElementById("page");
+    below?.toggleAttribute("inert", true);
+    return () => void below?.toggleAttribute("inert", false);
+  }, []);
   const write = (act: Act) => void log.write(act);
   const start = () =>
     write({
@@ -35,19 +41,16 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
       data: { people: overdueTeams(deck).flatMap((team) => view.teams[team.id]?.in_water ?? []) },
     });
   return (
-    <main class="overdue" role="alertdialog" aria-label="Overdue" id="main">
-      <h1>Overdue</h1>
+    <div class="overdue" role="alertdialog" aria-modal="true" aria-labelledby="overdue-title">
+      <h1 id="overdue-title">Overdue</h1>
       {overdueTeams(deck).map((team) => {
         const state = view.teams[team.id];
         if (state === undefined) return null;
         return (
           <section key={team.id} class="overdue-team">
-            <h2>
-              <span class="team-number">{team.number}</span> {memberNames(deck, names, team.id)}
-            </h2>
-            <p class="overdue-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</p>
+            <h2 class="overdue-who">{joined(state.in_water.map(names.full))}</h2>
             <p>
-              Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
+              Team {team.number}, <b class="overdue-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
             <div class="overdue-heads">
@@ -79,6 +82,6 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
           See the deck
         </Button>
       </Buttons>
-    </main>
+    </div>
   );
 }

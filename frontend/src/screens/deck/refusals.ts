@@ -5,7 +5,7 @@ import type { Deck } from "./use_trip.ts";
 
 /** Why a team may not go down, where a tap cannot mend it; the missing hand-over is mended by the tap itself. */
 export function refusalWords(deck: Deck, names: Names, team: string): string | null {
-  const refusals = mayGoDown(deck.log.state, team, deck.now).filter((one) => !["deck_holder_in_team", "no_deck_holder"].includes(one.code));
+  const refusals = mayGoDown(deck.log.state, team).filter((one) => !["deck_holder_in_team", "no_deck_holder"].includes(one.code));
   const first = refusals[0];
   if (first === undefined) return null;
   const who = joined(first.people.map(names.short));

@@ -1,10 +1,8 @@
-import type { Snapshot } from "../../kernel/boatlog/snapshot.ts";
+import type { PlannedTeam } from "../../kernel/boatlog/snapshot.ts";
 import { BigNumber, Facts, NotKnown, Reason } from "../parts/index.ts";
 import { limitWords, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import type { Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
-
-export type PlannedTeam = Snapshot["dives"][number]["teams"][number];
 
 /** The plan of a team as the snapshot has it; null for a team that was made up on the boat. */
 export function plannedTeam(deck: Deck, team: string): PlannedTeam | null {

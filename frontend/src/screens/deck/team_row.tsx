@@ -62,7 +62,8 @@ function Ready(props: RowProps & { readonly who: string }) {
         <NotKnown label="Bottom time" what={["a plan for this team"]} />
       ) : (
         <p class="team-limit">
-          not more than <b>{minutes(plan.limit_s)} min</b> <span>{plan.limited_by === null ? "" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
+          not more than <b>{minutes(plan.limit_s)} min</b>
+          <span>{plan.limited_by === null ? "" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
         </p>
       )}
       {props.refusal !== null ? (
@@ -111,7 +112,7 @@ function Clocks(props: RowProps & { readonly state: Team }) {
         <b>{state.due_at === null ? "not known" : clockTime(state.due_at, zone)}</b>
       </div>
       <div class="clock">
-        <span class="number-label">down since {since === null ? "" : clockTime(since, zone)}</span>
+        <span class="number-label">{since === null ? "down" : `since ${clockTime(since, zone)}`}</span>
         <b>{since === null ? "not known" : running(now - since)}</b>
       </div>
     </div>
@@ -239,11 +240,15 @@ function AloneClock(props: {
   );
 }
 
+/** Whether anyone of the team reported the depth of this dive: it then counts for all of them. */
+export function depthKnown(deck: Deck, team: Team): boolean {
+  return team.members.some((person) => (deck.view.people[person]?.dives_done ?? []).some((dive) => dive.dive === team.dive && dive.depth !== null));
+}
+
 /** Without a reported depth nobody of the team has a group: asked for once they are up, one tap away. */
 function Depths(props: RowProps & { readonly state: Team }) {
   const { deck, state } = props;
-  const known = state.members.some((person) => (deck.view.people[person]?.dives_done ?? []).some((dive) => dive.dive === state.dive && dive.depth !== null));
-  if (known) return null;
+  if (depthKnown(deck, state)) return null;
   return (
     <div class="row-more">
       <LinkButton path={`/trips/${deck.log.trip}/depth/${props.team}`} size="large" wide>

@@ -1,5 +1,4 @@
 import type { ComponentChildren } from "preact";
-import { Buttons } from "./button.tsx";
 
 interface BigNumberProps {
   /** What it is, in words: above the number. */
@@ -46,6 +45,8 @@ interface StepsProps {
   readonly least: number;
   readonly most: number;
   readonly show?: (value: number) => string;
+  /** How a step is written on its button, without its sign. */
+  readonly showStep?: (step: number) => string;
   readonly onChange: (value: number) => void;
 }
 
@@ -53,15 +54,16 @@ interface StepsProps {
 export function Steps(props: StepsProps) {
   const show = props.show ?? String;
   const change = (step: number) => props.onChange(Math.min(props.most, Math.max(props.least, props.value + step)));
-  const down = [...props.steps].reverse().map((step) => -step);
+  const showStep = props.showStep ?? show;
+  const down = props.steps.map((step) => -step);
   return (
     <div class="steps" role="group" aria-label={props.label}>
       <BigNumber label={props.label} value={show(props.value)} unit={props.unit} size="huge" />
-      <Buttons even>
+      <div class="step-grid">
         {[...down, ...props.steps].map((step) => (
-          <StepButton key={step} step={step} show={show} onPress={() => change(step)} />
+          <StepButton key={step} step={step} show={showStep} onPress={() => change(step)} />
         ))}
-      </Buttons>
+      </div>
     </div>
   );
 }

@@ -39,6 +39,7 @@ export interface DiverRecord extends RosterDiver {
   readonly born: string | null;
   readonly emergency_contact: string;
   readonly notes?: string;
+  readonly units: { readonly depth: "m" | "ft"; readonly pressure: "bar" | "psi"; readonly volume: "l" | "cuft" };
   readonly rmv_l_min: string | null;
   readonly rmv_sd_l_min: string | null;
   readonly certifications: readonly { id: string; name: string; organisation: string; depth: Depth | null; on: string | null; evidence: string }[];
@@ -89,6 +90,8 @@ export interface Reason {
   readonly divers?: readonly string[];
   readonly safety?: number;
   readonly seconds?: number;
+  readonly overridable?: boolean;
+  readonly source?: string;
 }
 
 export interface AnnouncedTeam {
@@ -240,7 +243,15 @@ export interface Wish {
   readonly strength: "must" | "prefer";
 }
 
+/** A rule set aside for one diver by someone else, with a reason that stays in the record. */
+export interface Override {
+  readonly rule: string;
+  readonly diver: string;
+  readonly reason: string;
+}
+
 export interface Asked {
+  readonly overrides?: readonly Override[];
   readonly wishes?: readonly Wish[];
   readonly locked?: readonly (readonly string[])[];
   readonly forbidden?: readonly (readonly string[])[];

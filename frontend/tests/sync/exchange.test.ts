@@ -1,0 +1,130 @@
+import { describe, expect, test } from "vitest";
+import { check } from "../../src/kernel/boatlog/chain.ts";
+import { BATCH, exchange } from "../../src/sync/exchange.ts";
+import { Unreachable } from "../../src/sync/server.ts";
+import { ANA, BEN, CLEO, DIVE, id, phone, Server, START, TEAM, TRIP, type Phone } from "./boat.ts";
+
+const round = (one: Phone, server: Server) => exchange(one.log, server, () => one.clock);
+
+async function wholeDive(one: Phone): Promise<void> {
+  const { log } = one;
+  await log.write({ by: ANA, kind: "deck_accepted", subject: CLEO, data: { from: null } });
+  await log.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+  one.clock += 30 * 60_000;
+  await log.write({ by: CLEO, kind: "surfaced_alone", subject: BEN, data: { team: TEAM, dive: DIVE } });
+  await log.write({ by: CLEO, kind: "surfaced", subject: TEAM, data: { dive: DIVE, people: [ANA] } });
+  await log.write({ by: CLEO, kind: "back_aboard", subject: ANA });
+  await log.write({ by: CLEO, kind: "back_aboard", subject: BEN });
+}
+
+describe("what was written with no network", () => {
+  test("arrives once, in one unbroken chain, and the phone then knows that it did", async () => {
+    const [one, server] = [await phone(51), new Server()];
+    await wholeDive(one);
+    expect(one.log.onlyHere).toBe(6);
+    await round(one, server);
+    expect(server.kept.map((entry) => entry.seq)).toEqual([1, 2, 3, 4, 5, 6]);
+    expect(check(server.kept)).toEqual([]);
+    expect(one.log.onlyHere).toBe(0);
+    await round(one, server);
+    expect(server.kept).toHaveLength(6);
+  });
+
+  test("arrives once when answers are lost after the server took the entries", async () => {
+    const [one, server] = [await phone(51), new Server()];
+    await wholeDive(one);
+    await round(one, server).catch(() => {});
+    server.kept = server.kept.slice(0, 0);
+    const again = await phone(52);
+    await wholeDive(again);
+    let failures = 0;
+    for (let turn = 0; turn < 12; turn += 1) {
+      server.loseAfter = turn % 3 === 2 ? 0 : 1;
+      server.loseBefore = turn % 4 === 1 ? 1 : 0;
+      await round(again, server).catch((error: unknown) => {
+        expect(error).toBeInstanceOf(Unreachable);
+        failures += 1;
+      });
+    }
+    server.loseAfter = server.loseBefore = 0;
+    await round(again, server);
+    expect(failures).toBeGreaterThan(3);
+    const ids = server.kept.filter((entry) => entry.device === id(52)).map((entry) => entry.id);
+    expect(new Set(ids).size).toBe(ids.length);
+    expect(ids).toHaveLength(6);
+  });
+
+  test("more than one batch is offered until nothing is left", async () => {
+    const [one, server] = [await phone(51), new Server()];
+    for (let n = 0; n < BATCH + 30; n += 1) await one.log.write({ by: null, kind: "note", subject: TRIP });
+    await round(one, server);
+    expect(server.kept).toHaveLength(BATCH + 30);
+    expect(one.log.onlyHere).toBe(0);
+  });
+
+  test("carries its texts beside it", async () => {
+    const [one, two, server] = [await phone(51), await phone(52), new Server()];
+    const joined = await one.log.write({ by: ANA, kind: "joined", subject: id(14), data: { role: "guest", dives: false, can_lead: false }, text: "Dov Lane" });
+    expect(JSON.stringify(joined)).not.toContain("Dov");
+    await round(one, server);
+    await round(two, server);
+    expect(two.log.name(id(14))).toBe("Dov Lane");
+  });
+});
+
+test("two phones that never met end with the same entries and the same deck", async () => {
+  const [one, two, server] = [await phone(51), await phone(52), new Server()];
+  await wholeDive(one);
+  two.clock = one.clock + 5_000;
+  await two.log.write({ by: ANA, kind: "depth_reported", subject: ANA, data: { dive: DIVE, depth: { unit: "m", hundredths: 1750 } } });
+  for (const each of [one, two, one]) await round(each, server);
+  const ids = (each: Phone) => each.log.entries.map((stored) => stored.id).sort();
+  expect(ids(one)).toEqual(ids(two));
+  expect(ids(one)).toHaveLength(7);
+  const now = one.clock + 60_000;
+  expect(one.log.view(now)).toEqual(two.log.view(now));
+  expect(one.log.view(now).teams[TEAM]?.status).toBe("aboard");
+  // What was written after reading is stamped later than all that was read, even by a phone whose own clock is behind.
+  two.clock = START;
+  const late = await two.log.write({ by: ANA, kind: "note", subject: TRIP });
+  for (const { entry } of one.log.entries) expect(late.clock.ms > entry.clock.ms || (late.clock.ms === entry.clock.ms && late.clock.n > entry.clock.n)).toBe(true);
+});
+
+test("a server restored from an old backup gets everything again", async () => {
+  const [one, two, server] = [await phone(51), await phone(52), new Server()];
+  await wholeDive(one);
+  await round(one, server);
+  await round(two, server);
+  server.kept = server.kept.slice(0, 2);
+  server.epoch = id(902);
+  await round(two, server);
+  expect(new Set(server.kept.map((entry) => entry.id)).size).toBe(6);
+  expect(server.kept).toHaveLength(6);
+  await round(one, server);
+  expect(server.kept).toHaveLength(6);
+  expect(one.log.onlyHere + two.log.onlyHere).toBe(0);
+});
+
+test("an entry that the server refuses stays on the phone, is shown as such, and does not hold up the rest", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await wholeDive(one);
+  server.refuse = (entry) => entry.seq === 2;
+  await round(one, server);
+  expect(server.kept).toHaveLength(5);
+  expect(one.log.refused).toBe(1);
+  expect(one.log.onlyHere).toBe(1);
+  const before = server.requests;
+  await round(one, server);
+  expect(server.requests).toBe(before + 1);
+  expect(one.log.entries).toHaveLength(6);
+});
+
+test("the offset between the phone's clock and the server's is measured with its uncertainty", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  server.now = () => one.clock + 3_600_000;
+  let ticks = 0;
+  const offset = await exchange(one.log, server, () => one.clock + (ticks += 40));
+  expect(offset).not.toBeNull();
+  expect(Math.abs((offset?.offsetMs ?? 0) - 3_600_000)).toBeLessThanOrEqual(200);
+  expect(offset?.errorMs).toBeGreaterThanOrEqual(20);
+});
