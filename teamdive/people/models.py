@@ -284,7 +284,7 @@ class RosterImport(Row):
         APPLIED = "applied", "applied"
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="imports")
-    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField()
     file_name = models.CharField(max_length=200)
     file_sha256 = models.CharField(max_length=64)

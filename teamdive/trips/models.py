@@ -193,7 +193,7 @@ class Proposal(Row):
 
     dive = models.ForeignKey(Dive, on_delete=models.CASCADE, related_name="proposals")
     made_at = models.DateTimeField()
-    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     asked = models.JSONField()
     answer = models.JSONField()
 
@@ -213,7 +213,7 @@ class Team(Row):
     plan = models.JSONField(null=True, blank=True)
     reasons = models.JSONField(default=list, blank=True)
     announced_at = models.DateTimeField()
-    announced_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    announced_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         ordering = ["dive", "number"]
@@ -251,7 +251,7 @@ class Snapshot(Row):
     names = models.JSONField()
     labels = models.JSONField()
     made_at = models.DateTimeField()
-    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     def __str__(self) -> str:
         return self.hash

@@ -404,6 +404,7 @@ class Migration(migrations.Migration):
                 (
                     "made_by",
                     models.ForeignKey(
+                        blank=True,
                         null=True,
                         on_delete=django.db.models.deletion.SET_NULL,
                         related_name="+",
