@@ -1,0 +1,86 @@
+// The day calculation against the shared vectors, and against random days that Python has just answered.
+import { readFileSync } from "node:fs";
+import SOURCES from "@data/sources.json" with { type: "json" };
+import { describe, expect, test } from "vitest";
+import { type Json, type JsonObject, isObject } from "../../src/kernel/calculations/body.ts";
+import { day } from "../../src/kernel/calculations/day.ts";
+import { parseJson } from "../../src/kernel/calculations/json.ts";
+import { Problem } from "../../src/kernel/calculations/problem.ts";
+
+interface Case {
+  readonly id: string;
+  readonly in: Json;
+  readonly out: Json;
+}
+
+const folder = new URL("../../../fixtures/vectors/", import.meta.url);
+const load = <T>(path: string | URL): T => JSON.parse(readFileSync(path, "utf8")) as T;
+const cases = load<{ cases: Case[] }>(new URL("day.json", folder)).cases;
+
+/** The outcome without `sources`, which are one file for both languages. */
+function answer(asked: Json): Json {
+  let found: Json;
+  try {
+    found = day(asked);
+  } catch (problem) {
+    if (problem instanceof Problem) return { problem: problem.asJson() as unknown as JsonObject };
+    throw problem;
+  }
+  if (!isObject(found)) throw new Error("no object");
+  return { answer: Object.fromEntries(Object.entries(found).filter(([name]) => name !== "sources")) };
+}
+
+describe("vectors", () => {
+  test("none is left out", () => {
+    expect(cases.length).toBe(load<Record<string, number>>(new URL("index.json", folder))["day.json"]);
+  });
+  test.each(cases)("$id", ({ in: asked, out }) => expect(answer(asked)).toEqual(out));
+});
+
+// A file of fresh cases, made by tests/parity/test_physics_twins.py.
+const fresh = process.env["TEAMDIVE_DAY_CASES"];
+describe.runIf(fresh)("random days", () => {
+  test("are answered alike", () => {
+    const made = load<{ cases: Case[] }>(fresh!).cases;
+    for (const { id, in: asked, out } of made) expect(answer(asked), id).toEqual(out);
+    console.log(`${made.length} random days answered alike`);
+  });
+});
+
+test("every answer carries the shared sources", () => {
+  const found = day({ depth_unit: "m", dives: [{ depth: 18, bottom_time_min: 30 }] });
+  expect(isObject(found) && found["sources"]).toEqual(SOURCES.day);
+});
+
+describe("reading JSON text", () => {
+  const refused = (text: string): unknown => {
+    try {
+      return parseJson(text);
+    } catch (problem) {
+      if (problem instanceof Problem) return problem.errors.map(({ pointer, code }) => [pointer, code]);
+      throw problem;
+    }
+  };
+  test.each([
+    ['{"a": 1, "b": {"c~/d": 1, "c~/d": 2}}', [["/b/c~0~1d", "duplicate"]]],
+    ['{"a": [1, NaN]}', [["/a/1", "not_finite"]]],
+    ['{"a": -Infinity}', [["/a", "not_finite"]]],
+    ['{"a": 1e999}', [["/a", "not_finite"]]],
+    ["{", [["", "not_json"]]],
+    ["", [["", "not_json"]]],
+    ["[1,]", [["", "not_json"]]],
+    ["01", [["", "not_json"]]],
+    ['"\u0001"', [["", "not_json"]]],
+    ["[] []", [["", "not_json"]]],
+    ["[".repeat(100) + "]".repeat(100), [["", "not_json"]]],
+    ["[".repeat(100_000), [["", "not_json"]]],
+  ])("%j is refused", (text, errors) => expect(refused(text)).toEqual(errors));
+
+  test("what JSON.parse reads it reads alike", () => {
+    for (const { in: asked, out } of cases) {
+      for (const value of [asked, out]) expect(parseJson(JSON.stringify(value, null, 1))).toEqual(value);
+    }
+    const odd = '{"__proto__": 1, "\\u00e9\\n\\"": [-0.5e-3, true, null, ""], "": {}}';
+    expect(parseJson(odd)).toEqual(JSON.parse(odd));
+  });
+});

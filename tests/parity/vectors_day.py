@@ -1,0 +1,127 @@
+"""Cases of fixtures/vectors/day.json: a diver's day, refusals and what is not known included."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from teamdive.calculations.day import day
+from teamdive.calculations.problem import Problem
+from tests.parity.day_bodies import body
+
+RANDOM_CASES = 240
+
+
+def answer(asked: Any) -> dict[str, Any]:
+    """The outcome without `sources`, which are one file for both languages."""
+    try:
+        found = day(asked)
+    except Problem as problem:
+        return {"problem": problem.as_json()}
+    return {"answer": {name: value for name, value in found.items() if name != "sources"}}
+
+
+def cases() -> list[dict[str, Any]]:
+    made = [case(f"day-{id}", why, asked, *flags) for id, why, asked, *flags in CHOSEN]
+    random = Random(20_270_612)
+    for n in range(RANDOM_CASES):
+        made.append(case(f"day-random-{n:03}", "a random day", body(random), "random"))
+    return made
+
+
+def case(id: str, why: str, asked: Any, *flags: str) -> dict[str, Any]:
+    out = answer(asked)
+    marks = [*flags]
+    if "problem" in out:
+        marks.append("refusal")
+    elif "not_known" in str(out):
+        marks.append("not_known")
+    return {"id": id, "why": why, "flags": marks, "in": asked, "out": out}
+
+
+def air(depth: float, bottom: float, interval: float | None = None, **more: Any) -> dict[str, Any]:
+    first = {} if interval is None else {"surface_interval_min": interval}
+    return {**first, "depth": depth, "bottom_time_min": bottom, "o2_fraction": 0.21, **more}
+
+
+def feet(*dives: dict[str, Any], **more: Any) -> dict[str, Any]:
+    return {"depth_unit": "ft", "dives": list(dives), **more}
+
+
+def metres(*dives: dict[str, Any], **more: Any) -> dict[str, Any]:
+    return {"depth_unit": "m", "dives": list(dives), **more}
+
+
+CHOSEN: list[tuple[Any, ...]] = [
+    (
+        "two-dives",
+        "an ordinary day",
+        feet(air(90, 12), air(50, 30, 75), minutes_since_surfacing=0, days_of_diving=1),
+    ),
+    ("joined", "under ten minutes is one dive", feet(air(80, 20), air(70, 20, 8), method="table")),
+    ("joined-three", "three surfacings, one dive", metres(air(12, 20), air(18, 10, 9.99), air(9, 3, 5))),
+    ("ten-minutes", "ten minutes part two dives", metres(air(12, 20), air(18, 10, 10))),
+    ("band-edge", "52.5 minutes still get the credit of 52", feet(air(60, 40), air(60, 5, 52.5))),
+    ("band-over", "53 minutes get the next", feet(air(60, 40), air(60, 5, 53))),
+    ("dagger", "Z at 25 fsw takes the 30 fsw row", feet(air(35, 232), air(25, 5, 15), method="table")),
+    ("undetermined", "** in the table is not known", feet(air(60, 33), air(10, 30, 30), air(60, 5, 60))),
+    ("unlimited", "neither method has a limit", metres(air(4.5, 600))),
+    ("leading-blank", "150 fsw starts at B", feet(air(150, 1))),
+    (
+        "beyond",
+        "a dive past its limit, later ones refused",
+        feet(air(60, 70), air(30, 5, 60), air(30, 5, 1440)),
+    ),
+    ("beyond-joined", "no going down again after it", feet(air(60, 70), air(30, 5, 5))),
+    ("table-governs", "past the tissue limit only", feet(air(60, 50), method="table")),
+    ("tissue-governs", "past the table only", metres(air(18, 40), air(18, 30, 40), method="tissue")),
+    ("deepest-ft", "190 fsw", feet(air(190, 4))),
+    ("deepest-m", "58.22 m is the same row", metres(air(58.22, 4))),
+    ("too-deep", "past every row", feet(air(190.01, 4))),
+    ("feet-kept", "120 ft is the 120 row, 120.1 the next", feet(air(120, 5), air(120.1, 5, 200))),
+    ("nitrox", "analysed gas", feet(air(100, 20, o2_fraction=0.32, analysed=True))),
+    (
+        "nitrox-rich",
+        "an equivalent air depth above the surface",
+        metres(air(5, 20, o2_fraction=0.8, analysed=True)),
+    ),
+    ("nitrox-unanalysed", "nitrogen as air", feet(air(100, 20, o2_fraction=0.32))),
+    ("gas-unknown", "no fraction given", feet({"depth": 60, "bottom_time_min": 20})),
+    ("oxygen-past-1.6", "past the oxygen table", metres(air(40, 8, o2_fraction=0.4, analysed=True))),
+    ("cold", "next longer time", feet(air(70, 30, cold_or_hard=True))),
+    ("caution", "two steps and GF high 0.70", feet(air(60, 20), caution=2)),
+    (
+        "samples",
+        "a profile as swum",
+        metres({"samples": [[0, 0], [2, 30], [7, 30], [9, 10], [35, 8], [36, 0]]}),
+    ),
+    (
+        "samples-not-up",
+        "the last sample is not the surface",
+        metres({"samples": [[0, 0], [2, 20], [15.5, 21]]}),
+    ),
+    ("altitude", "on arrival", metres(air(18, 20), site_altitude_m=1800, hours_at_altitude=0)),
+    ("altitude-rested", "used to it", metres(air(18, 20), site_altitude_m=1800, hours_at_altitude=72)),
+    ("altitude-unknown", "hours not given", metres(air(18, 20), site_altitude_m=1800)),
+    (
+        "altitude-deep",
+        "past the last row by its sea-level depth",
+        feet(air(180, 4), site_altitude_ft=8000, hours_at_altitude=99),
+    ),
+    (
+        "no-fly-low",
+        "a road at 1,500 ft",
+        feet(air(60, 30), no_fly={"to_altitude_ft": 1500}, days_of_diving=1),
+    ),
+    ("no-fly-high", "past the table", feet(air(60, 30), no_fly={"to_altitude_ft": 10000}, days_of_diving=1)),
+    ("nothing", "an empty object", {}),
+    ("list", "no object at all", []),
+    ("null", "nothing", None),
+    ("bool", "true is no number", metres({"depth": True, "bottom_time_min": False})),
+    (
+        "many-errors",
+        "all of them at once",
+        {"depth_unit": "fathom", "gf": [1, 0.5], "dives": [{"depth": -1}, 5, {"samples": []}], "x": 1},
+    ),
+    ("both-heights", "two units of one fact", metres(air(18, 20), site_altitude_m=1, site_altitude_ft=3)),
+]
