@@ -168,8 +168,7 @@ def announce_teams(
         stated = proposal.asked.get("overrides", [])
     judged = _judge(dive, [members for members, _ in named], facts, stated)
     withdraw(trip, dive.number)
-    stretched = {d["id"] for d in judged["divers"] if d["stretches"] != 0}
-    reasons = {frozenset(team["divers"]): team["reasons"] for team in judged["teams"]}
+    stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
     announced = []
     for number, (members, lead) in enumerate(named, start=1):
         team = keep(
@@ -178,7 +177,7 @@ def announce_teams(
                 number=number,
                 lead=divers[lead] if lead else None,
                 plan=_plan(dive, [facts[m] for m in members], stretched),
-                reasons=reasons.get(frozenset(members), []),
+                reasons=judged[number - 1]["teams"][0]["reasons"],
                 announced_at=now,
                 announced_by=by,
             )
@@ -196,17 +195,24 @@ def _judge(
     named: Sequence[Sequence[str]],
     facts: Mapping[str, PersonFacts],
     overrides: Sequence[Mapping[str, Any]],
-) -> dict[str, Any]:
-    """What pairing says of exactly these teams; raises UnableToAnnounceTeams naming the rules that forbid one."""
-    people = [facts[member] for members in named for member in members]
-    # Teams that people chose may be threes where the solution would not have made one.
-    body = teams_body(dive, people, {"overrides": list(overrides), "why_not": [list(m) for m in named]})
-    body["policy"] = {**body.get("policy", {}), "threes": "free"}
-    judged = teams(body)
-    errors = []
-    for place, verdict in enumerate(judged["why_not"]):
-        for rule in verdict.get("rules", []):
-            errors.append(
+) -> list[dict[str, Any]]:
+    """What pairing says of each of these teams alone; raises UnableToAnnounceTeams naming the rules against one."""
+    judged, errors = [], []
+    for place, members in enumerate(named):
+        body = teams_body(
+            dive,
+            [facts[member] for member in members],
+            {
+                "overrides": [override for override in overrides if override["diver"] in members],
+                "why_not": [list(members)],
+            },
+        )
+        # People may choose a three where the solution would not have made one.
+        body["policy"] = {**body.get("policy", {}), "threes": "free"}
+        answer = teams(body)
+        judged.append(answer)
+        if [set(team["divers"]) for team in answer["teams"]] != [set(members)]:
+            errors += [
                 {
                     "pointer": f"/teams/{place}",
                     "code": rule["code"],
@@ -214,7 +220,8 @@ def _judge(
                     "divers": rule["divers"],
                     "overridable": rule.get("overridable", False),
                 }
-            )
+                for rule in answer["why_not"][0].get("rules", [])
+            ]
     if errors:
         raise UnableToAnnounceTeams(
             f"{errors[0]['message']} Change the team, or override the rule with a reason where that is allowed.",
