@@ -28,7 +28,9 @@ VOLUME = {"l": (0.5, 40.0), "cuft": (3.0, 300.0)}
 OXYGEN = (0.21, 0.40)
 LEAST_READING = 0.20
 LABEL_E4 = 100
-"""A reading this close to its label, in ten-thousandths, is the label's gas."""
+"""A reading further from its label, in ten-thousandths, is warned of."""
+AIR_E4 = 50
+"""A reading this close to 21 % of a cylinder labelled air is air."""
 REAL_GAS_BAR = 230.0
 OVERFILL = 1.1
 ADULT_TEAM_MATE_YEARS = 15
@@ -162,7 +164,7 @@ def _gas(
     if label_e4 is not None and abs(read_e4 - label_e4) > LABEL_E4:
         message = "The analysis differs from the label by more than 1 % oxygen: the analysis is used."
         reading.warn("label_differs", analysis.pointer("o2_fraction"), message)
-    elif label_e4 == AIR_O2_E4:
+    if label_e4 == AIR_O2_E4 and abs(read_e4 - AIR_O2_E4) <= AIR_E4:
         read_e4 = AIR_O2_E4
     return Mix(read_e4, True), None
 

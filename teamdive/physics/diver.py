@@ -263,7 +263,8 @@ def _table_reason(found: NoStop) -> str:
     row, limit, residual = found.table_depth_fsw, found.no_stop_limit_min, found.residual_nitrogen_time_min
     if limit is None:
         return f"The {row} fsw row of the table has no limit."
-    return f"The {row} fsw row of the table: {limit} min, less {residual} min residual nitrogen time."
+    steps = f", entered {found.steps} longer (cold, hard or cautious)" if found.steps > 0 else ""
+    return f"The {row} fsw row of the table{steps}: {limit} min, less {residual} min residual nitrogen time."
 
 
 def _tissue_reason(settings: TeamSettings, diver: Diver) -> str:

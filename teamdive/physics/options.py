@@ -52,7 +52,7 @@ class Outcome:
     """The team's limit after a change, and what it gained in seconds."""
 
     change: Change
-    limit: Bound | Missing
+    limit: Bound
     gain_s: int
 
 
@@ -146,7 +146,7 @@ def _changes(
         deepest = mod(other, settings.max_ppo2_bar, dive.depth.unit)
         if not isinstance(deepest, Missing) and dive.depth.msw_e7 <= deepest.msw_e7:
             richer = tuple(_on(diver, other) for diver in divers)
-            if richer != everyone:
+            if any(a is not b for a, b in zip(richer, everyone, strict=True)):
                 found.append(Change("other_gas", None, None, o2_e4 / 10_000, "o2_fraction", dive, richer))
     return found
 
@@ -198,13 +198,16 @@ def what_if(dive: TeamDive, divers: Sequence[Diver]) -> tuple[Change, ...]:
         Change("longer", None, LONGER_S / 60, longer.bottom_time_s / 60, "min", longer, everyone),
     ]
     sooner = tuple(shifted(diver, -INTERVAL_STEP_S) for diver in divers)
-    if sooner != everyone:
-        shorter = max(
+    less_s = max(
+        (
             a.earlier[0].surfaced_s - b.earlier[0].surfaced_s
             for a, b in zip(everyone, sooner, strict=True)
             if a.earlier and b.earlier
-        )
-        found.append(Change("shorter_interval", None, shorter // 60, None, "min", dive, sooner))
+        ),
+        default=0,
+    )
+    if less_s > 0:
+        found.append(Change("shorter_interval", None, less_s // 60, None, "min", dive, sooner))
     return tuple(found)
 
 

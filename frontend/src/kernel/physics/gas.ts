@@ -6,6 +6,7 @@ import { UPPER_95, exponential, firstOf, naturalLog, shareLater } from "./chance
 import { LITRES_PER_CUFT, PSI_PER_BAR } from "./units.ts";
 
 export type GaugeUnit = "bar" | "psi";
+export type VolumeUnit = "l" | "cuft";
 
 /** Minimum gas is rounded up to this many. */
 export const STEP: Record<GaugeUnit, number> = { bar: 5, psi: 50 };
@@ -103,7 +104,7 @@ export function litresPerUnit(cylinder: Cylinder): number {
 }
 
 /** Litres at 1 bar for each unit of volume and each bar or psi on the gauge. */
-export function litresEach(volumeUnit: "l" | "cuft", workingPressure: number, pressureUnit: GaugeUnit): number {
+export function litresEach(volumeUnit: VolumeUnit, workingPressure: number, pressureUnit: GaugeUnit): number {
   if (volumeUnit === "cuft") return LITRES_PER_CUFT / workingPressure;
   return pressureUnit === "bar" ? 1.0 : 1.0 / PSI_PER_BAR;
 }

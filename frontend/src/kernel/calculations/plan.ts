@@ -1,0 +1,275 @@
+// A team's dive: how long, whose limit, which one, what is behind it, and what each diver's gauge must show.
+// The twin of calculations/plan.py.
+
+import SOURCES from "@data/plan_sources.json" with { type: "json" };
+import { after } from "../physics/dive.ts";
+import { type Diver, type DiverLimits, type Limit, type TeamDive, nextLonger, said } from "../physics/diver.ts";
+import { type Missing, isMissing, missing } from "../physics/known.ts";
+import * as options from "../physics/options.ts";
+import { minutesUp, scaledNearest, scaledUp, tenthsOfMinutesDown, tenthsUp } from "../physics/rounding.ts";
+import { floorDiv } from "../physics/rounding.ts";
+import * as team from "../physics/team.ts";
+import { type Bound, type DiverPlan, LIMITS, type TeamLimits } from "../physics/team.ts";
+import { travelS } from "../physics/units.ts";
+import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
+import { readTeamDiver } from "./diver_reading.ts";
+import { type Reading, USUAL_DEEPEST, readTeamDive, readTeamSettings, warn } from "./team_reading.ts";
+
+const MOST_DIVERS = 12;
+
+/** Answer a team's dive; `body` is the parsed JSON. Throws Problem with every error of the body. */
+export function plan(body: Json): Json {
+  const errors = new Errors();
+  const fields = new Fields(errors, body);
+  const reading = readTeamSettings(fields);
+  const find = fields.choiceOrNull("find", ["surface_interval"]);
+  const asksWhatIf = fields.flag("what_if");
+  const diveFields = fields.fields("dive");
+  const dive = readTeamDive(diveFields, reading);
+  diveFields.close();
+  const divers = readDivers(fields, reading);
+  fields.close();
+  errors.raiseIfAny();
+
+  const { settings } = reading;
+  const [members, found] = options.solve(dive, divers, settings);
+  warnOf(reading, dive, divers, found);
+  const answer: Record<string, Json> = {
+    team: teamJson(reading, dive, divers, members, found),
+    divers: members.map((member, i) => diverJson(reading, dive, member, found.divers[i] as DiverPlan, found)),
+  };
+  if (find !== null) {
+    const least = options.leastInterval(dive, divers, settings, found, reading.leastIntervalMin);
+    answer["surface_interval"] = intervalJson(least);
+  }
+  if (asksWhatIf) answer["what_if"] = options.whatIf(dive, divers).map((change) => whatIfJson(reading, change));
+  return {
+    ...answer,
+    method: settings.dive.method,
+    gf: [settings.dive.gfLowPm / 1000, settings.dive.gfHighPm / 1000],
+    sharing: {
+      stressed_rmv_l_min: settings.sharing.stressedRmvLMin,
+      delay_at_depth_min: settings.sharing.delayMin,
+      surface_reserve: tenthsUp(settings.sharing.surfaceReserve),
+      regulator_minimum: tenthsUp(settings.sharing.regulatorMinimum),
+    },
+    warnings: reading.warnings.map((warning) => ({ ...warning })),
+    sources: SOURCES,
+  };
+}
+
+function readDivers(fields: Fields, reading: Reading): Diver[] {
+  const divers: Diver[] = [];
+  for (const item of fields.listOfFields("divers", 1, MOST_DIVERS)) {
+    const diver = readTeamDiver(item, reading);
+    item.close();
+    if (diver.id !== "" && divers.some((other) => other.id === diver.id)) {
+      item.fail("id", "duplicate", "Two divers have this id.");
+    }
+    divers.push(diver);
+  }
+  return divers;
+}
+
+// --- the team ---
+
+function teamJson(
+  reading: Reading,
+  dive: TeamDive,
+  divers: readonly Diver[],
+  members: readonly DiverLimits[],
+  found: TeamLimits,
+): Json {
+  const { settings } = reading;
+  const stayS = team.bottomS(dive, found);
+  const limits: Record<string, Json> = {};
+  for (const kind of LIMITS) limits[kind] = { ...limitJson(found.limits[kind]), diver: found.owners[kind] };
+  const answer: Record<string, Json> = { limits, ...boundJson(found.limit) };
+  if (found.atMost !== null) answer["at_most"] = nextJson(found.atMost);
+  answer["next_limit"] = found.nextLimit === null ? null : nextJson(found.nextLimit);
+  answer["first_to_turn"] = firstToTurnJson(team.firstToTurn(dive, members, found, settings));
+  if (dive.taskUnitMin !== null) {
+    const last = team.lastStartS(dive, members, stayS);
+    answer["last_start_min"] = last === null ? null : floorDiv(last, 60);
+  }
+  return {
+    ...answer,
+    run_time_min: stayS === 0 ? null : minutesUp(stayS + team.ascentS(dive, settings)),
+    profile: stayS === 0 ? [] : profileJson(reading, dive, stayS),
+    buys_time: options.buysTime(dive, divers, settings, found).map((outcome) => ({
+      ...changeJson(outcome.change),
+      ...boundJson(outcome.limit),
+      gain_min: floorDiv(outcome.gainS, 6) / 10,
+    })),
+  };
+}
+
+function limitJson(limit: Limit | Missing): JsonObject {
+  if (isMissing(limit)) return { min: limit.asJson(), reason: "Not known." };
+  if (limit.seconds === null) return { min: null, unlimited: true, reason: limit.reason };
+  return { min: tenthsOfMinutesDown(limit.seconds), reason: limit.reason };
+}
+
+function boundJson(bound: Bound | Missing): JsonObject {
+  if (isMissing(bound)) return { limit_min: bound.asJson(), limited_by: null, limiting_diver: null };
+  return {
+    limit_min: tenthsOfMinutesDown(bound.seconds),
+    limited_by: bound.limitedBy,
+    limiting_diver: bound.diver,
+  };
+}
+
+function nextJson(bound: Bound): JsonObject {
+  return { min: tenthsOfMinutesDown(bound.seconds), limited_by: bound.limitedBy, diver: bound.diver };
+}
+
+function firstToTurnJson(first: team.FirstToTurn | Missing): Json {
+  if (isMissing(first)) return first.asJson();
+  if (isMissing(first.chances)) return { diver: first.diver, probability: first.chances.asJson() };
+  return {
+    diver: first.diver,
+    probability: scaledNearest(Math.max(...first.chances), 100) / 100,
+    gas_lasts_median_min: tenthsJson(first.medianS),
+    gas_lasts_19_in_20_min: tenthsJson(first.nineteenInTwentyS),
+  };
+}
+
+function tenthsJson(seconds: number | Missing): Json {
+  return isMissing(seconds) ? seconds.asJson() : tenthsOfMinutesDown(seconds);
+}
+
+/** [minute, depth] at every turn of the line; a dive shorter than its descent never reaches the depth. */
+function profileJson(reading: Reading, dive: TeamDive, stayS: number): Json {
+  const used = reading.settings.dive;
+  const downS = travelS(dive.depth, used.descent, false);
+  const endS = stayS + team.ascentS(dive, reading.settings);
+  const deepest = dive.depth.number;
+  const points: [number, number][] = [
+    [0, 0.0],
+    [Math.min(downS, stayS), deepest],
+    [stayS, deepest],
+  ];
+  if (dive.stopMin > 0) {
+    const stop = dive.stopDepth.mswE7 < dive.depth.mswE7 ? dive.stopDepth : dive.depth;
+    const leftS = endS - travelS(stop, used.ascent, true);
+    points.push([leftS - scaledUp(dive.stopMin, 60), stop.number], [leftS, stop.number]);
+  }
+  points.push([endS, 0.0]);
+  return points.map(([second, at]) => [scaledNearest(second / 60, 10) / 10, at]);
+}
+
+// --- a diver ---
+
+function diverJson(
+  reading: Reading,
+  dive: TeamDive,
+  member: DiverLimits,
+  own: DiverPlan,
+  found: TeamLimits,
+): Json {
+  const stayS = team.bottomS(dive, found);
+  const { diver } = member;
+  const limits: Record<string, Json> = {};
+  for (const kind of LIMITS) limits[kind] = limitJson(own.limits[kind]);
+  const bound = boundJson(own.limit);
+  return {
+    id: diver.id,
+    limits,
+    limit_min: bound["limit_min"] as Json,
+    limited_by: bound["limited_by"] as Json,
+    minimum_gas: json(own.minimumGas),
+    turn_pressure: json(own.turnPressure),
+    gas_at_surface: stayS === 0 ? null : json(team.gasAtSurface(dive, member, stayS, reading.settings)),
+    mod: isMissing(member.mod) ? member.mod.asJson() : floorDiv(member.mod.hundredths, 100),
+    group_before: groupJson(diver, member.noStop.groupBefore),
+    group_after: stayS === 0 ? null : groupAfterJson(reading, dive, member, stayS),
+    breathing: breathingJson(dive, member),
+    counts_as_sharing: diver.canShare,
+  };
+}
+
+function groupJson(diver: Diver, group: string | Missing | null): Json {
+  return diver.earlier === null ? missing(`earlier dives of diver ${diver.id}`).asJson() : json(group);
+}
+
+function groupAfterJson(reading: Reading, dive: TeamDive, member: DiverLimits, stayS: number): Json {
+  const { diver } = member;
+  const made = {
+    depth: dive.depth,
+    bottomTimeS: stayS,
+    mix: diver.mix,
+    intervalS: 0,
+    caution: diver.caution,
+    coldOrHard: nextLonger(dive),
+    samples: null,
+  };
+  const [answer] = after(member.state, made, reading.settings.dive);
+  return groupJson(diver, answer.groupAfter);
+}
+
+/** The rates behind the gas limit: the mean, what it was raised by, the multipliers, and the rate planned with. */
+function breathingJson(dive: TeamDive, member: DiverLimits): Json {
+  const { rmv } = member.diver;
+  const raised: JsonObject = rmv.sd !== null ? { rmv_sd_l_min: rmv.sd } : { gas_margin_percent: rmv.marginPercent };
+  return {
+    rmv_l_min: rmv.mean,
+    ...raised,
+    work: dive.work,
+    current_kn: dive.currentKn,
+    multiplier: member.multiplier === null ? null : scaledUp(member.multiplier, 100) / 100,
+    planned_l_min: rateJson(member.rateLMin),
+    sharing_l_min: rateJson(member.sharingRateLMin),
+  };
+}
+
+function rateJson(rate: number | Missing): Json {
+  return isMissing(rate) ? rate.asJson() : tenthsUp(rate);
+}
+
+function json(value: number | string | Missing | null): Json {
+  return isMissing(value) ? value.asJson() : value;
+}
+
+// --- one change at a time ---
+
+function changeJson(change: options.Change): JsonObject {
+  return { change: change.code, diver: change.diver, by: change.by, to: change.to, unit: change.unit };
+}
+
+function whatIfJson(reading: Reading, change: options.Change): Json {
+  if (change.dive.depth.hundredths > USUAL_DEEPEST[reading.unit] && !reading.beyond40mEnabled) {
+    const message = "Deeper than 40 m / 130 ft is not planned here.";
+    return { ...changeJson(change), refused: { code: "beyond_40_m", message } };
+  }
+  const [, found] = options.solve(change.dive, change.divers, reading.settings);
+  return { ...changeJson(change), ...boundJson(found.limit) };
+}
+
+function intervalJson(least: options.Interval | options.Never | Missing): Json {
+  if (isMissing(least)) return least.asJson();
+  if (least.kind === "never") return { none: least.why };
+  return { min: least.min, diver: least.diver, more_min: least.moreMin };
+}
+
+// --- warnings ---
+
+function warnOf(reading: Reading, dive: TeamDive, divers: readonly Diver[], found: TeamLimits): void {
+  const { limit } = found;
+  if (!isMissing(limit) && limit.seconds < dive.bottomTimeS) {
+    const whose = limit.diver === null ? "" : ` of diver ${limit.diver}`;
+    const message =
+      `${said(dive.bottomTimeS / 60)} min asked; not more than ` +
+      `${said(tenthsOfMinutesDown(limit.seconds))} min: ${limit.limitedBy}${whose}.`;
+    warn(reading, "longer_than_limit", "/dive/bottom_time_min", message);
+  }
+  if (divers.length === 1) {
+    const message = "A plan is for a team: a second diver at the stressed rate is counted for sharing.";
+    warn(reading, "one_diver", "/divers", message);
+  }
+  divers.forEach((diver, i) => {
+    if (divers.length > 1 && !divers.some((other) => other.canShare && other !== diver)) {
+      const message = `Nobody counts as the one who shares with diver ${diver.id}: no junior, no supervised diver does.`;
+      warn(reading, "nobody_to_share", `/divers/${i}`, message);
+    }
+  });
+}
