@@ -153,6 +153,17 @@ def no_fly(state: State, person: str, known: Facts | None = None) -> dict[str, A
     return {"until": until, "wait_min": _json(wait), "rule": found.rule}
 
 
+def after_last_dive(state: State, person: str, known: Facts | None = None) -> dict[str, Any]:
+    """The repetitive group on surfacing from the last dive of this trip, and that instant (ms); nulls: no dive yet."""
+    known = facts(state) if known is None else known
+    if not known.attempts.get(person):
+        return {"group": None, "surfaced_at": None}
+    safe = surfaced(state, person, known)
+    if isinstance(safe, Missing):
+        return {"group": safe.as_json(), "surfaced_at": None}
+    return {"group": _json(safe.nitrogen.surfaced_group), "surfaced_at": safe.at}
+
+
 def _settings(state: State) -> physics.Settings:
     rules = state.snapshot.settings
     return physics.Settings(

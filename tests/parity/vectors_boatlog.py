@@ -9,7 +9,7 @@ from teamdive.boatlog import canonical, chain, clock, entries, snapshot
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import fold
-from teamdive.boatlog.nitrogen import next_dive, no_fly
+from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.view import view
 from tests.boat_histories import history, snapshot_body
@@ -36,6 +36,7 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
         "snapshot_hash": start.hash,
         "view": view(state, now, known),
         "next_dive": {person: next_dive(state, person, now, known=known) for person in known.people},
+        "after_last_dive": {person: after_last_dive(state, person, known) for person in known.people},
         "no_fly": {person: no_fly(state, person, known) for person in known.people},
         "due": [
             {"kind": d.kind, "person": d.person, "subject": d.subject, "due_at": d.due_at, "why": list(d.why)}

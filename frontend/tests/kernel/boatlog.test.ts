@@ -8,7 +8,7 @@ import { hashOf, problems, read, textHash, uuid7 } from "../../src/kernel/boatlo
 import type { Entry } from "../../src/kernel/boatlog/entries.ts";
 import { facts } from "../../src/kernel/boatlog/facts.ts";
 import { add, begin, fold } from "../../src/kernel/boatlog/fold.ts";
-import { nextDive, noFly } from "../../src/kernel/boatlog/nitrogen.ts";
+import { afterLastDive, nextDive, noFly } from "../../src/kernel/boatlog/nitrogen.ts";
 import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts";
 import { sha256Hex } from "../../src/kernel/boatlog/sha256.ts";
 import { read as readSnapshot } from "../../src/kernel/boatlog/snapshot.ts";
@@ -55,6 +55,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       snapshot_hash: start.hash,
       view: view(state, at),
       next_dive: each(known.people.keys(), (person) => nextDive(state, person, at)),
+      after_last_dive: each(known.people.keys(), (person) => afterLastDive(state, person)),
       no_fly: each(known.people.keys(), (person) => noFly(state, person)),
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),

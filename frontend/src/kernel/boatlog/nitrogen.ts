@@ -174,6 +174,15 @@ export function noFly(state: State, person: string): NoFlyTime | null {
   };
 }
 
+/** The repetitive group on surfacing from the last dive of this trip, and that instant (ms); nulls: no dive yet. */
+export function afterLastDive(state: State, person: string): { group: Shown<string> | null; surfaced_at: number | null } {
+  const known = facts(state);
+  if ((known.attempts.get(person) ?? []).length === 0) return { group: null, surfaced_at: null };
+  const safe = surfaced(state, person, known);
+  if (safe instanceof Missing) return { group: safe.asJson(), surfaced_at: null };
+  return { group: json(safe.nitrogen.surfacedGroup), surfaced_at: safe.at };
+}
+
 function settingsOf(state: State): Settings {
   const rules = state.snapshot.settings;
   return {

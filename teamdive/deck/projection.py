@@ -1,0 +1,101 @@
+"""From the log to the record: what the entries amount to for each diver, written as rows."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.trips.models import Booking, Trip
+
+from . import selectors
+from .models import DiverStatus
+
+
+def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
+    """Write one status row for each booked diver of a trip from its boat log as it stands.
+
+    The same log gives the same rows, however often it is asked; a picture older than the one that is
+    there is dropped. Nothing is written before the trip has a snapshot.
+    """
+    trip_id = trip.pk if isinstance(trip, Trip) else trip
+    # The position is read before the entries: the rows may know more than they say, never less.
+    log = selectors.log_of(trip_id)
+    state = selectors.state_of(trip_id)
+    if state is None or log.epoch is None:
+        return []
+    known = facts(state)
+    bookings = Booking.objects.filter(trip=trip_id, pk__in=list(known.people))
+    wanted = [_status(state, known, booking, now) for booking in bookings if known.people[str(booking.pk)][1]]
+    with transaction.atomic():
+        locked = DiverStatus.objects.select_for_update().filter(trip=trip_id)
+        standing = {row.person_id: row for row in locked}
+        for row in wanted:
+            row.epoch, row.from_position = log.epoch, log.position
+            before = standing.get(row.person_id)
+            if before is not None and before.epoch == row.epoch and before.from_position > row.from_position:
+                continue
+            DiverStatus.objects.update_or_create(
+                trip_id=trip_id,
+                person_id=row.person_id,
+                defaults={name: getattr(row, name) for name in _WRITTEN},
+            )
+    return list(DiverStatus.objects.filter(trip=trip_id))
+
+
+_WRITTEN = (
+    "group",
+    "surfaced_at",
+    "next_dive",
+    "earliest_next_dive_at",
+    "no_fly_until",
+    "not_known",
+    "why",
+    "questions",
+    "epoch",
+    "from_position",
+    "worked_out_at",
+)
+
+
+def _status(state: State, known: Facts, booking: Booking, now: datetime) -> DiverStatus:
+    person = str(booking.pk)
+    last = after_last_dive(state, person, known)
+    coming = next_dive(state, person, int(now.timestamp() * 1000), known=known)
+    flying = no_fly(state, person, known)
+    found = {
+        "group": last["group"],
+        "earliest_next_dive_at": None if coming is None else coming["ready_at"],
+        "no_fly_until": None if flying is None else flying["until"],
+    }
+    why: list[dict[str, Any]] = []
+    if coming is not None:
+        facts_of = ("dive", "number", "depth", "planned_bottom_time_s")
+        why.append({"code": "next_dive", **{name: coming[name] for name in facts_of}})
+    if flying is not None:
+        why.append({"code": "no_fly", "wait_min": flying["wait_min"], "rule": flying["rule"]})
+    return DiverStatus(
+        person=booking,
+        group=found["group"] if isinstance(found["group"], str) else None,
+        surfaced_at=_instant(last["surfaced_at"]),
+        next_dive=None if coming is None else coming["dive"],
+        earliest_next_dive_at=_instant(found["earliest_next_dive_at"]),
+        no_fly_until=_instant(found["no_fly_until"]),
+        not_known={name: value["not_known"] for name, value in found.items() if isinstance(value, dict)},
+        why=why,
+        questions=[
+            {"code": question.code, "entries": list(question.entries)}
+            for question in known.questions
+            if person in question.people
+        ],
+        worked_out_at=now,
+    )
+
+
+def _instant(ms: Any) -> datetime | None:
+    return datetime.fromtimestamp(ms / 1000, UTC) if isinstance(ms, int) else None

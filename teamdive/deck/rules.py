@@ -1,0 +1,121 @@
+"""What the deck decides about entries that come in. Pure."""
+
+from __future__ import annotations
+
+from base64 import b64decode, urlsafe_b64decode
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ec import ECDSA, SECP256R1, EllipticCurvePublicKey
+from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
+from cryptography.hazmat.primitives.hashes import SHA256
+from cryptography.hazmat.primitives.serialization import load_der_public_key
+
+from teamdive.boatlog.chain import is_unaltered
+from teamdive.boatlog.entries import Entry, NotAnEntry, data_problems, read
+from teamdive.boatlog.schema import KINDS
+
+MOST_IN_A_BATCH = 500
+
+
+@dataclass(frozen=True)
+class Refused:
+    """One item of a batch with what is wrong with it; `kept`: it is stored all the same."""
+
+    pointer: str
+    id: str | None
+    code: str
+    message: str
+    kept: bool
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the log holds where new entries attach: marks by (device, seq), hashes there, and marks by id."""
+
+    marks: Mapping[tuple[str, int], frozenset[str]]
+    hashes: Mapping[tuple[str, int], frozenset[str]]
+    ids: Mapping[str, frozenset[str]]
+
+
+def sort_batch(trip: str, bodies: Iterable[Any]) -> tuple[list[tuple[int, Entry]], list[Refused]]:
+    """The entries of a batch with their places in it, and the items that are no entries of this trip.
+
+    Only what cannot be an entry at all is refused; the phone keeps it and shows it.
+    """
+    found: list[tuple[int, Entry]] = []
+    refused: list[Refused] = []
+    for index, body in enumerate(bodies):
+        pointer = f"/entries/{index}"
+        try:
+            entry = read(body)
+        except NotAnEntry as error:
+            given = body.get("id") if isinstance(body, dict) else None
+            name = given if isinstance(given, str) else None
+            refused.extend(
+                Refused(pointer + each.pointer, name, each.code, each.message, False)
+                for each in error.problems
+            )
+            continue
+        if entry.trip != trip:
+            refused.append(
+                Refused(f"{pointer}/trip", entry.id, "other_trip", "belongs to another trip", False)
+            )
+        else:
+            found.append((index, entry))
+    return found, refused
+
+
+def trouble_with(entry: Entry, known: Known, device: str | None) -> list[tuple[str, str]]:
+    """What is wrong with an entry that is kept: (code, message). `device`: enrolled, revoked or None."""
+    found: list[tuple[str, str]] = []
+    if not is_unaltered(entry):
+        found.append(("altered", "its hash is not the hash of what it says"))
+    if entry.kind in KINDS:
+        found.extend(
+            ("not_understood", f"{each.pointer} {each.message}") for each in data_problems(entry)[:1]
+        )
+    place = (entry.device, entry.seq)
+    if known.marks.get(place, frozenset()) - {entry.mark}:
+        found.append(("forked", "another entry has the same place in this phone's chain"))
+    elif known.ids.get(entry.id, frozenset()) - {entry.mark}:
+        found.append(("same_id", "another entry has the same id"))
+    before = known.hashes.get((entry.device, entry.seq - 1), frozenset())
+    if (before and entry.prev_hash not in before) or (entry.seq == 1) != (entry.prev_hash is None):
+        found.append(("not_linked", "it does not follow the entry before it"))
+    if device != "enrolled":
+        found.append(
+            ("device_revoked", "its phone was taken off this trip")
+            if device == "revoked"
+            else ("device_unknown", "its phone was never enrolled on this trip")
+        )
+    return found
+
+
+def read_public_key(text: str) -> EllipticCurvePublicKey | None:
+    """An ECDSA P-256 key from base64 of its SubjectPublicKeyInfo; None when it is not one."""
+    try:
+        key = load_der_public_key(b64decode(text, validate=True))
+    except (ValueError, TypeError):
+        return None
+    return key if isinstance(key, EllipticCurvePublicKey) and isinstance(key.curve, SECP256R1) else None
+
+
+def signature_holds(public_key: str, hash_hex: str, signature: str) -> bool:
+    """Whether `signature` (base64url of r and s, 32 bytes each) is over the 32 bytes of a head's hash."""
+    key = read_public_key(public_key)
+    try:
+        raw = urlsafe_b64decode(signature + "=" * (-len(signature) % 4))
+        signed = bytes.fromhex(hash_hex)
+    except ValueError:
+        return False
+    if key is None or len(raw) != 64:
+        return False
+    both = encode_dss_signature(int.from_bytes(raw[:32], "big"), int.from_bytes(raw[32:], "big"))
+    try:
+        key.verify(both, signed, ECDSA(SHA256()))
+    except InvalidSignature:
+        return False
+    return True

@@ -1,0 +1,255 @@
+"""What is written to the boat logs: devices enrolled and revoked, batches of entries taken in, texts erased."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from teamdive.boatlog.canonical import canonical
+from teamdive.boatlog.entries import Entry as LogEntry
+from teamdive.boatlog.entries import body, text_hash
+from teamdive.people.models import User
+from teamdive.trips.models import Trip
+from teamdive.web.problems import Unable
+
+from . import rules, selectors
+from .models import Device, Entry, Text, TripLog
+from .projection import project
+from .rules import Known, Refused
+from .signals import entries_stored
+
+__all__ = ["Stored", "enrol", "erase_text", "project", "renew_epochs", "revoke", "store"]
+
+
+class UnableToEnrol(Unable):
+    code = "bad_public_key"
+
+
+class UnableToStore(Unable):
+    code = "batch_too_large"
+    status = 413
+
+
+@dataclass(frozen=True)
+class Stored:
+    """What came of a batch: the ids that the log holds now, what was wrong, and where the log stands."""
+
+    accepted: tuple[str, ...]
+    problems: tuple[Refused, ...]
+    epoch: UUID
+    position: int
+    head: str | None
+
+
+@transaction.atomic
+def enrol(*, trip: Trip, label: str, public_key: str, by: User, now: datetime) -> tuple[Device, str]:
+    """Enrol a phone on a trip. The token is returned once and kept nowhere. Raises UnableToEnrol."""
+    if public_key and rules.read_public_key(public_key) is None:
+        message = "This is not an ECDSA P-256 public key in base64. Make a new key on the phone."
+        raise UnableToEnrol(message, pointer="/public_key")
+    token = secrets.token_urlsafe(32)
+    _lock(trip.pk)
+    device = Device.objects.create(
+        trip=trip,
+        label=label,
+        token_hash=selectors.token_hash(token),
+        public_key=public_key,
+        enrolled_by=by,
+        enrolled_at=now,
+    )
+    return device, token
+
+
+@transaction.atomic
+def revoke(*, device: Device, now: datetime) -> Device:
+    """Take a phone off its trip. What it writes later is kept and marked. The first time counts."""
+    Device.objects.filter(pk=device.pk, revoked_at=None).update(revoked_at=now)
+    device.refresh_from_db()
+    return device
+
+
+@transaction.atomic
+def store(
+    *,
+    trip: Trip,
+    bodies: Sequence[Any],
+    texts: Sequence[dict[str, str]] = (),
+    head: dict[str, Any] | None = None,
+    device: Device | None = None,
+    now: datetime,
+) -> Stored:
+    """Take in a batch: the union of two sets, so that the same batch twice is the same as once.
+
+    Whatever is an entry of this trip is kept, in trouble or not, whatever its clock says.
+    Raises UnableToStore for more than MOST_IN_A_BATCH entries.
+    """
+    if len(bodies) > rules.MOST_IN_A_BATCH:
+        message = f"Send at most {rules.MOST_IN_A_BATCH} entries at once."
+        raise UnableToStore(message, pointer="/entries")
+    placed, refused = rules.sort_batch(str(trip.pk), bodies)
+    log = _lock(trip.pk)
+    problems, added = _add(trip, log, placed, now)
+    problems.extend(_add_texts(trip, texts))
+    verdict, unheard = _take_head(device, head, now)
+    problems.extend(unheard)
+    if added:
+        transaction.on_commit(lambda: entries_stored.send_robust(sender=Entry, trip_id=trip.pk))
+    return Stored(
+        accepted=tuple(dict.fromkeys(entry.id for _, entry in placed)),
+        problems=(*refused, *problems),
+        epoch=log.epoch,
+        position=log.last_position,
+        head=verdict,
+    )
+
+
+@transaction.atomic
+def erase_text(*, trip: Trip, entry_id: UUID, now: datetime) -> int:
+    """Erase the words of an entry; its hash stays, so the chain holds. Returns how many texts were erased."""
+    return Text.objects.filter(entry__trip=trip, entry__entry_id=entry_id, erased_at=None).update(
+        salt="", text="", erased_at=now
+    )
+
+
+@transaction.atomic
+def renew_epochs(*, epoch: UUID) -> int:
+    """After a restore from a backup: every log starts a new epoch, and phones offer their whole set again."""
+    return TripLog.objects.update(epoch=epoch)
+
+
+def _lock(trip_id: UUID) -> TripLog:
+    """The row of a trip's log, locked: whoever gives positions waits here."""
+    TripLog.objects.bulk_create([TripLog(trip_id=trip_id)], ignore_conflicts=True)
+    return TripLog.objects.select_for_update().get(pk=trip_id)
+
+
+def _add(
+    trip: Trip, log: TripLog, placed: list[tuple[int, LogEntry]], now: datetime
+) -> tuple[list[Refused], int]:
+    """Store what is not there yet, each at the next position. Returns what is wrong with it, and how many are new."""
+    first: dict[str, tuple[int, LogEntry]] = {}
+    for index, entry in placed:
+        first.setdefault(entry.mark, (index, entry))
+    there = set(Entry.objects.filter(trip=trip, mark__in=list(first)).values_list("mark", flat=True))
+    new = [(index, entry) for mark, (index, entry) in first.items() if mark not in there]
+    if not new:
+        return [], 0
+    known = _known(trip, [entry for _, entry in new])
+    devices = {
+        str(device): "enrolled" if revoked_at is None or revoked_at > now else "revoked"
+        for device, revoked_at in selectors.devices(trip.pk).values_list("pk", "revoked_at")
+    }
+    problems: list[Refused] = []
+    rows: list[Entry] = []
+    for index, entry in new:
+        trouble = rules.trouble_with(entry, known, devices.get(entry.device))
+        problems.extend(
+            Refused(f"/entries/{index}", entry.id, code, message, True) for code, message in trouble
+        )
+        log.last_position += 1
+        rows.append(
+            Entry(
+                trip=trip,
+                position=log.last_position,
+                entry_id=entry.id,
+                mark=entry.mark,
+                device_id=entry.device,
+                seq=entry.seq,
+                hash=entry.hash,
+                kind=entry.kind,
+                body=canonical(body(entry)),
+                trouble=[code for code, _ in trouble],
+                received_at=now,
+            )
+        )
+    Entry.objects.bulk_create(rows)
+    log.save(update_fields=["last_position"])
+    return problems, len(rows)
+
+
+def _known(trip: Trip, new: list[LogEntry]) -> Known:
+    """What stands where these entries attach to the chains, themselves included."""
+    places = {(entry.device, seq) for entry in new for seq in (entry.seq - 1, entry.seq)}
+    rows = [
+        (str(device), seq, mark, hash, str(entry_id))
+        for device, seq, mark, hash, entry_id in Entry.objects.filter(
+            trip=trip,
+            device_id__in=sorted({device for device, _ in places}),
+            seq__in=sorted({seq for _, seq in places}),
+        ).values_list("device_id", "seq", "mark", "hash", "entry_id")
+    ]
+    same = Entry.objects.filter(trip=trip, entry_id__in=sorted({entry.id for entry in new}))
+    rows.extend(
+        (str(device), seq, mark, hash, str(entry_id))
+        for device, seq, mark, hash, entry_id in same.values_list(
+            "device_id", "seq", "mark", "hash", "entry_id"
+        )
+    )
+    rows.extend((entry.device, entry.seq, entry.mark, entry.hash, entry.id) for entry in new)
+    known = Known({}, {}, {})
+    marks: dict[tuple[str, int], set[str]] = {}
+    hashes: dict[tuple[str, int], set[str]] = {}
+    ids: dict[str, set[str]] = {}
+    for device, seq, mark, hash, entry_id in rows:
+        marks.setdefault((device, seq), set()).add(mark)
+        hashes.setdefault((device, seq), set()).add(hash)
+        ids.setdefault(entry_id, set()).add(mark)
+    return replace(
+        known,
+        marks={place: frozenset(found) for place, found in marks.items()},
+        hashes={place: frozenset(found) for place, found in hashes.items()},
+        ids={name: frozenset(found) for name, found in ids.items()},
+    )
+
+
+def _add_texts(trip: Trip, texts: Sequence[dict[str, str]]) -> list[Refused]:
+    """Store the words whose entry is here and names them by their salted hash; erased ones stay erased."""
+    if not texts:
+        return []
+    rows: dict[str, list[Entry]] = {}
+    for row in Entry.objects.filter(trip=trip, entry_id__in=[text["entry"] for text in texts]):
+        rows.setdefault(str(row.entry_id), []).append(row)
+    problems: list[Refused] = []
+    new: list[Text] = []
+    for index, text in enumerate(texts):
+        wanted = f'"text_hash":"{text_hash(text["salt"], text["text"])}"'
+        named = [row for row in rows.get(text["entry"], ()) if wanted in row.body]
+        if not named:
+            code, message = (
+                ("text_does_not_match", "the entry names another text")
+                if text["entry"] in rows
+                else ("text_without_entry", "its entry is not here yet: send them together")
+            )
+            problems.append(Refused(f"/texts/{index}", text["entry"], code, message, False))
+        new.extend(Text(entry=row, salt=text["salt"], text=text["text"]) for row in named)
+    Text.objects.bulk_create(new, ignore_conflicts=True)
+    return problems
+
+
+def _take_head(
+    device: Device | None, head: dict[str, Any] | None, now: datetime
+) -> tuple[str | None, list[Refused]]:
+    """Check the signature over the last entry that a phone says it wrote."""
+    if head is None or device is None:
+        return None, []
+    if not device.public_key:
+        return "no_key", []
+    if not rules.signature_holds(device.public_key, head["hash"], head["signature"]):
+        message = "the signature is not by the key this phone was enrolled with"
+        return "refused", [Refused("/head/signature", None, "signature_does_not_hold", message, False)]
+    held = Entry.objects.filter(
+        trip=device.trip_id, device_id=device.pk, seq=head["seq"], hash=head["hash"]
+    ).exists()
+    if not held:
+        message = "the log does not hold the entry that the phone signed: send its whole set again"
+        return "refused", [Refused("/head/hash", None, "head_not_held", message, False)]
+    Device.objects.filter(pk=device.pk).exclude(head_seq__gt=head["seq"]).update(
+        head_seq=head["seq"], head_hash=head["hash"], head_signature=head["signature"]
+    )
+    return "verified", []
