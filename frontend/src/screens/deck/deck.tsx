@@ -6,7 +6,7 @@ import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts"
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime } from "../words/format.ts";
 import { down, oneUp, allUp, undo } from "./acts.ts";
-import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
 import { refusalWords } from "./refusals.ts";
 import { counts } from "./tap.ts";
@@ -50,7 +50,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     const team = teams[number - 1]?.id ?? "";
     const state = view.teams[team];
     if (state === undefined || !counts(team, performance.now())) return;
-    const person = state.members["abc".indexOf(key)];
+    const person = membersOf(deck, team)["abc".indexOf(key)];
     if (key === "d" && state.status === "ready" && mayGoDown(log.state, team).length === 0) act(down(log, view, team), `Team ${number} down`);
     else if (key === "d" && state.status === "ready" && mustHandOver(deck, team)) handOver(team);
     else if (key === "u" && state.in_water.length > 0) act(allUp(log, view, team), `Team ${number}: all up`);

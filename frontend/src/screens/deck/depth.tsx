@@ -3,7 +3,7 @@ import { Button, Buttons, goInstead, Page, Steps, type ScreenProps } from "../pa
 import { depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { memberNames } from "./team_plan.tsx";
-import { OnTrip, type Names } from "./frame.tsx";
+import { membersOf, OnTrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function DepthScreen({ params }: ScreenProps) {
@@ -31,7 +31,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
         data: { dive: state.dive, depth: { unit, hundredths }, from: "instrument" },
       })
       .then(
-        () => goInstead(back),
+        () => goInstead(`/trips/${log.trip}/bottom-time/${team}`),
         () => setWriting(false),
       );
   };
@@ -50,7 +50,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
       />
       <p class="lead">Whose instrument says {written({ unit, hundredths })}? Everyone of the team counts with the deepest.</p>
       <Buttons even>
-        {(state?.members ?? []).map((person) => (
+        {membersOf(deck, team).map((person) => (
           <Button key={person} tone="act" size="deck" disabled={writing} onPress={() => report(person)}>
             {names.short(person)}
           </Button>

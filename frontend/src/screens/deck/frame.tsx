@@ -90,3 +90,15 @@ export function label(deck: Deck, key: "club" | "trip" | "boat"): string {
   const text = deck.log.labels[key];
   return typeof text === "string" ? text : "";
 }
+
+/** The team's members in the order of the plan, so that a name keeps its place from the briefing to the ladder. */
+export function membersOf(deck: Deck, team: string): readonly string[] {
+  const members = deck.view.teams[team]?.members ?? [];
+  const planned = deck.log.snapshot.dives.flatMap((dive) => dive.teams).find((one) => one.id === team)?.members ?? [];
+  return [...members].sort((a, b) => place(planned, a) - place(planned, b));
+}
+
+function place(planned: readonly string[], person: string): number {
+  const at = planned.indexOf(person);
+  return at < 0 ? planned.length : at;
+}

@@ -130,10 +130,13 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
 /** The facts that are missing, and where to give them: a depth counts for the whole team that made the dive. */
 function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readonly forecasts: readonly Forecast[] }) {
   const { deck, names } = props;
-  const teams = new Map<string, string[]>();
+  const depths = new Map<string, string[]>();
+  const times = new Map<string, string[]>();
   for (const { person, next } of props.forecasts) {
-    const team = lastTeam(deck, person);
-    if (team !== null && missing(next).some((what) => what.includes("depth"))) teams.set(team, [...(teams.get(team) ?? []), names.short(person)]);
+    const done = deck.view.people[person]?.dives_done.at(-1);
+    if (done === undefined) continue;
+    const into = missing(next).some((what) => what.includes("depth")) ? depths : done.left_bottom === null ? times : null;
+    into?.set(done.team, [...(into.get(done.team) ?? []), names.short(person)]);
   }
   return (
     <div class="number unknown">
@@ -144,9 +147,14 @@ function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readon
           {names.short(person)}: missing {missing(next).map(missingWords).join(", ")}
         </span>
       ))}
-      {[...teams].map(([team, who]) => (
+      {[...depths].map(([team, who]) => (
         <LinkButton key={team} path={`/trips/${deck.log.trip}/depth/${team}`} tone="act" size="large" wide>
           Report the depth of {joined(who)}
+        </LinkButton>
+      ))}
+      {[...times].map(([team, who]) => (
+        <LinkButton key={team} path={`/trips/${deck.log.trip}/bottom-time/${team}`} tone="act" size="large" wide>
+          Report the bottom time of {joined(who)}: now the whole time counts
         </LinkButton>
       ))}
     </div>
@@ -183,8 +191,4 @@ function missing(next: NextDive): readonly string[] {
 
 function missingWords(what: string): string {
   return what.replaceAll("_", " ");
-}
-
-function lastTeam(deck: Deck, person: string): string | null {
-  return deck.view.people[person]?.dives_done.at(-1)?.team ?? null;
 }

@@ -1,7 +1,7 @@
 import type { PlannedTeam } from "../../kernel/boatlog/snapshot.ts";
 import { BigNumber, Facts, NotKnown, Reason } from "../parts/index.ts";
 import { limitWords, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
-import type { Names } from "./frame.tsx";
+import { membersOf, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
 
 /** The plan of a team as the snapshot has it; null for a team that was made up on the boat. */
@@ -17,7 +17,7 @@ export function plannedTeam(deck: Deck, team: string): PlannedTeam | null {
 }
 
 export function memberNames(deck: Deck, names: Names, team: string): string {
-  return joined((deck.view.teams[team]?.members ?? []).map(names.short));
+  return joined(membersOf(deck, team).map(names.short));
 }
 
 /** How long, whose and which; what binds next, and each diver's own pressures, one tap away. */

@@ -3,7 +3,7 @@ import { LinkButton, NotKnown, Reason } from "../parts/index.ts";
 import { clockTime, limitWords, minutes, minutesToWait, running } from "../words/format.ts";
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { DeckButton } from "./deck_button.tsx";
-import type { Names } from "./frame.tsx";
+import { membersOf, type Names } from "./frame.tsx";
 import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
 import type { Act } from "../../store/trip_log.ts";
@@ -153,9 +153,9 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
             <span>up</span>
           </DeckButton>
         ) : (
-          under.length > 0 && <p class="head still">{under.length === 1 ? "one still down" : `${under.length} still down`}</p>
+          <p class="head still">{under.length === 0 ? `${whole.toLowerCase()} up` : under.length === 1 ? "one still down" : `${under.length} still down`}</p>
         )}
-        {state.members.map((person) => {
+        {membersOf(deck, team).map((person) => {
           const name = names.short(person);
           const known = view.people[person];
           if (under.includes(person)) {
@@ -248,11 +248,21 @@ export function depthKnown(deck: Deck, team: Team): boolean {
 /** Without a reported depth nobody of the team has a group: asked for once they are up, one tap away. */
 function Depths(props: RowProps & { readonly state: Team }) {
   const { deck, state } = props;
-  if (depthKnown(deck, state)) return null;
-  return (
+  const path = `/trips/${deck.log.trip}`;
+  if (!depthKnown(deck, state)) {
+    return (
+      <div class="row-more">
+        <LinkButton path={`${path}/depth/${props.team}`} size="large" wide>
+          Report the depth
+        </LinkButton>
+      </div>
+    );
+  }
+  const left = state.members.some((person) => (deck.view.people[person]?.dives_done ?? []).some((dive) => dive.dive === state.dive && dive.left_bottom !== null));
+  return left ? null : (
     <div class="row-more">
-      <LinkButton path={`/trips/${deck.log.trip}/depth/${props.team}`} size="large" wide>
-        Report the depth
+      <LinkButton path={`${path}/bottom-time/${props.team}`} tone="quiet">
+        Report the bottom time
       </LinkButton>
     </div>
   );
