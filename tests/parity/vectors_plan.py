@@ -493,29 +493,41 @@ def _asked() -> Iterator[tuple[str, str, Any]]:
 def _random(count: int, seed: int) -> Iterator[tuple[str, str, Body]]:
     rng = random.Random(seed)
     for i in range(count):
-        in_feet = rng.random() < 0.4
-        divers = [_random_diver(rng, name, in_feet) for name in "abc"[: rng.choice((2, 2, 3))]]
-        depth = (
-            rng.randint(20, 130)
-            if in_feet
-            else rng.choice((rng.randint(6, 40), rng.randint(600, 4000) / 100))
-        )
-        dive = {
-            "depth": depth,
-            "bottom_time_min": rng.randint(5, 60),
-            "work": rng.choice(("light", "moderate", "moderate", "hard")),
-            "current_kn": rng.choice((None, 0.2, 0.7, 1.0)),
-            "task_unit_min": rng.choice((None, 3, 4.5)),
-            "safety_stop": rng.choice((None, {"depth": 15 if in_feet else 5, "min": rng.randint(0, 5)})),
-        }
-        top = {
-            "method": rng.choice(("shorter", "shorter", "table", "tissue")),
-            "what_if": rng.random() < 0.5,
-            "find": rng.choice((None, "surface_interval")),
-            "gas_margin_percent": rng.choice((None, 0, 20)),
-        }
-        make = imperial if in_feet else metric
-        yield f"random-{i}", "made at random", make(divers, top, **dive)
+        yield f"random-{i}", "made at random", random_body(rng)
+
+
+def random_body(rng: random.Random) -> Body:
+    """A question in either system of units, most of it plausible, some of it missing or out of range."""
+    in_feet = rng.random() < 0.4
+    divers = [_random_diver(rng, name, in_feet) for name in "abc"[: rng.choice((2, 2, 3))]]
+    depth = (
+        rng.randint(20, 130) if in_feet else rng.choice((rng.randint(6, 40), rng.randint(600, 4000) / 100))
+    )
+    dive = {
+        "depth": depth,
+        "bottom_time_min": rng.randint(5, 60),
+        "work": rng.choice(("light", "moderate", "moderate", "hard")),
+        "current_kn": rng.choice((None, 0.2, 0.7, 1.0)),
+        "return": rng.choice(("same_point", "same_point", "free_ascent")),
+        "task_unit_min": rng.choice((None, 3, 4.5)),
+        "safety_stop": rng.choice((None, {"depth": 15 if in_feet else 5, "min": rng.randint(0, 5)})),
+    }
+    top = {
+        "method": rng.choice(("shorter", "shorter", "table", "tissue")),
+        "what_if": rng.random() < 0.5,
+        "find": rng.choice((None, "surface_interval")),
+        "gas_margin_percent": rng.choice((None, 0, 20)),
+    }
+    make = imperial if in_feet else metric
+    body = make(divers, top, **dive)
+    if rng.random() < 0.2:
+        spoilt = rng.choice((body["dive"], *body["divers"]))
+        name = rng.choice(sorted(spoilt))
+        if rng.random() < 0.7:
+            del spoilt[name]
+        else:
+            spoilt[name] = rng.choice((-1, 1e6, "x", True, [], None))
+    return body
 
 
 def _random_diver(rng: random.Random, name: str, in_feet: bool) -> Body:
@@ -541,11 +553,12 @@ def _random_diver(rng: random.Random, name: str, in_feet: bool) -> Body:
 
 
 def outcome(body: Any) -> Body:
-    """`{"answer": ...}`, or `{"problem": ...}` where the body is refused."""
+    """`{"answer": ...}`, or `{"problem": ...}` where the body is refused; without `sources`, one file for both."""
     try:
-        return {"answer": plan(copy.deepcopy(body))}
+        found = plan(copy.deepcopy(body))
     except Problem as problem:
         return {"problem": problem.as_json()}
+    return {"answer": {name: value for name, value in found.items() if name != "sources"}}
 
 
 def cases() -> list[Body]:
