@@ -77,7 +77,7 @@ def _calculate(options: argparse.Namespace) -> int:
     try:
         answer = calculations[options.name](parse_json(_read(options.file)))
     except Problem as problem:
-        print(json.dumps(problem.as_dict(), indent=1, ensure_ascii=False), file=sys.stderr)
+        print(json.dumps(problem.as_json(), indent=1, ensure_ascii=False), file=sys.stderr)
         return 2
     print(json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False))
     return 0

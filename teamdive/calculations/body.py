@@ -277,11 +277,15 @@ def _constant(name: str) -> float:
     return float(name.replace("Infinity", "inf"))
 
 
-def parse_json(text: str) -> Any:
-    """Parse JSON text; raises Problem where it is no JSON, repeats a name, holds NaN or nests too deeply."""
+def parse_json(text: str | bytes) -> Any:
+    """Parse JSON text (or its UTF-8 bytes).
+
+    Raises Problem where it is no JSON, repeats a name, holds NaN or an infinity, or nests too deeply.
+    """
     errors = Errors()
     try:
-        value = json.loads(text, object_pairs_hook=_pairs, parse_constant=_constant)
+        told = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        value = json.loads(told, object_pairs_hook=_pairs, parse_constant=_constant)
     except RecursionError:
         errors.add("", "not_json", f"Nested more than {DEEPEST_NESTING} deep.")
     except ValueError as wrong:

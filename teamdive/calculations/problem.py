@@ -23,13 +23,19 @@ class Problem(Exception):
 
     def __init__(self, errors: tuple[FieldError, ...], detail: str | None = None) -> None:
         self.errors = errors
-        self.type = "about:blank"
-        self.title = "Bad Request"
+        self.type = "urn:teamdive:problem:bad_input"
+        self.title = "Bad input"
         self.status = 400
         self.detail = detail if detail is not None else _detail(errors)
         super().__init__(self.detail)
 
+    @classmethod
+    def single(cls, at: str, code: str, message: str) -> Problem:
+        """A problem of one error."""
+        return cls((FieldError(at, code, message),))
+
     def as_json(self) -> dict[str, Any]:
+        """The members of the problem, ready for JSON."""
         return {
             "type": self.type,
             "title": self.title,
@@ -40,9 +46,9 @@ class Problem(Exception):
 
 
 def _detail(errors: tuple[FieldError, ...]) -> str:
-    if len(errors) == 1:
-        return f"{errors[0].pointer or 'the body'}: {errors[0].message}"
-    return f"{len(errors)} errors; the first is {errors[0].pointer or 'the body'}: {errors[0].message}"
+    first = errors[0]
+    said = f"{first.pointer}: {first.message}" if first.pointer else first.message
+    return said if len(errors) == 1 else f"{len(errors)} errors; the first is {said}"
 
 
 def pointer(base: str, key: str | int) -> str:

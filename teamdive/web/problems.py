@@ -42,7 +42,7 @@ class Unable(Exception):
 def handle(error: Exception, context: dict[str, Any]) -> Response | None:
     """DRF's exception handler: shape whatever was raised as a problem; None lets Django answer 500."""
     if isinstance(error, Problem):
-        return _response(error.status, error.as_dict())
+        return _response(error.status, error.as_json())
     if isinstance(error, Unable):
         body = _body(error.code, str(error.message), error.status, error.errors)
         return _response(error.status, body | ({"data": error.data} if error.data else {}))

@@ -376,9 +376,14 @@ def test_bad_input_names_every_field(body, expected):
         ("", "", "not_json"),
         ("[" * 100 + "]" * 100, "", "not_json"),
         ("[" * 100_000, "", "not_json"),
+        (b"\xff\xfe{}", "", "not_json"),
     ],
 )
 def test_json_that_cannot_be_read(text, pointer, code):
     with pytest.raises(Problem) as raised:
         parse_json(text)
     assert [(e.pointer, e.code) for e in raised.value.errors] == [(pointer, code)]
+
+
+def test_json_as_bytes():
+    assert parse_json(b'\xef\xbb\xbf{"a": "\xc3\xa9"}') == {"a": "\u00e9"}

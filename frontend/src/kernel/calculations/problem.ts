@@ -19,8 +19,8 @@ export interface ProblemJson {
 /** A body that cannot be answered, with every error found in it. */
 export class Problem extends Error {
   readonly errors: readonly FieldError[];
-  readonly type = "about:blank";
-  readonly title = "Bad Request";
+  readonly type = "urn:teamdive:problem:bad_input";
+  readonly title = "Bad input";
   readonly status = 400;
   readonly detail: string;
 
@@ -38,8 +38,8 @@ export class Problem extends Error {
 
 function detailOf(errors: readonly FieldError[]): string {
   const first = errors[0]!;
-  const at = `${first.pointer || "the body"}: ${first.message}`;
-  return errors.length === 1 ? at : `${errors.length} errors; the first is ${at}`;
+  const said = first.pointer ? `${first.pointer}: ${first.message}` : first.message;
+  return errors.length === 1 ? said : `${errors.length} errors; the first is ${said}`;
 }
 
 /** A JSON Pointer one step further: `~` and `/` in a key are escaped. */
