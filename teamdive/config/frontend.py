@@ -68,7 +68,7 @@ def build() -> bool:
     wanted = _digest(_sources())
     if _read(stamp) == wanted:
         return False
-    run_node("node_modules/vite/bin/vite.js", "build")
+    run_node("node_modules/vite/bin/vite.js", "build", "--logLevel", "warn")
     _write(stamp, wanted)
     return True
 

@@ -9,10 +9,12 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from teamdive.config import environment, frontend, supervisor
 from teamdive.config.environment import UnusableEnvironment
 
+DEMO_ROLES = ("organiser", "leader", "diver")
 CAUTION = (
     "teamdive advises, people decide: it does not replace training, makers' manuals, local rules or "
     "licensed practice, and a watch stays the second timer."
@@ -34,17 +36,18 @@ def start(*, demo: bool = True) -> int:
     django.setup()
     with _step("Database: make or migrate"):
         _migrate(data)
-    sign_ins: list[dict[str, str]] = []
+    sign_ins: list[Any] = []
+    passwords: dict[str, str] = {}
     if demo:
         with _step("Demo club: load"):
-            sign_ins = _load_demo(data)
+            sign_ins, passwords = _load_demo(data)
     children = supervisor.commands(
         host=host, port=port, data=data, scale=bool(os.environ.get("TEAMDIVE_REDIS_URL"))
     )
     print(f"Ready in {time.monotonic() - began:.1f} s. Data is kept in {data}\n")
     print(f"  Open  http://{host}:{port}/\n")
-    for row in sign_ins:
-        print(f"  {row['role']:<10} {row['email']:<36} {row['password']}")
+    for account in sign_ins:
+        print(f"  {account.role:<10} {account.email:<36} {account.password or passwords[account.role]}")
     print(f"\n{CAUTION}\nCtrl-C stops everything.", flush=True)
     return supervisor.run(children, environment=dict(os.environ))
 
@@ -93,23 +96,22 @@ def _back_up(database: Path, folder: Path) -> None:
     target.chmod(0o600)
 
 
-def _load_demo(data: Path) -> list[dict[str, str]]:
-    """The demo's sign-ins; its passwords are made once and kept in the data folder, mode 0600."""
+def _load_demo(data: Path) -> tuple[list[Any], dict[str, str]]:
+    """The demo's sign-ins and passwords, which are made once and kept in the data folder, mode 0600."""
     import secrets
 
     from django.utils import timezone
 
-    from teamdive.trips.demo import ROLES, load_demo
+    from teamdive.trips.demo import load_demo
 
     kept = data / "demo_sign_ins.json"
     passwords = json.loads(kept.read_text()) if kept.exists() else {}
-    passwords = {
-        role: passwords.get(role) or f"{secrets.token_hex(3)}-{secrets.token_hex(3)}" for role in ROLES
-    }
+    for role in DEMO_ROLES:
+        passwords.setdefault(role, f"{secrets.token_hex(3)}-{secrets.token_hex(3)}")
     handle = os.open(kept, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(handle, "w") as file:
         json.dump(passwords, file)
-    return load_demo(now=timezone.now(), passwords=passwords)
+    return load_demo(now=timezone.now(), passwords=passwords), passwords
 
 
 @contextmanager

@@ -35,7 +35,7 @@ class Child:
 def commands(*, host: str, port: int, data: Path, scale: bool) -> list[Child]:
     """The children of an installation; `scale` when a Redis broker is configured."""
     python = [sys.executable, "-m"]
-    celery = [*python, "celery", "-A", "teamdive.config.celery"]
+    celery = [*python, "celery", "--quiet", "-A", "teamdive.config.celery"]
     # Embedded: one worker process without a pool, so that a killed one leaves no orphan behind.
     pool = ["--concurrency", str(os.cpu_count() or 2)] if scale else ["--pool", "solo"]
     quiet = ["--without-gossip", "--without-mingle", "--without-heartbeat", "-l", "WARNING"]
