@@ -1,12 +1,15 @@
 """An invented club with a trip and some divers, for everything that tests reminders."""
 
+import json
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from uuid import UUID, uuid4
 
+from teamdive.boatlog import snapshot
 from teamdive.people.models import Club, Diver, Membership, User
 from teamdive.reminders import rules
-from teamdive.trips.models import Booking, Trip
+from teamdive.trips.models import Booking, Snapshot, Trip
 
 NOON = datetime(2027, 6, 12, 12, 0, tzinfo=UTC)
 
@@ -64,3 +67,33 @@ def no_fly(diver: UUID, due_at: datetime = NOON, subject: str | None = None) -> 
         due_at,
         {"time_zone": "Atlantic/Azores", "why": [why]},
     )
+
+
+def at_sea(body: dict[str, Any], leader: str) -> Cast:
+    """The club and trip of a snapshot, ready for the boat: each person booked under the id of the snapshot.
+
+    `leader`: the id of the person whose membership leads.
+    """
+    club = Club.objects.create(name="Skerry Divers", time_zone=body["time_zone"], overdue_after_min=10)
+    starts_at = datetime.fromtimestamp(body["starts_at"] / 1000, UTC)
+    trip = Trip.objects.create(
+        id=UUID(body["trip"]), club=club, name="Two dives at the Teeth", starts_at=starts_at, state="ready"
+    )
+    users, divers, bookings = [], [], []
+    for number, person in enumerate(body["people"]):
+        user = User.objects.create(email=f"person{number}@skerry.example")
+        role = "leader" if person["id"] == leader else "diver"
+        Membership.objects.create(club=club, user=user, role=role)
+        diver = Diver.objects.create(club=club, user=user, name=f"Person {number}")
+        users.append(user)
+        divers.append(diver)
+        bookings.append(
+            Booking.objects.create(
+                id=UUID(person["id"]), trip=trip, diver=diver, role=person["role"], dives=person["dives"]
+            )
+        )
+    text, made = snapshot.make(body)
+    names = {str(booking.pk): booking.display_name for booking in bookings}
+    Snapshot.objects.create(trip=trip, hash=made, canonical=text, names=names, labels={}, made_at=starts_at)
+    assert json.loads(text) == body
+    return Cast(club, trip, users, divers, bookings)

@@ -13,11 +13,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from teamdive.trips.models import Trip
+from teamdive.deck.models import DiverStatus
+from teamdive.trips import selectors as trips
 from teamdive.web.permissions import SIGNED_IN
 
 from . import rules, selectors, services
-from .models import InboxMessage, Reminder
+from .models import InboxMessage, Reminder, Seen
 
 
 class Inbox(APIView):
@@ -69,14 +70,49 @@ class Status(APIView):
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, trip_id: UUID) -> Response:
         """Repetitive group, earliest next dive, no-fly time; for leaders also the reminders and their states."""
-        trip = get_object_or_404(Trip.objects.select_related("club"), pk=trip_id)
+        # Whether a trip exists is no business of those who may not read it.
+        trip = get_object_or_404(trips.trips_for(request.user), pk=trip_id)
         self.check_object_permissions(request, trip)
-        everyone = request.user.has_perm("trips.read_everyone", trip)
-        body = selectors.status(trip, None if everyone else request.user)
-        body["as_of"] = timezone.now()
-        if everyone:
+        body: dict[str, Any] = {"trip": trip.pk, "as_of": timezone.now()}
+        if request.user.has_perm("trips.read_everyone", trip):
+            body["divers"] = [_diver(row) for row in selectors.statuses(trip)]
             body["reminders"] = [_reminder(row) for row in trip.reminders.all()]
+            body["taken_in"] = _taken_in(selectors.seen(trip))
+        else:
+            own = trips.people_of(request.user, trip.pk)
+            body["divers"] = [_diver(row) for row in selectors.statuses(trip) if row.person_id in own]
         return Response(body)
+
+
+def _diver(row: DiverStatus) -> dict[str, Any]:
+    """One diver's row; what is not known says what is missing."""
+    known = {
+        "group": row.group,
+        "earliest_next_dive_at": row.earliest_next_dive_at,
+        "no_fly_until": row.no_fly_until,
+    }
+    unknown = {
+        name: {"not_known": what} for name, what in row.not_known.items() if what and known.get(name) is None
+    }
+    return {
+        "person": row.person_id,
+        "diver": row.person.diver_id,
+        "name": row.person.display_name,
+        "surfaced_at": row.surfaced_at,
+        "next_dive": row.next_dive,
+        **known,
+        **unknown,
+        "why": rules.reasons(row.why),
+        "questions": row.questions,
+        "position": row.from_position,
+        "worked_out_at": row.worked_out_at,
+    }
+
+
+def _taken_in(seen: Seen | None) -> dict[str, Any]:
+    if seen is None:
+        return {"position": 0, "last_error": ""}
+    return {"position": seen.position, "last_error": seen.last_error}
 
 
 def _message(message: InboxMessage) -> dict[str, Any]:
@@ -97,7 +133,7 @@ def _message(message: InboxMessage) -> dict[str, Any]:
         "since": rules.said_since(
             message.due_at, reminder.due_at, reminder.stands, str(facts.get("time_zone", ""))
         ),
-        "why": rules.reasons(facts),
+        "why": rules.reasons(facts.get("why", ())),
     }
 
 

@@ -83,12 +83,11 @@ class InboxMessage(Row):
 
 
 class Seen(models.Model):
-    """How far a trip's boat log has been taken in: the last position, of which log (its epoch)."""
+    """How far a trip's boat log has been taken in. A restored backup brings both back together."""
 
     trip = models.OneToOneField(
         Trip, primary_key=True, on_delete=models.CASCADE, related_name="reminders_seen"
     )
-    epoch = models.CharField(max_length=64, blank=True)
     position = models.PositiveBigIntegerField(default=0)
     # A log that cannot be taken in waits longer each time and holds up no other trip.
     attempts = models.PositiveSmallIntegerField(default=0)

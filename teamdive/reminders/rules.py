@@ -210,9 +210,9 @@ def wording(kind: str, facts: Mapping[str, Any], due_at: datetime) -> str:
     raise ValueError(f"no wording for a reminder of kind {kind!r}")
 
 
-def reasons(facts: Mapping[str, Any]) -> list[str]:
-    """Why a reminder came when it did, as sentences."""
-    return [_REASONS[why["code"]](why) for why in facts.get("why", ()) if why["code"] in _REASONS]
+def reasons(why: Iterable[Mapping[str, Any]]) -> list[str]:
+    """The reasons of a reminder or of a diver's status, as sentences; a code not known here is left out."""
+    return [_REASONS[each["code"]](each) for each in why if each["code"] in _REASONS]
 
 
 def _interval_reason(why: Mapping[str, Any]) -> str:
@@ -223,14 +223,24 @@ def _interval_reason(why: Mapping[str, Any]) -> str:
 
 
 def _no_fly_reason(why: Mapping[str, Any]) -> str:
+    if not isinstance(why["wait_min"], int):
+        return f"Before flying or going to altitude: {why['rule']}."
     hours, minutes = divmod(why["wait_min"], 60)
-    return (
-        f"{hours} h {minutes:02d} min after the last surfacing, before going to "
-        f"{why['to_altitude_ft']:,} ft ({why['rule']})."
-    )
+    altitude = f", before going to {why['to_altitude_ft']:,} ft" if "to_altitude_ft" in why else ""
+    return f"{hours} h {minutes:02d} min after the last surfacing{altitude} ({why['rule']})."
 
 
-_REASONS = {"planned_bottom_time_fits": _interval_reason, "waiting_time_passed": _no_fly_reason}
+def _next_dive_reason(why: Mapping[str, Any]) -> str:
+    minutes = why["planned_bottom_time_s"] // 60
+    return f"Dive {why['number']} is planned to {_depth(why['depth'])} for {minutes} min."
+
+
+_REASONS = {
+    "planned_bottom_time_fits": _interval_reason,
+    "waiting_time_passed": _no_fly_reason,
+    "next_dive": _next_dive_reason,
+    "no_fly": _no_fly_reason,
+}
 
 
 def said_since(message_due_at: datetime, due_at: datetime, stands: bool, time_zone: str) -> str | None:

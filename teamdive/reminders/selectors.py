@@ -1,13 +1,13 @@
 """What is read: the boat log's heads, what is wanted of a trip, who may be told, the inbox, the status."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
 from django.db.models import F, QuerySet
 
 from teamdive.deck import selectors as deck
+from teamdive.deck.models import DiverStatus
 from teamdive.people.models import Membership, User
 from teamdive.trips.models import Booking, Trip
 
@@ -18,17 +18,9 @@ Reminders = QuerySet[Reminder]
 PAGE = 50
 
 
-@dataclass(frozen=True)
-class Head:
-    """The last position of a trip's boat log, and the epoch of the log it counts in."""
-
-    epoch: str
-    position: int
-
-
-def head(trip_id: UUID) -> Head:
-    """Where a trip's boat log ends now."""
-    return Head(str(deck.epoch_of(trip_id)), deck.heads().get(trip_id, 0))
+def head(trip_id: UUID) -> int:
+    """The last position of a trip's boat log."""
+    return deck.log_of(trip_id).position
 
 
 def behind(now: datetime) -> list[UUID]:
@@ -54,6 +46,16 @@ def ought(trip: Trip, now: datetime) -> rules.Ought:
         )
     }
     return rules.ought(state, divers, int(now.timestamp() * 1000))
+
+
+def statuses(trip: Trip) -> QuerySet[DiverStatus]:
+    """What the boat log was last found to say of each diver."""
+    return DiverStatus.objects.filter(trip=trip).select_related("person__diver").order_by("person")
+
+
+def seen(trip: Trip) -> Seen | None:
+    """How far the trip's boat log was taken in; None: not at all yet."""
+    return Seen.objects.filter(pk=trip.pk).first()
 
 
 def standing(trip: Trip) -> list[rules.Standing]:

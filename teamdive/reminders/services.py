@@ -185,7 +185,7 @@ def _take_in(trip_id: UUID, now: datetime) -> bool:
     Seen.objects.bulk_create([Seen(trip_id=trip_id)], ignore_conflicts=True)
     seen = Seen.objects.get(pk=trip_id)
     head = selectors.head(trip_id)
-    if (seen.epoch, seen.position) == (head.epoch, head.position):
+    if seen.position == head:
         return False
     trip = Trip.objects.select_related("club").get(pk=trip_id)
     deck.project(trip=trip, now=now)
@@ -193,10 +193,8 @@ def _take_in(trip_id: UUID, now: datetime) -> bool:
     ought = selectors.ought(trip, now)
     with transaction.atomic():
         # Whoever took the log in meanwhile may have read more of it: then this picture is dropped.
-        unchanged = Seen.objects.filter(pk=trip_id, epoch=seen.epoch, position=seen.position)
-        if not unchanged.update(
-            epoch=head.epoch, position=head.position, attempts=0, try_at=None, last_error=""
-        ):
+        unchanged = Seen.objects.filter(pk=trip_id, position=seen.position)
+        if not unchanged.update(position=head, attempts=0, try_at=None, last_error=""):
             return False
         reconcile(trip=trip, wanted=ought.wanted, over=ought.over, now=now)
     return True

@@ -52,11 +52,11 @@ def test_after_the_first_dive_each_diver_has_an_interval_and_a_waiting_time() ->
         "At 10:10 your surface interval reached what dive 2 (18 m, 35 min) needs. "
         "If your own computer asks for longer, wait for it."
     )
-    assert rules.reasons(told.facts) == [
+    assert rules.reasons(told.facts["why"]) == [
         "From then on the planned 35 min at 18 m fit, by the method that governs in your club."
     ]
     flying = found["no_fly_passed", DIVERS[uid("a")], uid("d1")]
-    assert rules.reasons(flying.facts) == [
+    assert rules.reasons(flying.facts["why"]) == [
         "12 h 00 min after the last surfacing, before going to 8,000 ft "
         "(consensus: 12 h after a single no-stop dive)."
     ]
