@@ -7,7 +7,7 @@ from typing import Any
 from teamdive.calculations.body import Errors, Fields
 from teamdive.calculations.diver_reading import read_team_diver
 from teamdive.calculations.team_reading import USUAL_DEEPEST, Reading, read_team_dive, read_team_settings
-from teamdive.physics import options, team
+from teamdive.physics import options, slate
 from teamdive.physics.dive import after
 from teamdive.physics.diver import Diver, DiverLimits, Limit, TeamDive, said
 from teamdive.physics.known import Missing, missing
@@ -93,7 +93,7 @@ def _team(
     found: TeamLimits,
 ) -> dict[str, Any]:
     settings = reading.settings
-    stay_s = team.bottom_s(dive, found)
+    stay_s = slate.bottom_s(dive, found)
     answer: dict[str, Any] = {
         "limits": {kind: {**_limit(found.limits[kind]), "diver": found.owners[kind]} for kind in LIMITS},
         **_bound(found.limit),
@@ -101,13 +101,13 @@ def _team(
     if found.at_most is not None:
         answer["at_most"] = _next(found.at_most)
     answer["next_limit"] = None if found.next_limit is None else _next(found.next_limit)
-    answer["first_to_turn"] = _first_to_turn(team.first_to_turn(dive, members, found, settings))
+    answer["first_to_turn"] = _first_to_turn(slate.first_to_turn(dive, members, found, settings))
     if dive.task_unit_min is not None:
-        last = team.last_start_s(dive, members, stay_s)
+        last = slate.last_start_s(dive, members, stay_s)
         answer["last_start_min"] = None if last is None else last // 60
     return {
         **answer,
-        "run_time_min": None if stay_s == 0 else minutes_up(stay_s + team.ascent_s(dive, settings)),
+        "run_time_min": None if stay_s == 0 else minutes_up(stay_s + slate.ascent_s(dive, settings)),
         "profile": [] if stay_s == 0 else _profile(reading, dive, stay_s),
         "buys_time": [_outcome(o) for o in options.buys_time(dive, divers, settings, found)],
     }
@@ -139,7 +139,7 @@ def _next(bound: Bound) -> dict[str, Any]:
     }
 
 
-def _first_to_turn(first: team.FirstToTurn | Missing) -> dict[str, Any]:
+def _first_to_turn(first: slate.FirstToTurn | Missing) -> dict[str, Any]:
     if isinstance(first, Missing):
         return first.as_json()
     if isinstance(first.chances, Missing):
@@ -160,7 +160,7 @@ def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]
     """[minute, depth] at every turn of the line; a dive shorter than its descent never reaches the depth."""
     used = reading.settings.dive
     down_s = travel_s(dive.depth, used.descent, up=False)
-    end_s = stay_s + team.ascent_s(dive, reading.settings)
+    end_s = stay_s + slate.ascent_s(dive, reading.settings)
     deepest = dive.depth.number
     points = [(0, 0.0), (min(down_s, stay_s), deepest), (stay_s, deepest)]
     if dive.stop_min > 0:
@@ -178,7 +178,7 @@ def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]
 def _diver(
     reading: Reading, dive: TeamDive, member: DiverLimits, own: DiverPlan, found: TeamLimits
 ) -> dict[str, Any]:
-    stay_s = team.bottom_s(dive, found)
+    stay_s = slate.bottom_s(dive, found)
     diver = member.diver
     return {
         "id": diver.id,
@@ -189,7 +189,7 @@ def _diver(
         "turn_pressure": _json(own.turn_pressure),
         "gas_at_surface": None
         if stay_s == 0
-        else _json(team.gas_at_surface(dive, member, stay_s, reading.settings)),
+        else _json(slate.gas_at_surface(dive, member, stay_s, reading.settings)),
         "mod": member.mod.as_json() if isinstance(member.mod, Missing) else member.mod.hundredths // 100,
         "group_before": _group(diver, member.no_stop.group_before),
         "group_after": None if stay_s == 0 else _group_after(reading, dive, member, stay_s),

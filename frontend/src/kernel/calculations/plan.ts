@@ -8,7 +8,7 @@ import { type Missing, isMissing, missing } from "../physics/known.ts";
 import * as options from "../physics/options.ts";
 import { minutesUp, scaledNearest, scaledUp, tenthsOfMinutesDown, tenthsUp } from "../physics/rounding.ts";
 import { floorDiv } from "../physics/rounding.ts";
-import * as team from "../physics/team.ts";
+import * as slate from "../physics/slate.ts";
 import { type Bound, type DiverPlan, LIMITS, type TeamLimits } from "../physics/team.ts";
 import { travelS } from "../physics/units.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
@@ -81,20 +81,20 @@ function teamJson(
   found: TeamLimits,
 ): Json {
   const { settings } = reading;
-  const stayS = team.bottomS(dive, found);
+  const stayS = slate.bottomS(dive, found);
   const limits: Record<string, Json> = {};
   for (const kind of LIMITS) limits[kind] = { ...limitJson(found.limits[kind]), diver: found.owners[kind] };
   const answer: Record<string, Json> = { limits, ...boundJson(found.limit) };
   if (found.atMost !== null) answer["at_most"] = nextJson(found.atMost);
   answer["next_limit"] = found.nextLimit === null ? null : nextJson(found.nextLimit);
-  answer["first_to_turn"] = firstToTurnJson(team.firstToTurn(dive, members, found, settings));
+  answer["first_to_turn"] = firstToTurnJson(slate.firstToTurn(dive, members, found, settings));
   if (dive.taskUnitMin !== null) {
-    const last = team.lastStartS(dive, members, stayS);
+    const last = slate.lastStartS(dive, members, stayS);
     answer["last_start_min"] = last === null ? null : floorDiv(last, 60);
   }
   return {
     ...answer,
-    run_time_min: stayS === 0 ? null : minutesUp(stayS + team.ascentS(dive, settings)),
+    run_time_min: stayS === 0 ? null : minutesUp(stayS + slate.ascentS(dive, settings)),
     profile: stayS === 0 ? [] : profileJson(reading, dive, stayS),
     buys_time: options.buysTime(dive, divers, settings, found).map((outcome) => ({
       ...changeJson(outcome.change),
@@ -123,7 +123,7 @@ function nextJson(bound: Bound): JsonObject {
   return { min: tenthsOfMinutesDown(bound.seconds), limited_by: bound.limitedBy, diver: bound.diver };
 }
 
-function firstToTurnJson(first: team.FirstToTurn | Missing): Json {
+function firstToTurnJson(first: slate.FirstToTurn | Missing): Json {
   if (isMissing(first)) return first.asJson();
   if (isMissing(first.chances)) return { diver: first.diver, probability: first.chances.asJson() };
   return {
@@ -142,7 +142,7 @@ function tenthsJson(seconds: number | Missing): Json {
 function profileJson(reading: Reading, dive: TeamDive, stayS: number): Json {
   const used = reading.settings.dive;
   const downS = travelS(dive.depth, used.descent, false);
-  const endS = stayS + team.ascentS(dive, reading.settings);
+  const endS = stayS + slate.ascentS(dive, reading.settings);
   const deepest = dive.depth.number;
   const points: [number, number][] = [
     [0, 0.0],
@@ -167,7 +167,7 @@ function diverJson(
   own: DiverPlan,
   found: TeamLimits,
 ): Json {
-  const stayS = team.bottomS(dive, found);
+  const stayS = slate.bottomS(dive, found);
   const { diver } = member;
   const limits: Record<string, Json> = {};
   for (const kind of LIMITS) limits[kind] = limitJson(own.limits[kind]);
@@ -179,7 +179,7 @@ function diverJson(
     limited_by: bound["limited_by"] as Json,
     minimum_gas: json(own.minimumGas),
     turn_pressure: json(own.turnPressure),
-    gas_at_surface: stayS === 0 ? null : json(team.gasAtSurface(dive, member, stayS, reading.settings)),
+    gas_at_surface: stayS === 0 ? null : json(slate.gasAtSurface(dive, member, stayS, reading.settings)),
     mod: isMissing(member.mod) ? member.mod.asJson() : floorDiv(member.mod.hundredths, 100),
     group_before: groupJson(diver, member.noStop.groupBefore),
     group_after: stayS === 0 ? null : groupAfterJson(reading, dive, member, stayS),

@@ -5,8 +5,6 @@ import { said } from "./diver.ts";
 import * as gas from "./gas.ts";
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
 import type { Method } from "./profile.ts";
-import { secondsUp } from "./rounding.ts";
-import { travelS } from "./units.ts";
 
 /** The six limits; of equal ones the first here is the one named. */
 export const LIMITS: readonly LimitKind[] = [
@@ -23,6 +21,12 @@ export const UNGOVERNED: Readonly<Record<Method, readonly LimitKind[]>> = {
   shorter: [],
   table: ["tissue_no_stop"],
   tissue: ["table_no_stop"],
+};
+
+const COUNTED = {
+  shorter: LIMITS.filter((kind) => !UNGOVERNED.shorter.includes(kind)),
+  table: LIMITS.filter((kind) => !UNGOVERNED.table.includes(kind)),
+  tissue: LIMITS.filter((kind) => !UNGOVERNED.tissue.includes(kind)),
 };
 
 /** A limit that binds: seconds, which, and whose (null: the plan's own). */
@@ -159,16 +163,17 @@ function turnPressure(
 function least(kind: LimitKind, plans: readonly DiverPlan[]): [Limit | Missing, string | null] {
   let best: Limit | null = null;
   let owner: string | null = null;
+  let complete = true;
   for (const plan of plans) {
     const limit = plan.limits[kind];
-    if (!isMissing(limit) && (best === null || shorter(limit, best))) {
+    if (isMissing(limit)) complete = false;
+    else if (best === null || shorter(limit, best)) {
       best = limit;
       owner = plan.id;
     }
   }
-  const unknown = merge(plans.map((plan) => plan.limits[kind]));
-  if (best !== null && (unknown === null || best.seconds === 0)) return [best, kind === "planned" ? null : owner];
-  return [unknown ?? missing(), null];
+  if (best !== null && (complete || best.seconds === 0)) return [best, kind === "planned" ? null : owner];
+  return [lacking(...plans.map((plan) => plan.limits[kind])), null];
 }
 
 function shorter(a: Limit, b: Limit): boolean {
@@ -177,129 +182,34 @@ function shorter(a: Limit, b: Limit): boolean {
 
 /** A diver's own limit: the least that counts, not known while one of them is not (unless one is 0). */
 function ownLimit(diver: string, limits: Limits, settings: TeamSettings): Bound | Missing {
-  const kinds = counted(settings);
-  const unknown = merge(kinds.map((kind) => limits[kind]));
-  const first = soonest(ends(diver, limits, kinds));
-  return unknown === null || first.seconds === 0 ? first : unknown;
-}
-
-function soonest(found: readonly Bound[]): Bound {
+  const found: Bound[] = [];
+  const unknown = ends(diver, limits, counted(settings), found);
   let first = found[0] as Bound;
   for (const bound of found) if (bound.seconds < first.seconds) first = bound;
-  return first;
+  return unknown === null || first.seconds === 0 ? first : unknown;
 }
 
 /** The limits that count under the governing method; the other of the two no-stop limits is only shown. */
 export function counted(settings: TeamSettings): readonly LimitKind[] {
-  return LIMITS.filter((kind) => !UNGOVERNED[settings.dive.method].includes(kind));
+  return COUNTED[settings.dive.method];
 }
 
-function ends(diver: string, limits: Limits, kinds: readonly LimitKind[]): Bound[] {
-  const found: Bound[] = [];
+/** Add what ends the dive to `found`; says what is missing, if anything is. */
+function ends(diver: string, limits: Limits, kinds: readonly LimitKind[], found: Bound[]): Missing | null {
+  let complete = true;
   for (const kind of kinds) {
     const limit = limits[kind];
-    if (!isMissing(limit) && limit.seconds !== null) {
+    if (isMissing(limit)) complete = false;
+    else if (limit.seconds !== null) {
       found.push({ seconds: limit.seconds, limitedBy: kind, diver: kind === "planned" ? null : diver });
     }
   }
-  return found;
+  return complete ? null : merge(kinds.map((kind) => limits[kind]));
 }
 
 /** Everything known that ends the dive, soonest first; of equal ones in the order of LIMITS, then of divers. */
 function bounds(plans: readonly DiverPlan[], settings: TeamSettings): Bound[] {
-  const found = counted(settings).flatMap((kind) => plans.flatMap((plan) => ends(plan.id, plan.limits, [kind])));
+  const found: Bound[] = [];
+  for (const kind of counted(settings)) for (const plan of plans) ends(plan.id, plan.limits, [kind], found);
   return found.sort((a, b) => a.seconds - b.seconds);
-}
-
-// --- what a team does with its limit ---
-
-/** Who reaches minimum gas first. `chances` has one for each diver; the times are the gas of all, in seconds. */
-export interface FirstToTurn {
-  readonly diver: string;
-  readonly chances: readonly number[] | Missing;
-  readonly medianS: number | Missing;
-  readonly nineteenInTwentyS: number | Missing;
-}
-
-/** The diver most likely to reach minimum gas first (log-normal RMV, sd over mean as its spread). */
-export function firstToTurn(
-  dive: TeamDive,
-  members: readonly DiverLimits[],
-  plan: TeamLimits,
-  settings: TeamSettings,
-): FirstToTurn | Missing {
-  const unknown = merge([...plan.divers.map((p) => p.usableLitres), ...members.map((m) => m.rateLMin)]);
-  if (unknown !== null) return unknown;
-  const supplies = members.map((member, i) => supply(member, plan.divers[i] as DiverPlan));
-  const lasting = supplies.map((s) => s.litres / s.rmv);
-  const shortest = lowest(lasting);
-  const name = (i: number): string => (members[i] as DiverLimits).diver.id;
-  const spreads = merge(
-    members.map((m) =>
-      m.diver.rmv.sd === null ? missing(`spread of the RMV of diver ${m.diver.id} (rmv_sd_l_min)`) : null,
-    ),
-  );
-  if (spreads !== null) {
-    return { diver: name(shortest), chances: spreads, medianS: spreads, nineteenInTwentyS: spreads };
-  }
-  if ((lasting[shortest] as number) <= 0) {
-    const certain = supplies.map((_, i) => (i === shortest ? 1.0 : 0.0));
-    return { diver: name(shortest), chances: certain, medianS: 0, nineteenInTwentyS: 0 };
-  }
-  const chances = gas.turnsFirst(supplies);
-  const depth = dive.depth.msw;
-  const rate = settings.dive.descent.msw;
-  return {
-    diver: name(lowest(chances.map((chance) => -chance))),
-    chances,
-    medianS: gas.timeMetS(supplies, 0.5, depth, rate),
-    nineteenInTwentyS: gas.timeMetS(supplies, 0.95, depth, rate),
-  };
-}
-
-function lowest(values: readonly number[]): number {
-  let at = 0;
-  for (let i = 1; i < values.length; i++) if ((values[i] as number) < (values[at] as number)) at = i;
-  return at;
-}
-
-function supply(member: DiverLimits, plan: DiverPlan): gas.Supply {
-  const litres = isMissing(plan.usableLitres) || plan.usableLitres < 0 ? 0.0 : plan.usableLitres;
-  const mean = member.diver.rmv.mean ?? 1.0;
-  const sd = member.diver.rmv.sd ?? 0.0;
-  return { litres, rmv: mean * (member.multiplier ?? 1.0), spread: sd / mean };
-}
-
-/** The bottom time that the rest is counted with: the team's limit, or what was asked while it is not known. */
-export function bottomS(dive: TeamDive, plan: TeamLimits): number {
-  return isMissing(plan.limit) ? dive.bottomTimeS : plan.limit.seconds;
-}
-
-/** From leaving the bottom to the surface, the stop included, rounded up. */
-export function ascentS(dive: TeamDive, settings: TeamSettings): number {
-  return travelS(dive.depth, settings.dive.ascent, true) + secondsUp(dive.stopMin);
-}
-
-/** The gauge pressure with which a diver surfaces after a bottom time, rounded down; 0 where it does not last. */
-export function gasAtSurface(
-  dive: TeamDive,
-  member: DiverLimits,
-  stayS: number,
-  settings: TeamSettings,
-): number | Missing {
-  const cylinder = member.diver.cylinder;
-  const rate = member.rateLMin;
-  if (isMissing(cylinder) || isMissing(rate)) return lacking(cylinder, rate);
-  if (cylinder.start === null) return missing(`start pressure of diver ${member.diver.id}`);
-  const down = gas.descentAndBottom(dive.depth.msw, stayS / 60.0, settings.dive.descent.msw);
-  const up = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stopDepth.msw, dive.stopMin);
-  const left = cylinder.start - (rate * gas.pressureMinutes([...down, ...up])) / gas.litresPerUnit(cylinder);
-  return left > 0 ? gas.stepDown(left, gas.STEP[settings.pressureUnit]) : 0;
-}
-
-/** The last moment to start a unit of work: its time (twice where a diver is stretched) and a minute before the end. */
-export function lastStartS(dive: TeamDive, members: readonly DiverLimits[], stayS: number): number | null {
-  const unitS = secondsUp(dive.taskUnitMin ?? 0.0);
-  const last = stayS - unitS * (members.some((m) => m.diver.stretched) ? 2 : 1) - 60;
-  return last >= 0 ? last : null;
 }

@@ -1,0 +1,100 @@
+// What a team writes on its slate beside its limit: who turns first, the run, the gas left, the last start.
+// The twin of physics/slate.py.
+
+import type { DiverLimits, TeamDive, TeamSettings } from "./diver.ts";
+import * as gas from "./gas.ts";
+import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
+import { secondsUp } from "./rounding.ts";
+import type { DiverPlan, TeamLimits } from "./team.ts";
+import { travelS } from "./units.ts";
+
+/** Who reaches minimum gas first. `chances` has one for each diver; the times are the gas of all, in seconds. */
+export interface FirstToTurn {
+  readonly diver: string;
+  readonly chances: readonly number[] | Missing;
+  readonly medianS: number | Missing;
+  readonly nineteenInTwentyS: number | Missing;
+}
+
+/** The diver most likely to reach minimum gas first (log-normal RMV, sd over mean as its spread). */
+export function firstToTurn(
+  dive: TeamDive,
+  members: readonly DiverLimits[],
+  plan: TeamLimits,
+  settings: TeamSettings,
+): FirstToTurn | Missing {
+  const unknown = merge([...plan.divers.map((p) => p.usableLitres), ...members.map((m) => m.rateLMin)]);
+  if (unknown !== null) return unknown;
+  const supplies = members.map((member, i) => supply(member, plan.divers[i] as DiverPlan));
+  const lasting = supplies.map((s) => s.litres / s.rmv);
+  const shortest = lowest(lasting);
+  const name = (i: number): string => (members[i] as DiverLimits).diver.id;
+  const spreads = merge(
+    members.map((m) =>
+      m.diver.rmv.sd === null ? missing(`spread of the RMV of diver ${m.diver.id} (rmv_sd_l_min)`) : null,
+    ),
+  );
+  if (spreads !== null) {
+    return { diver: name(shortest), chances: spreads, medianS: spreads, nineteenInTwentyS: spreads };
+  }
+  if ((lasting[shortest] as number) <= 0) {
+    const certain = supplies.map((_, i) => (i === shortest ? 1.0 : 0.0));
+    return { diver: name(shortest), chances: certain, medianS: 0, nineteenInTwentyS: 0 };
+  }
+  const chances = gas.turnsFirst(supplies);
+  const depth = dive.depth.msw;
+  const rate = settings.dive.descent.msw;
+  return {
+    diver: name(lowest(chances.map((chance) => -chance))),
+    chances,
+    medianS: gas.timeMetS(supplies, 0.5, depth, rate),
+    nineteenInTwentyS: gas.timeMetS(supplies, 0.95, depth, rate),
+  };
+}
+
+function lowest(values: readonly number[]): number {
+  let at = 0;
+  for (let i = 1; i < values.length; i++) if ((values[i] as number) < (values[at] as number)) at = i;
+  return at;
+}
+
+function supply(member: DiverLimits, plan: DiverPlan): gas.Supply {
+  const litres = isMissing(plan.usableLitres) || plan.usableLitres < 0 ? 0.0 : plan.usableLitres;
+  const mean = member.diver.rmv.mean ?? 1.0;
+  const sd = member.diver.rmv.sd ?? 0.0;
+  return { litres, rmv: mean * (member.multiplier ?? 1.0), spread: sd / mean };
+}
+
+/** The bottom time that the rest is counted with: the team's limit, or what was asked while it is not known. */
+export function bottomS(dive: TeamDive, plan: TeamLimits): number {
+  return isMissing(plan.limit) ? dive.bottomTimeS : plan.limit.seconds;
+}
+
+/** From leaving the bottom to the surface, the stop included, rounded up. */
+export function ascentS(dive: TeamDive, settings: TeamSettings): number {
+  return travelS(dive.depth, settings.dive.ascent, true) + secondsUp(dive.stopMin);
+}
+
+/** The gauge pressure with which a diver surfaces after a bottom time, rounded down; 0 where it does not last. */
+export function gasAtSurface(
+  dive: TeamDive,
+  member: DiverLimits,
+  stayS: number,
+  settings: TeamSettings,
+): number | Missing {
+  const cylinder = member.diver.cylinder;
+  const rate = member.rateLMin;
+  if (isMissing(cylinder) || isMissing(rate)) return lacking(cylinder, rate);
+  if (cylinder.start === null) return missing(`start pressure of diver ${member.diver.id}`);
+  const down = gas.descentAndBottom(dive.depth.msw, stayS / 60.0, settings.dive.descent.msw);
+  const up = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stopDepth.msw, dive.stopMin);
+  const left = cylinder.start - (rate * gas.pressureMinutes([...down, ...up])) / gas.litresPerUnit(cylinder);
+  return left > 0 ? gas.stepDown(left, gas.STEP[settings.pressureUnit]) : 0;
+}
+
+/** The last moment to start a unit of work: its time (twice where a diver is stretched) and a minute before the end. */
+export function lastStartS(dive: TeamDive, members: readonly DiverLimits[], stayS: number): number | null {
+  const unitS = secondsUp(dive.taskUnitMin ?? 0.0);
+  const last = stayS - unitS * (members.some((m) => m.diver.stretched) ? 2 : 1) - 60;
+  return last >= 0 ? last : null;
+}
