@@ -10,14 +10,14 @@ JSON null counts as absent.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable
 from typing import Any
 
+from teamdive.calculations.json_text import parse_json
 from teamdive.calculations.problem import FieldError, Problem, pointer
 
-DEEPEST_NESTING = 64
+__all__ = ["Errors", "Fields", "number_at", "parse_json", "plain"]
 
 
 class Errors:
@@ -254,64 +254,3 @@ def _range(least: float, most: float, above: bool) -> str:
     return (
         f"above {plain(least)} and up to {plain(most)}" if above else f"from {plain(least)} to {plain(most)}"
     )
-
-
-class _Pairs(dict[str, Any]):
-    """An object as read, remembering the names that came twice."""
-
-    twice: tuple[str, ...] = ()
-
-
-def _pairs(pairs: list[tuple[str, Any]]) -> _Pairs:
-    out = _Pairs()
-    twice = []
-    for name, value in pairs:
-        if name in out and name not in twice:
-            twice.append(name)
-        out[name] = value
-    out.twice = tuple(twice)
-    return out
-
-
-def _constant(name: str) -> float:
-    return float(name.replace("Infinity", "inf"))
-
-
-def parse_json(text: str | bytes) -> Any:
-    """Parse JSON text (or its UTF-8 bytes).
-
-    Raises Problem where it is no JSON, repeats a name, holds NaN or an infinity, or nests too deeply.
-    """
-    errors = Errors()
-    try:
-        told = text.decode("utf-8-sig") if isinstance(text, bytes) else text
-        value = json.loads(told, object_pairs_hook=_pairs, parse_constant=_constant)
-    except RecursionError:
-        errors.add("", "not_json", f"Nested more than {DEEPEST_NESTING} deep.")
-    except ValueError as wrong:
-        where = (
-            f" at line {wrong.lineno}, column {wrong.colno}"
-            if isinstance(wrong, json.JSONDecodeError)
-            else ""
-        )
-        errors.add("", "not_json", f"This is not JSON{where}.")
-    errors.raise_if_any()
-    _walk(errors, value, "", 0)
-    errors.raise_if_any()
-    return value
-
-
-def _walk(errors: Errors, value: Any, at: str, depth: int) -> None:
-    if depth > DEEPEST_NESTING:
-        errors.add("", "not_json", f"Nested more than {DEEPEST_NESTING} deep.")
-        return
-    if isinstance(value, _Pairs):
-        for name in value.twice:
-            errors.add(pointer(at, name), "duplicate", "This name stands twice in its object; keep one.")
-        for name, item in value.items():
-            _walk(errors, item, pointer(at, name), depth + 1)
-    elif isinstance(value, list):
-        for i, item in enumerate(value):
-            _walk(errors, item, pointer(at, i), depth + 1)
-    elif isinstance(value, float) and not math.isfinite(value):
-        errors.add(at, "not_finite", "Must be a finite number.")

@@ -20,6 +20,7 @@ from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import AIR, Mix
 from teamdive.physics.profile import breathe, profile
 from teamdive.physics.units import Depth, depth, travel_s
+from tests.published import make_powers
 
 ZHL16 = json.loads((Path(tissues.__file__).parent / "data" / "zhl16.json").read_text("utf-8"))
 ROWS = [ZHL16["alternative_first"]["n2"], *(c["n2"] for c in ZHL16["compartments"][1:])]
@@ -90,6 +91,17 @@ def test_decay_is_the_exponential():
             assert tissues.decay(i, seconds) == pytest.approx(
                 math.exp(-K[i] * seconds), rel=1e-12, abs=1e-300
             )
+
+
+def test_the_stored_powers_are_the_computed_ones():
+    """To 50 digits by make_powers.py, stored as the nearest double; the platform's own exp agrees to an ulp or two."""
+    for name, made in make_powers.files().items():
+        assert (
+            json.loads((Path(tissues.__file__).parent / "data" / f"{name}.json").read_text("utf-8")) == made
+        )
+    for i in range(16):
+        for bit in range(16):
+            assert tissues.POWERS[i][bit] == pytest.approx(math.exp(-K[i] * 2**bit), rel=1e-13, abs=1e-300)
 
 
 def closed_form(state, p0, rate, n2, seconds):

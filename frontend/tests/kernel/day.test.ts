@@ -4,7 +4,7 @@ import SOURCES from "@data/sources.json" with { type: "json" };
 import { describe, expect, test } from "vitest";
 import { type Json, type JsonObject, isObject } from "../../src/kernel/calculations/body.ts";
 import { day } from "../../src/kernel/calculations/day.ts";
-import { parseJson } from "../../src/kernel/calculations/json.ts";
+import { parseJson } from "../../src/kernel/calculations/json_text.ts";
 import { Problem } from "../../src/kernel/calculations/problem.ts";
 
 interface Case {

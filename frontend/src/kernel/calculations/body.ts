@@ -1,12 +1,10 @@
 // Strict reading of a JSON body: every error is collected with its JSON Pointer before any is raised.
 // The twin of calculations/body.py, which says how it is used. JSON null counts as absent.
 
+import type { Json, JsonObject } from "./json_text.ts";
 import { type FieldError, Problem, pointer } from "./problem.ts";
 
-export type Json = null | boolean | number | string | readonly Json[] | JsonObject;
-export interface JsonObject {
-  readonly [name: string]: Json;
-}
+export { type Json, type JsonObject, parseJson } from "./json_text.ts";
 
 /** The errors found so far. */
 export class Errors {

@@ -1,8 +1,12 @@
 // Reading JSON text: refuses what `JSON.parse` lets through, a name that stands twice in one object.
-// The twin of `parse_json` in calculations/body.py.
+// The twin of calculations/json_text.py.
 
-import { Errors, type Json } from "./body.ts";
-import { pointer } from "./problem.ts";
+import { type FieldError, Problem, pointer } from "./problem.ts";
+
+export type Json = null | boolean | number | string | readonly Json[] | JsonObject;
+export interface JsonObject {
+  readonly [name: string]: Json;
+}
 
 export const DEEPEST_NESTING = 64;
 
@@ -24,7 +28,7 @@ class TooDeep extends Error {}
 class Reader {
   private at = 0;
   private readonly text: string;
-  readonly errors = new Errors();
+  readonly errors: FieldError[] = [];
 
   constructor(text: string) {
     this.text = text;
@@ -40,6 +44,10 @@ class Reader {
     this.space();
     if (this.at < this.text.length) throw new NotJson();
     return value;
+  }
+
+  private refuse(at: string, code: string, message: string): void {
+    this.errors.push({ pointer: at, code, message });
   }
 
   private space(): void {
@@ -69,7 +77,7 @@ class Reader {
     if (this.take("[")) return this.array(here, depth);
     for (const [word, value] of WORDS) {
       if (!this.take(word)) continue;
-      if (typeof value === "number") this.errors.add(here, "not_finite", "Must be a finite number.");
+      if (typeof value === "number") this.refuse(here, "not_finite", "Must be a finite number.");
       return value;
     }
     const text = this.token(STRING);
@@ -77,7 +85,7 @@ class Reader {
     const digits = this.token(NUMBER);
     if (digits === null) throw new NotJson();
     const number = Number(digits);
-    if (!Number.isFinite(number)) this.errors.add(here, "not_finite", "Must be a finite number.");
+    if (!Number.isFinite(number)) this.refuse(here, "not_finite", "Must be a finite number.");
     return number;
   }
 
@@ -93,7 +101,7 @@ class Reader {
       const name = JSON.parse(quoted) as string;
       if (seen.has(name) && !twice.has(name)) {
         twice.add(name);
-        this.errors.add(pointer(here, name), "duplicate", "This name stands twice in its object; keep one.");
+        this.refuse(pointer(here, name), "duplicate", "This name stands twice in its object; keep one.");
       }
       seen.add(name);
       entries.push([name, this.value(pointer(here, name), depth + 1)]);
@@ -112,19 +120,21 @@ class Reader {
   }
 }
 
+function notJson(message: string): Problem {
+  return new Problem([{ pointer: "", code: "not_json", message }]);
+}
+
 /** Parse JSON text; throws Problem where it is no JSON, repeats a name, holds NaN or nests too deeply. */
 export function parseJson(text: string): Json {
   const reader = new Reader(text);
-  const errors = new Errors();
-  let value: Json = null;
+  let value: Json;
   try {
     value = reader.whole();
   } catch (wrong) {
-    if (wrong instanceof TooDeep) errors.add("", "not_json", `Nested more than ${DEEPEST_NESTING} deep.`);
-    else if (wrong instanceof NotJson) errors.add("", "not_json", `This is not JSON at ${reader.position}.`);
-    else throw wrong;
+    if (wrong instanceof TooDeep) throw notJson(`Nested more than ${DEEPEST_NESTING} deep.`);
+    if (wrong instanceof NotJson) throw notJson(`This is not JSON at ${reader.position}.`);
+    throw wrong;
   }
-  errors.raiseIfAny();
-  reader.errors.raiseIfAny();
+  if (reader.errors.length > 0) throw new Problem(reader.errors);
   return value;
 }

@@ -1,6 +1,6 @@
-"""Write `data/decay_powers.json` and `data/standard_atmosphere.json`.
+"""Writes teamdive/physics/data/decay_powers.json and standard_atmosphere.json.
 
-Run by hand: `python -m teamdive.physics.make_powers`. The run-time code uses no exp, log or pow, whose
+Run by hand: `python -m tests.published.make_powers`. The run-time code uses no exp, log or pow, whose
 last bit differs between languages: the decay over n seconds is the product of the powers e^(-k 2^j)
 for the bits j of n, and these powers are computed here, to 50 digits, and stored as the nearest double.
 """
@@ -8,7 +8,7 @@ for the bits j of n, and these powers are computed here, to 50 digits, and store
 from __future__ import annotations
 
 import json
-from decimal import Decimal, getcontext
+from decimal import Decimal, localcontext
 from typing import Any
 
 from teamdive.physics.tables import DATA, load
@@ -42,7 +42,7 @@ def decay_powers() -> dict[str, Any]:
     return {
         "meta": {
             "title": "Decay of 16 nitrogen compartments: powers[j] = exp(-k * 2**j seconds), k = ln 2 / half-time",
-            "source": "computed from the half-times in zhl16.json to 50 digits by make_powers.py; nearest double",
+            "source": "half-times of zhl16.json, to 50 digits by tests/published/make_powers.py, nearest double",
             "bits": BITS,
         },
         "rows": rows,
@@ -60,15 +60,21 @@ def standard_atmosphere() -> dict[str, Any]:
     return {
         "meta": {
             "title": "Standard atmosphere: air pressure by altitude",
-            "source": "ISO 2533 formula, computed by make_powers.py, rounded down to 1 Pa",
+            "source": "ISO 2533 formula, computed by tests/published/make_powers.py, rounded down to 1 Pa",
         },
         "rows": rows,
     }
 
 
+def files() -> dict[str, Any]:
+    """File name -> content."""
+    with localcontext() as context:
+        context.prec = 50
+        return {"decay_powers": decay_powers(), "standard_atmosphere": standard_atmosphere()}
+
+
 def main() -> None:
-    getcontext().prec = 50
-    for name, data in (("decay_powers", decay_powers()), ("standard_atmosphere", standard_atmosphere())):
+    for name, data in files().items():
         (DATA / f"{name}.json").write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
 
 

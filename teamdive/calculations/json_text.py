@@ -1,0 +1,83 @@
+"""Reading JSON text: refuses what a plain parser lets through.
+
+A name that stands twice in one object, NaN, infinities and numbers too large for a double, and nesting without
+end are errors with their JSON Pointer.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from teamdive.calculations.problem import FieldError, Problem, pointer
+
+DEEPEST_NESTING = 64
+TOO_DEEP = FieldError("", "not_json", f"Nested more than {DEEPEST_NESTING} deep.")
+TWICE = "This name stands twice in its object; keep one."
+
+
+class _Pairs(dict[str, Any]):
+    """An object as read, remembering the names that came twice."""
+
+    twice: tuple[str, ...] = ()
+
+
+def _pairs(pairs: list[tuple[str, Any]]) -> _Pairs:
+    out = _Pairs()
+    twice = []
+    for name, value in pairs:
+        if name in out and name not in twice:
+            twice.append(name)
+        out[name] = value
+    out.twice = tuple(twice)
+    return out
+
+
+def _constant(name: str) -> float:
+    return float(name.replace("Infinity", "inf"))
+
+
+def parse_json(text: str | bytes) -> Any:
+    """Parse JSON text (or its UTF-8 bytes).
+
+    Raises Problem where it is no JSON, repeats a name, holds NaN or an infinity, or nests too deeply.
+    """
+    errors: list[FieldError] = []
+    try:
+        told = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        value = json.loads(told, object_pairs_hook=_pairs, parse_constant=_constant)
+    except RecursionError:
+        errors.append(TOO_DEEP)
+    except ValueError as wrong:
+        where = (
+            f" at line {wrong.lineno}, column {wrong.colno}"
+            if isinstance(wrong, json.JSONDecodeError)
+            else ""
+        )
+        errors.append(FieldError("", "not_json", f"This is not JSON{where}."))
+    _raise_if_any(errors)
+    _walk(errors, value, "", 0)
+    _raise_if_any(errors)
+    return value
+
+
+def _raise_if_any(errors: list[FieldError]) -> None:
+    if errors:
+        raise Problem(tuple(errors))
+
+
+def _walk(errors: list[FieldError], value: Any, at: str, depth: int) -> None:
+    if depth > DEEPEST_NESTING:
+        errors.append(TOO_DEEP)
+        return
+    if isinstance(value, _Pairs):
+        for name in value.twice:
+            errors.append(FieldError(pointer(at, name), "duplicate", TWICE))
+        for name, item in value.items():
+            _walk(errors, item, pointer(at, name), depth + 1)
+    elif isinstance(value, list):
+        for i, item in enumerate(value):
+            _walk(errors, item, pointer(at, i), depth + 1)
+    elif isinstance(value, float) and not math.isfinite(value):
+        errors.append(FieldError(at, "not_finite", "Must be a finite number."))
