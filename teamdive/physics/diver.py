@@ -14,7 +14,7 @@ from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import Mix, exposure_share, mod
 from teamdive.physics.profile import Dive, Settings, profile
-from teamdive.physics.units import Depth, DepthUnit
+from teamdive.physics.units import Depth, DepthUnit, deeper
 
 SAME_QUALIFICATION = (
     (Depth(1800, "m"), Depth(6000, "ft")),
@@ -127,7 +127,7 @@ def qualified(depth: Depth, certified: Depth) -> bool:
         return True
     for metres, feet in SAME_QUALIFICATION:
         if certified in (metres, feet) and depth.unit != certified.unit:
-            return depth.msw_e7 <= feet.msw_e7
+            return depth.msw_e7 <= deeper(metres, feet).msw_e7
     return False
 
 

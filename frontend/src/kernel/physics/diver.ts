@@ -9,7 +9,7 @@ import { tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { type Mix, exposureShare, mod } from "./oxygen.ts";
 import { type Settings, profile, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
-import { Depth, type DepthUnit } from "./units.ts";
+import { Depth, type DepthUnit, deeper } from "./units.ts";
 
 const SAME_QUALIFICATION: readonly (readonly [Depth, Depth])[] = [
   [new Depth(1800, "m"), new Depth(6000, "ft")],
@@ -110,7 +110,7 @@ export function qualified(depth: Depth, certified: Depth): boolean {
   if (depth.mswE7 <= certified.mswE7) return true;
   for (const [metres, feet] of SAME_QUALIFICATION) {
     if ((equal(certified, metres) || equal(certified, feet)) && depth.unit !== certified.unit) {
-      return depth.mswE7 <= feet.mswE7;
+      return depth.mswE7 <= deeper(metres, feet).mswE7;
     }
   }
   return false;
