@@ -11,6 +11,8 @@ that the TypeScript twin gives the same bits. Pressures are absolute, in bar; ti
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from teamdive.physics.tables import load
 
 Tissues = tuple[float, ...]
@@ -37,6 +39,7 @@ BITS = len(POWERS[0])
 LONGEST_S = 2**BITS - 1
 
 
+@lru_cache(maxsize=65_536)
 def decay(compartment: int, seconds: int) -> float:
     """e^(-k seconds) as the product of stored powers, lowest bit first.
 
