@@ -261,7 +261,7 @@ def _reason(reason: Reason) -> dict[str, Any]:
     if rule is not None:
         item |= {"overridable": rule.overridable, "source": rule.source}
     if reason.what:
-        item["missing"] = list(reason.what)
+        item["dimensions" if reason.code == "stretches" else "missing"] = list(reason.what)
     return item
 
 

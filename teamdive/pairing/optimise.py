@@ -19,8 +19,10 @@ from dataclasses import dataclass
 
 from teamdive.pairing.matching import NONE, bound, heaviest
 
-# Sets of divers the search with free threes may open before it answers with a gap.
-MOST_SETS = 60_000
+# Sets of divers the search with free threes may open before it answers with a gap, and steps it may take
+# to put equally good days in the order of ids (past them it keeps the first such day it met).
+MOST_SETS = 20_000
+MOST_STEPS = 200_000
 SWEEPS = 40
 TIERS = 5  # not placed, overrides, safety, seconds, changes
 
@@ -151,61 +153,98 @@ def _by_matching(group: Group, pairs: Sequence[Team], threes: Sequence[Team]) ->
 
 
 def _free(group: Group, pairs: Sequence[Team], threes: Sequence[Team]) -> Answer:
-    """Any number of threes: cheapest set of divers still to place first (a search after Dijkstra, whose
-    distances are what a team costs above the potentials of its members; never negative)."""
+    """Any number of threes. First the least cost without regard to the order of ids: the cheapest set of
+    divers still to place is opened first (Dijkstra, over what a team costs above the potentials of its
+    members, which is never negative), of equally cheap ones the smallest. Then the first list of teams in
+    the order of ids that costs no more."""
     size = group.size
     scale = Scale(group, [*pairs, *threes])
-    teams = [*pairs, *threes]
-    columns = [(team.members, scale.team(team)) for team in teams]
-    columns += [((diver,), scale.left_out(group, diver)) for diver in range(size)]
+    teams = sorted([*pairs, *threes], key=lambda team: team.members)
+    columns = [(team.members, scale.team(team) // scale.below) for team in teams]
+    columns += [((diver,), scale.left_out(group, diver) // scale.below) for diver in range(size)]
     potential = _potentials(size, columns)
     # Columns by their lowest member: the lowest diver still to place decides next.
     choices: list[list[tuple[int, int, int]]] = [[] for _ in range(size)]
     for at, (members, cost) in enumerate(columns):
         mask = sum(1 << diver for diver in members)
-        above = cost - sum(potential[diver] for diver in members)
-        choices[members[0]].append((above, mask, at))
-    for one in choices:
-        one.sort()
+        choices[members[0]].append((cost - sum(potential[diver] for diver in members), mask, at))
+    fallback = _by_matching(group, pairs, ())
+    if fallback.not_placed:
+        fallback = _by_matching(group, pairs, threes)
+    ceiling = _cost(scale, group, fallback.teams, fallback.not_placed) // scale.below - sum(potential)
+    least, proven, trail = _least(size, choices, ceiling)
+    if not proven:
+        return _answer(scale, group, list(fallback.teams), (sum(potential) + least) * scale.below)
+    chosen = _first(size, choices, least) or trail
+    return _answer(scale, group, [teams[at] for at in chosen if at < len(teams)], None)
+
+
+def _least(
+    size: int, choices: Sequence[list[tuple[int, int, int]]], ceiling: int
+) -> tuple[int, bool, list[int]]:
+    """The least cost above the potentials of placing everybody, whether that is proven, and one such way."""
+    cheapest = [sorted(one) for one in choices]
     everyone = (1 << size) - 1
-    fallback = _by_matching(group, pairs, threes)
-    ceiling = _cost(scale, group, fallback.teams, fallback.not_placed) - sum(potential)
-    came: dict[int, tuple[int, int, int]] = {everyone: (0, 0, NONE)}
-    heap: list[tuple[int, int]] = [(0, everyone)]
+    known: dict[int, tuple[int, int, int]] = {everyone: (0, 0, NONE)}
+    heap: list[tuple[int, int, int]] = [(0, size, everyone)]
     opened = 0
     while heap:
-        above, free = heapq.heappop(heap)
+        above, _, free = heapq.heappop(heap)
         if free == 0:
-            return _answer(scale, group, [teams[at] for at in _trail(came, columns) if at < len(teams)], None)
-        if came[free][0] < above:
+            return above, True, _trail(known)
+        if known[free][0] < above:
             continue
         if opened >= MOST_SETS:
-            return _answer(scale, group, list(fallback.teams), sum(potential) + above)
+            return above, False, []
         opened += 1
-        lowest = (free & -free).bit_length() - 1
-        for more, mask, at in choices[lowest]:
+        for more, mask, at in cheapest[(free & -free).bit_length() - 1]:
             total = above + more
             if total > ceiling:
                 break
             if mask & free == mask:
                 rest = free ^ mask
-                known = came.get(rest)
-                if known is None or total < known[0]:
-                    came[rest] = (total, free, at)
-                    heapq.heappush(heap, (total, rest))
-    raise AssertionError("leaving everyone out is always possible")
+                before = known.get(rest)
+                if before is None or total < before[0]:
+                    known[rest] = (total, free, at)
+                    heapq.heappush(heap, (total, rest.bit_count(), rest))
+    raise AssertionError("the ceiling itself can be reached")
 
 
-def _trail(
-    came: dict[int, tuple[int, int, int]], columns: Sequence[tuple[tuple[int, ...], int]]
-) -> list[int]:
+def _trail(known: dict[int, tuple[int, int, int]]) -> list[int]:
     found: list[int] = []
     free = 0
-    while came[free][2] != NONE:
-        _, before, at = came[free]
+    while known[free][2] != NONE:
+        _, before, at = known[free]
         found.append(at)
         free = before
     return found
+
+
+def _first(size: int, choices: Sequence[list[tuple[int, int, int]]], least: int) -> list[int] | None:
+    """The first list of columns, in the order of ids, that places everybody for `least`; None past the steps.
+
+    `tried` remembers for each set the most that could be spent on it without success.
+    """
+    allowed = [[one for one in row if one[0] <= least] for row in choices]
+    tried: dict[int, int] = {}
+    steps = 0
+
+    def place(free: int, left: int) -> list[int] | None:
+        nonlocal steps
+        if free == 0:
+            return []
+        if steps >= MOST_STEPS or tried.get(free, NONE) >= left:
+            return None
+        for more, mask, at in allowed[(free & -free).bit_length() - 1]:
+            if more <= left and mask & free == mask:
+                steps += 1
+                rest = place(free ^ mask, left - more)
+                if rest is not None:
+                    return [at, *rest]
+        tried[free] = left
+        return None
+
+    return place((1 << size) - 1, least)
 
 
 def _potentials(size: int, columns: Sequence[tuple[tuple[int, ...], int]]) -> list[int]:

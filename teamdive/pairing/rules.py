@@ -177,7 +177,8 @@ def stretches(person: Person, case: Case) -> Reason | None:
     now = case.standings[person.id]
     if not now.log_known or now.stretches <= case.policy.stretches_allowed:
         return None
-    return Reason("stretches", (person.id,), f"{person.id} {stretch_text(now)}: {allowed_text(case.policy)}.")
+    text = f"{person.id} {stretch_text(now)}: {allowed_text(case.policy)}."
+    return Reason("stretches", (person.id,), text, what=now.dimensions)
 
 
 def allowed_text(policy: Policy) -> str:
