@@ -226,7 +226,7 @@ def _add_texts(trip: Trip, texts: Sequence[dict[str, str]]) -> list[Refused]:
                 if text["entry"] in rows
                 else ("text_without_entry", "its entry is not here yet: send them together")
             )
-            problems.append(Refused(f"/texts/{index}", text["entry"], code, message, False))
+            problems.append(Refused(f"/texts/{index}", None, code, message, False))
         new.extend(Text(entry=row, salt=text["salt"], text=text["text"]) for row in named)
     Text.objects.bulk_create(new, ignore_conflicts=True)
     return problems

@@ -1,0 +1,62 @@
+"""Phones that push and a reader that polls, all at once, against a database that several connections share.
+
+Not collected by itself: tests/faults/test_deck_databases.py runs it on SQLite on disk and on PostgreSQL.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from threading import Event
+
+import pytest
+from django.db import connection
+
+from teamdive.deck import selectors, services
+from teamdive.deck.models import Entry
+from tests.boat_scene import Phone
+from tests.services.deck_cast import NOW, at_sea, bodies
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+PHONES, EACH, BATCH = 6, 60, 7
+
+
+def test_no_position_twice_none_skipped_and_a_reader_misses_nothing() -> None:
+    trip = at_sea().trip
+    phones = [Phone(f"p{index}") for index in range(PHONES)]
+    for phone in phones:
+        for minute in range(EACH):
+            phone.write("note", "trip", f"{8 + minute // 60:02}:{minute % 60:02}")
+    done = Event()
+
+    def push(phone: Phone) -> None:
+        try:
+            sent = bodies(phone)
+            for start in range(0, EACH, BATCH):
+                # Each batch overlaps the one before and is sent twice, as over a bad line.
+                batch = sent[max(0, start - 3) : start + BATCH]
+                for _ in range(2):
+                    services.store(trip=trip, bodies=batch, now=NOW)
+        finally:
+            connection.close()
+
+    def poll() -> list[int]:
+        seen: list[int] = []
+        try:
+            while True:
+                last = done.is_set()
+                page = selectors.page(trip.pk, seen[-1] if seen else 0, 50)
+                seen.extend(item["position"] for item in page.entries)
+                if last and not page.entries:
+                    return seen
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(PHONES + 1) as pool:
+        reader = pool.submit(poll)
+        for pushed in [pool.submit(push, phone) for phone in phones]:
+            pushed.result(timeout=120)
+        done.set()
+        positions = reader.result(timeout=60)
+    assert positions == list(range(1, PHONES * EACH + 1))
+    assert Entry.objects.values("mark").distinct().count() == PHONES * EACH

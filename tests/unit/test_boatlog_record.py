@@ -1,0 +1,298 @@
+"""What the log amounts to for a diver's record: corrections, clocks, groups, the next dive, flying."""
+
+from typing import Any
+
+from teamdive.boatlog import chain
+from teamdive.boatlog.claims import readings
+from teamdive.boatlog.entries import body, read
+from teamdive.boatlog.fold import State, fold
+from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.questions import due
+from teamdive.boatlog.view import view
+from tests.boat_scene import DAY_MS, Phone, at, metres, trip, uid
+
+
+def state(*phones: Phone, **kwargs: Any) -> State:
+    return fold(trip(**kwargs), [entry for phone in phones for entry in phone.entries])
+
+
+def diver(told: State, name: str, clock: str = "12:00") -> dict[str, Any]:
+    found: dict[str, Any] = view(told, at(clock))["people"][uid(name)]
+    return found
+
+
+def codes(told: State, clock: str = "12:00") -> set[str]:
+    return {question["code"] for question in view(told, at(clock))["questions"]}
+
+
+def one_dive(up: str = "10:05", depth: int | None = 18) -> Phone:
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    phone.down("09:40")
+    phone.up(up)
+    if depth is not None:
+        phone.depth("10:12", "a", depth)
+    return phone
+
+
+class TestTwoPhonesOneAscent:
+    """18 m, down 09:40; surfaced 10:05 by one phone, 10:09 by the other; then 15 m at 10:58.
+
+    The table figures are of the Revision 7 air table (reference cells); the tissue model's are held
+    against an independent integration in tests/published.
+    """
+
+    def both(self) -> State:
+        other = Phone("p2")
+        other.down("09:40")
+        other.up("10:09")
+        return state(one_dive(), other)
+
+    def test_either_reading_alone(self) -> None:
+        early = next_dive(state(one_dive()), uid("a"), at("10:58"))
+        late = next_dive(state(one_dive("10:09")), uid("a"), at("10:58"))
+        assert early is not None and late is not None
+        assert (early["group"], early["interval_s"], early["table_limit_s"]) == ("D", 53 * 60, 63 * 60)
+        assert (late["group"], late["interval_s"], late["table_limit_s"]) == ("F", 49 * 60, 50 * 60)
+        assert after_last_dive(state(one_dive()), uid("a"))["group"] == "E"
+        assert after_last_dive(state(one_dive("10:09")), uid("a"))["group"] == "F"
+
+    def test_the_safe_end_governs_and_the_question_says_what_settling_would_give(self) -> None:
+        told = self.both()
+        found = next_dive(told, uid("a"), at("10:58"))
+        assert found is not None
+        assert (found["limit_s"], found["limited_by"]) == (50 * 60, "table")
+        # 55 minutes by the tissue model's earlier reading, in whole minutes rounded down.
+        assert found["if_settled_limit_s"] // 60 == 55
+        assert found["rises"]["at"] == at("11:02")
+        assert found["rises"]["table_limit_s"] == 57 * 60
+        assert "up_times_differ" in codes(told)
+        assert diver(told, "a")["surfaced_at"] == [at("10:05"), at("10:09")]
+
+    def test_settled_by_two_people_both_entries_stay(self) -> None:
+        first = one_dive()
+        other = Phone("p2")
+        other.down("09:40")
+        wrong = other.up("10:09")
+        for by in "ab":
+            other.write(
+                "correction",
+                "t1",
+                "10:30",
+                by=by,
+                corrects=wrong.id,
+                reason="settled",
+                void=False,
+                at=at("10:05"),
+            )
+        told = state(first, other)
+        found = next_dive(told, uid("a"), at("10:58"))
+        assert found is not None and found["limit_s"] // 60 == 55
+        assert "up_times_differ" not in codes(told)
+        assert wrong.mark in told.entries
+
+    def test_one_person_alone_does_not_settle_it(self) -> None:
+        first = one_dive()
+        other = Phone("p2")
+        other.down("09:40")
+        wrong = other.up("10:09")
+        other.write(
+            "correction", "t1", "10:30", corrects=wrong.id, reason="settled", void=False, at=at("10:05")
+        )
+        told = state(first, other)
+        found = next_dive(told, uid("a"), at("10:58"))
+        assert found is not None and found["limit_s"] == 50 * 60
+        assert "correction_not_settled" in codes(told)
+
+
+class TestCorrections:
+    def test_depth_lowered_on_monday_by_one_keeps_the_deeper_until_two_agree(self) -> None:
+        phone = one_dive(depth=None)
+        entry = phone.depth("10:12", "a", 34)
+        keeper = Phone("p9", by="k")
+        said = {"corrects": entry.id, "reason": "mistyped", "void": False, "data": {"depth": metres(30)}}
+        keeper.write("correction", "a", "12:00", **said)
+        told = state(phone, keeper)
+        assert diver(told, "a")["dives_done"][0]["depth"] == metres(34)
+        assert "correction_not_settled" in codes(told)
+        keeper.write("correction", "a", "12:10", by="a", **said)
+        told = state(phone, keeper)
+        assert diver(told, "a")["dives_done"][0]["depth"] == metres(30)
+        assert "correction_not_settled" not in codes(told)
+        # The partner logged 33 m: the deepest reported in the team counts for all.
+        phone.depth("10:13", "b", 33)
+        assert diver(state(phone, keeper), "a")["dives_done"][0]["depth"] == metres(33)
+
+    def test_two_corrections_that_differ_the_safer_counts(self) -> None:
+        phone = one_dive(depth=None)
+        entry = phone.depth("10:12", "a", 18)
+        for by, depth in (("a", 16), ("b", 21)):
+            said = {"reason": "other", "void": False, "data": {"depth": metres(depth)}}
+            phone.write("correction", "a", "11:00", by=by, corrects=entry.id, **said)
+        told = state(phone)
+        assert diver(told, "a")["dives_done"][0]["depth"] == metres(21)
+        assert "corrections_differ" in codes(told)
+
+    def test_undo_at_once_on_the_same_phone_did_not_happen(self) -> None:
+        phone = Phone("p1")
+        phone.write("aboard", "a", "09:00")
+        wrong = phone.down("09:40")
+        phone.write("correction", "t1", "09:40:08", corrects=wrong.id, reason="mistyped", void=True)
+        told = state(phone)
+        assert readings(told, wrong).claims == ()
+        assert (diver(told, "a")["state"], diver(told, "a")["dives_done"]) == ("aboard", [])
+
+    def test_a_descent_taken_back_later_leaves_them_unknown_until_met(self) -> None:
+        phone = Phone("p1")
+        phone.write("aboard", "a", "09:00")
+        wrong = phone.down("09:40")
+        phone.write("correction", "t1", "09:50", corrects=wrong.id, reason="did_not_happen", void=True)
+        assert diver(state(phone), "a")["state"] == "unknown"
+        phone.met("09:52", "a")
+        assert diver(state(phone), "a")["accounted_for"]
+
+    def test_a_surfacing_taken_back_by_one_puts_the_diver_under_water_again(self) -> None:
+        phone = one_dive()
+        up = phone.entries[2]
+        phone.write("correction", "t1", "10:30", corrects=up.id, reason="did_not_happen", void=True)
+        assert diver(state(phone), "a")["state"] == "down"
+
+
+class TestClocks:
+    def test_a_phone_measured_an_hour_fast_shortens_nothing(self) -> None:
+        fast = Phone("p2")
+        fast.write("clock_compared", "p2", "10:00", offset_ms=-3_600_000, error_ms=1000)
+        fast.down("10:40")
+        right = Phone("p1")
+        right.up("10:05", people="ab")
+        done = diver(state(fast, right), "a")["dives_done"][0]
+        assert done["down"] == [at("09:40") - 1000, at("09:40") + 1000]
+        assert done["bottom_time_s"] == [25 * 60 - 1, 25 * 60 + 1]
+
+    def test_a_clock_put_right_in_between_widens(self) -> None:
+        phone = Phone("p2")
+        phone.write("clock_compared", "p2", "10:00", offset_ms=-600_000, error_ms=0)
+        phone.down("10:10")
+        phone.write("clock_compared", "p2", "10:20", offset_ms=0, error_ms=0)
+        assert diver(state(phone), "a")["dives_done"][0]["down"] == [at("10:00"), at("10:10")]
+
+    def test_ten_minutes_of_doubt_widen_bottom_time_and_interval(self) -> None:
+        phone = Phone("p1")
+        phone.down("09:40", earliest=at("09:30"), latest=at("09:50"))
+        phone.up("10:05", earliest=at("09:55"), latest=at("10:15"))
+        seen = diver(state(phone), "a", "11:00")
+        assert seen["dives_done"][0]["bottom_time_s"] == [5 * 60, 45 * 60]
+        assert seen["interval_s"] == 45 * 60
+
+
+class TestNitrogen:
+    def test_without_a_reported_depth_the_group_is_not_known_and_says_what_is_missing(self) -> None:
+        told = state(one_dive(depth=None))
+        found = next_dive(told, uid("a"), at("10:58"))
+        assert found is not None
+        assert found["group"] == {"not_known": ["reported depth of dive 1"]}
+        assert isinstance(found["limit_s"], dict)
+        assert isinstance(found["ready_at"], dict)
+        assert due(told.snapshot, told, at("10:58")) == ()
+
+    def test_leaving_the_bottom_reported_shortens_the_bottom_time(self) -> None:
+        phone = one_dive()
+        phone.write("left_bottom", "t1", "09:58", wall="10:10")
+        assert diver(state(phone), "a")["dives_done"][0]["bottom_time_s"] == [18 * 60, 18 * 60]
+
+    def test_the_duties_have_their_instants_whatever_now_is(self) -> None:
+        told = state(one_dive())
+        early, late = (due(told.snapshot, told, at(clock)) for clock in ("10:06", "23:00"))
+        assert early == late
+        kinds = [(duty.kind, duty.person) for duty in early]
+        assert kinds.count(("surface_interval_reached", uid("a"))) == 1
+        assert kinds.count(("no_fly_passed", uid("b"))) == 1
+        flying = next(duty for duty in early if duty.kind == "no_fly_passed")
+        # Flying After Recreational Diving Workshop, 2002: at least 12 h after a single no-stop dive.
+        assert flying.due_at == at("10:05") + 12 * 3_600_000
+
+    def test_two_dives_wait_eighteen_hours(self) -> None:
+        phone = one_dive()
+        phone.down("12:00", team="t1b", dive="d2")
+        phone.up("12:30", team="t1b", dive="d2")
+        phone.depth("12:40", "b", 15, dive="d2")
+        found = no_fly(state(phone), uid("a"))
+        # The same workshop: at least 18 h after more than one dive.
+        assert found is not None and found["until"] == at("12:30") + 18 * 3_600_000
+
+    def test_the_interval_is_reached_at_the_first_whole_minute_that_fits(self) -> None:
+        phone = one_dive("10:10")
+        told = state(phone, depths=(18, 18), bottom_min=(30, 35))
+        ready = next_dive(told, uid("a"), at("10:11"))
+        assert ready is not None
+        just = ready["ready_at"]
+        at_it, before = (next_dive(told, uid("a"), instant) for instant in (just, just - 60_000))
+        assert at_it is not None and before is not None
+        assert at_it["limit_s"] >= 35 * 60 > before["limit_s"]
+
+    def test_a_club_minimum_is_kept_to_as_its_own_rule(self) -> None:
+        from teamdive.boatlog import snapshot
+        from tests.boat_scene import trip_body
+
+        start = trip_body(depths=(18, 10), bottom_min=(30, 10))
+        start["settings"]["least_surface_interval_min"] = 60
+        found = next_dive(fold(snapshot.read(start), one_dive().entries), uid("a"), at("10:20"))
+        assert found is not None and found["ready_at"] == at("11:05")
+
+    def test_held_from_diving_withdraws_limits_and_no_fly_time(self) -> None:
+        phone = one_dive()
+        phone.write("held_from_diving", "a", "10:30", released=False)
+        told = state(phone)
+        found = no_fly(told, uid("a"))
+        assert found is not None and "not_known" in found["until"]
+        assert {duty.person for duty in due(told.snapshot, told, at("11:00"))} == {uid("b")}
+
+    def test_who_sits_out_has_no_next_dive(self) -> None:
+        phone = one_dive()
+        phone.write("sits_out", "a", "10:30", dive="d2")
+        assert next_dive(state(phone), uid("a"), at("11:00")) is None
+        assert next_dive(state(phone), uid("b"), at("11:00")) is not None
+
+
+class TestChains:
+    def test_whole(self) -> None:
+        assert chain.check(one_dive().entries) == ()
+
+    def test_altered_names_the_first_broken_entry(self) -> None:
+        entries = one_dive().entries
+        changed = read({**body(entries[1]), "at": entries[1].at - 60_000})
+        found = chain.check([entries[0], changed, *entries[2:]])
+        assert [(trouble.code, trouble.seq, trouble.entries) for trouble in found] == [
+            ("altered", 2, (changed.id,))
+        ]
+
+    def test_a_fork_keeps_both_sides(self) -> None:
+        phone = one_dive()
+        head = chain.Head(phone.entries[0].seq, phone.entries[0].hash)
+        draft = {"trip": phone.trip, "device": uid("p1"), "by": None, "at": DAY_MS, "kind": "note"}
+        other = chain.append(
+            head, None, at("09:41"), b"0123456789", {**draft, "subject": phone.trip, "data": {}}
+        )
+        found = chain.check([*phone.entries, other])
+        assert {(trouble.code, trouble.seq) for trouble in found} == {("forked", 2)}
+        assert len(fold(trip(), [*phone.entries, other]).entries) == len(phone.entries) + 1
+
+    def test_a_gap_is_missing_and_a_wrong_link_is_said(self) -> None:
+        entries = one_dive().entries
+        assert [(t.code, t.seq) for t in chain.check([entries[0], entries[2]])] == [("missing", 2)]
+        stray = Phone("p1")
+        stray.write("note", "trip", "09:30")
+        assert [t.code for t in chain.check([stray.entries[0], *entries[1:]])] == ["not_linked"]
+
+    def test_unknown_kinds_and_fields_are_kept_and_passed_on(self) -> None:
+        phone = Phone("p1")
+        entry = phone.write("seal_seen", "trip", "10:00", n=2, where={"deep": [None, True]})
+        value = {**body(entry), "mood": "calm"}
+        from teamdive.boatlog.entries import hash_of
+
+        value["hash"] = hash_of(value)
+        newer = read(value)
+        assert body(newer) == value
+        told = fold(trip(), [newer])
+        assert view(told, at("10:01"))["unknown_kinds"] == 1
+        assert "altered" not in codes(told)
