@@ -1,0 +1,170 @@
+"""The boat log's doors: who may push and pull, and what a phone reads back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from teamdive.people.models import Club, Membership, User
+from tests.boat_scene import Phone, uid
+from tests.reminders_cast import Cast
+from tests.services.deck_cast import a_day, at_sea, bodies, enrolled, ids
+
+pytestmark = pytest.mark.django_db
+BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
+
+
+@pytest.fixture
+def cast() -> Cast:
+    return at_sea()
+
+
+def signed_in(user: User) -> Client:
+    client = Client()
+    client.force_login(user, backend=BACKEND)
+    return client
+
+
+def leader(cast: Cast) -> Client:
+    return signed_in(Membership.objects.get(club=cast.club, role="leader").user)
+
+
+def diver(cast: Cast) -> Client:
+    return signed_in(Membership.objects.filter(club=cast.club, role="diver").first().user)  # type: ignore[union-attr]
+
+
+def address(cast: Cast, tail: str = "entries") -> str:
+    return f"/api/trips/{cast.trip.pk}/{tail}"
+
+
+def push(client: Client, cast: Cast, token: str | None = None, **body: Any) -> Any:
+    headers = {} if token is None else {"Authorization": f"Device {token}"}
+    return client.post(
+        address(cast), {"entries": [], **body}, content_type="application/json", headers=headers
+    )
+
+
+def test_a_leader_enrols_a_phone_that_then_works_without_any_session(cast: Cast) -> None:
+    made = leader(cast).post(
+        address(cast, "devices"), {"label": "Boat phone"}, content_type="application/json"
+    )
+    assert made.status_code == 201
+    token, epoch = made.json()["token"], made.json()["epoch"]
+    phone = Phone("p1")
+    phone.down("09:40")
+    pushed = push(Client(), cast, token, entries=bodies(phone))
+    assert pushed.status_code == 200
+    answer = pushed.json()
+    assert (answer["accepted"], answer["epoch"], answer["position"]) == (ids(phone.entries), epoch, 1)
+    assert answer["server_time"] > 1_700_000_000_000
+    pulled = (
+        Client().get(address(cast) + "?after=0&limit=10", headers={"Authorization": f"Device {token}"}).json()
+    )
+    assert [item["entry"] for item in pulled["entries"]] == bodies(phone)
+    snapshot = Client().get(address(cast, "boat-log/snapshot"), headers={"Authorization": f"Device {token}"})
+    assert snapshot.json()["snapshot"]["trip"] == str(cast.trip.pk)
+    assert "token" not in leader(cast).get(address(cast, "devices")).json()["devices"][0]
+
+
+def test_twice_the_same_push_is_once(cast: Cast) -> None:
+    phone = a_day()
+    first, again = (push(leader(cast), cast, entries=bodies(phone)).json() for _ in range(2))
+    assert (first["accepted"], first["position"]) == (again["accepted"], again["position"])
+    assert first["position"] == len(phone.entries)
+
+
+def test_after_says_where_to_go_on(cast: Cast) -> None:
+    phone = a_day()
+    push(leader(cast), cast, entries=bodies(phone))
+    page = leader(cast).get(address(cast) + "?after=2&limit=2").json()
+    assert [item["position"] for item in page["entries"]] == [3, 4]
+    assert page["position"] == len(phone.entries)
+
+
+@pytest.mark.parametrize("query", ["?after=-1", "?after=x", "?limit=0", "?limit=100000"])
+def test_a_nonsense_position_is_a_problem(cast: Cast, query: str) -> None:
+    answer = leader(cast).get(address(cast) + query)
+    assert answer.status_code == 400
+    assert answer.headers["Content-Type"] == "application/problem+json"
+
+
+def test_a_diver_reads_and_writes_no_boat_log(cast: Cast) -> None:
+    """The log holds everyone's dives: a diver's own are in their record."""
+    client = diver(cast)
+    assert client.get(address(cast)).status_code == 403
+    assert push(client, cast, entries=bodies(a_day())).status_code == 403
+    assert client.get(address(cast, "boat-log/snapshot")).status_code == 403
+    assert (
+        client.post(address(cast, "devices"), {"label": "x"}, content_type="application/json").status_code
+        == 403
+    )
+
+
+def test_nor_does_a_stranger_nor_a_leader_of_another_club(cast: Cast) -> None:
+    assert Client().get(address(cast)).status_code in (401, 403)
+    other = User.objects.create(email="leader@elsewhere.example")
+    Membership.objects.create(club=Club.objects.create(name="Sallow Head divers"), user=other, role="leader")
+    assert signed_in(other).get(address(cast)).status_code == 403
+
+
+def test_a_token_nobody_holds_is_refused_and_another_trips_reads_nothing(cast: Cast) -> None:
+    headers = {"Authorization": "Device made-up"}
+    refused = Client().get(address(cast), headers=headers)
+    assert (refused.status_code, refused.headers["WWW-Authenticate"]) == (401, "Device")
+    _, token = enrolled(cast, Phone("p1"))
+    from teamdive.trips.models import Trip
+
+    elsewhere = Trip.objects.create(club=cast.club, name="Another day", starts_at=cast.trip.starts_at)
+    headers = {"Authorization": f"Device {token}"}
+    assert Client().get(f"/api/trips/{elsewhere.pk}/entries", headers=headers).status_code == 403
+    assert Client().post(address(cast, "devices"), {"label": "x"}, headers=headers).status_code == 403
+
+
+def test_a_phone_taken_off_hands_in_what_it_wrote_and_reads_nothing_more(cast: Cast) -> None:
+    _, token = enrolled(cast, Phone("p1"))
+    off = leader(cast).post(address(cast, f"devices/{uid('p1')}/revoke"))
+    assert off.status_code == 200 and off.json()["revoked_at"] is not None
+    phone = a_day()
+    answer = push(Client(), cast, token, entries=bodies(phone)).json()
+    assert answer["accepted"] == ids(phone.entries)
+    assert {problem["code"] for problem in answer["problems"]} == {"device_revoked"}
+    assert Client().get(address(cast), headers={"Authorization": f"Device {token}"}).status_code == 403
+
+
+def test_what_is_no_entry_is_named_and_the_rest_is_kept(cast: Cast) -> None:
+    phone = a_day()
+    answer = push(leader(cast), cast, entries=[{"id": "x"}, *bodies(phone)])
+    assert answer.status_code == 200
+    problems = answer.json()["problems"]
+    assert answer.json()["accepted"] == ids(phone.entries)
+    assert all(not problem["kept"] for problem in problems if problem["pointer"].startswith("/entries/0"))
+    assert "/entries/0/seq" in {problem["pointer"] for problem in problems}
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"entry": []}, "/entry"),
+        ({"texts": [{"entry": "x", "salt": "00" * 16, "text": ""}]}, "/texts/0/entry"),
+        ({"texts": [{"entry": uid("a"), "salt": "zz", "text": ""}]}, "/texts/0/salt"),
+        ({"head": {"seq": 0, "hash": "00" * 32, "signature": "x"}}, "/head/seq"),
+    ],
+)
+def test_a_batch_that_cannot_be_read_is_a_problem_with_its_place(
+    cast: Cast, body: dict[str, Any], pointer: str
+) -> None:
+    answer = push(leader(cast), cast, **body)
+    assert answer.status_code == 400
+    assert pointer in {error["pointer"] for error in answer.json()["errors"]}
+
+
+def test_before_it_is_ready_a_trip_has_no_snapshot(cast: Cast) -> None:
+    from teamdive.trips.models import Trip
+
+    fresh = Trip.objects.create(club=cast.club, name="Next week", starts_at=cast.trip.starts_at)
+    answer = leader(cast).get(f"/api/trips/{fresh.pk}/boat-log/snapshot")
+    assert (answer.status_code, answer.json()["type"]) == (404, "urn:teamdive:problem:not_ready")
+    empty = leader(cast).get(f"/api/trips/{fresh.pk}/entries").json()
+    assert (empty["entries"], empty["position"], empty["epoch"]) == ([], 0, None)
