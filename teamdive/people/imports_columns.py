@@ -13,10 +13,10 @@ from .imports_values import day_or_month, is_empty, number, tidy
 
 DAY_FIRST, MONTH_FIRST = "day_first", "month_first"
 
-# Bare numbers speak for a unit by their size: nobody's roster holds 75 m, and no cylinder 2,000 bar.
+# Bare numbers speak for a unit by their size: no certification goes to 60 m, and no cylinder 2,000 bar.
 # (field, unit, least of the largest) and (field, unit, most of the largest): our own reading of such sheets.
 AT_LEAST = {
-    "certified_depth": ("ft", 75),
+    "certified_depth": ("ft", 56),
     "deepest": ("ft", 75),
     "working_pressure": ("psi", 1000),
     "cylinder": ("cuft", 35),

@@ -32,6 +32,8 @@ BOUNDS: dict[str, tuple[Decimal, Decimal]] = {
 }
 # A bare number that a column of this unit hardly holds: whole feet in a column of metres, and so on.
 TOO_MUCH: dict[str, Decimal] = {"m": Decimal(75), "l": Decimal(30), "bar": Decimal(500)}
+# A certification to more than 50 m is rare enough to ask: 60 is far more often 60 ft.
+TOO_MUCH_CERTIFIED_M = Decimal(50)
 TOO_LITTLE: dict[str, Decimal] = {"ft": Decimal(35), "cuft": Decimal(18), "psi": Decimal(500)}
 OTHER_UNIT = {"m": "ft", "ft": "m", "l": "cuft", "cuft": "l", "bar": "psi", "psi": "bar"}
 FIRST_EXCEL_DAY, LAST_EXCEL_DAY = 10_000, 80_000
@@ -201,7 +203,10 @@ def read_quantity(cell: Cell, field: Field, unit: str | None) -> Read:
     shown = f"{value.normalize():f}"
     if own is None:
         return _which_unit(field, shown, "The unit of this column is not chosen.", field.units)
-    if not said and (value > TOO_MUCH.get(own, value) or value < TOO_LITTLE.get(own, value)):
+    most = (
+        TOO_MUCH_CERTIFIED_M if (field.field, own) == ("certified_depth", "m") else TOO_MUCH.get(own, value)
+    )
+    if not said and (value > most or value < TOO_LITTLE.get(own, value)):
         return _which_unit(field, shown, f"{shown} {own} is unusual.", (OTHER_UNIT[own], own))
     low, high = BOUNDS[own]
     if not low <= value <= high:

@@ -65,8 +65,17 @@ class Trips(APIView):
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request) -> Response:
         """The trips the reader plans or is booked on, latest first."""
-        trips = selectors.trips_for(request.user).prefetch_related("bookings", "dives")
-        return Response({"trips": [trip_line(trip, reader_of(request, trip)) for trip in trips[:200]]})
+        trips = selectors.trips_for(request.user).prefetch_related("bookings", "dives")[:200]
+        planned = selectors.clubs_planned_by(request.user)
+        people = selectors.people_by_trip(request.user)
+        return Response(
+            {
+                "trips": [
+                    trip_line(trip, Reader(frozenset(people.get(trip.pk, ())), trip.club_id in planned))
+                    for trip in trips
+                ]
+            }
+        )
 
     @extend_schema(request=TripBody, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request) -> Response:

@@ -56,6 +56,19 @@ def people_of(user: Any, trip_id: UUID) -> set[UUID]:
     return set(Booking.objects.filter(trip=trip_id, diver__user=user).values_list("pk", flat=True))
 
 
+def clubs_planned_by(user: Any) -> set[UUID]:
+    """The clubs whose trips the user plans, and so reads in full."""
+    return set(Membership.objects.filter(user=user, role__in=PLANNERS).values_list("club_id", flat=True))
+
+
+def people_by_trip(user: Any) -> dict[UUID, set[UUID]]:
+    """The bookings that are this user, by trip."""
+    found: dict[UUID, set[UUID]] = {}
+    for trip_id, person in Booking.objects.filter(diver__user=user).values_list("trip_id", "pk"):
+        found.setdefault(trip_id, set()).add(person)
+    return found
+
+
 def user_of(person: UUID) -> User | None:
     """The user behind a person of the boat log, or None."""
     return User.objects.filter(divers__bookings=person).first()

@@ -197,7 +197,7 @@ def add_dive(
 def change_dive(*, dive: Dive, left_out: Collection[UUID] | None = None, **fields: Any) -> Dive:
     """Change a dive. What was announced for it, and for the dives after it, was worked out from what is now
     changed: those teams are withdrawn, and have to be announced again."""
-    trip = open_trip(dive.trip)
+    dive.trip = trip = open_trip(dive.trip)
     changed = [name for name in DIVE_FIELDS if name in fields and getattr(dive, name) != fields[name]]
     dive = _write_dive(dive, fields, left_out)
     if set(changed) - {"site"}:

@@ -49,7 +49,7 @@ def check_gas(
 ) -> GasCheck:
     """What one diver takes on one dive. Another cylinder, or a pressure that rose, voids the analysis there was:
     sent again unchanged with such a change it is not taken for a new one. Plans that rest on it are redone."""
-    trip = open_trip(dive.trip)
+    dive.trip = trip = open_trip(dive.trip)
     for person in (booking, analysed_by):
         if person is not None and person.trip_id != dive.trip_id:
             raise UnableToKeepTrip("That person is not on this trip.", code="person_not_known")
@@ -82,7 +82,7 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
     booking id. Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or
     the calculation's Problem.
     """
-    open_trip(dive.trip)
+    dive.trip = open_trip(dive.trip)
     earlier_settled(dive)
     divers = selectors.booked_divers(dive)
     if len(divers) < 2:
@@ -149,7 +149,7 @@ def announce_teams(
     A team that a hard rule forbids is refused with the rules, unless an override with a reason stands for each;
     what no override lifts stays refused. Later dives rest on this one, so their teams are withdrawn.
     """
-    trip = open_trip(dive.trip)
+    dive.trip = trip = open_trip(dive.trip)
     earlier_settled(dive)
     divers = {str(b.pk): b for b in selectors.booked_divers(dive)}
     named = [([str(m) for m in members], None if lead is None else str(lead)) for members, lead in chosen]

@@ -255,6 +255,7 @@ def test_a_choice_that_cannot_be_is_refused_by_name(club, change, code):
         ("Certified depth", ["18", "30", "40"], "m"),
         ("Certified depth", ["60", "100", "130"], "ft"),
         ("Certified depth", ["60", "40", "100"], "ft"),
+        ("Certified depth", ["60"], "ft"),
         ("Certified depth", ["40", "40"], None),
         ("Certified depth (ft)", ["40", "40"], "ft"),
         ("Working pressure", ["232", "200"], "bar"),
@@ -273,8 +274,11 @@ def test_the_unit_of_a_column_is_guessed_from_header_and_values(club, header, ce
 
 
 def test_a_unit_in_the_cell_goes_before_the_columns(club):
-    roster = start(club, csv("Name;Cert depth (m)", "A Moe;60 ft", "B Moe;18m", "C Moe;18,5", "D Moe;130"))
+    roster = start(
+        club, csv("Name;Cert depth (m)", "A Moe;60 ft", "B Moe;18m", "C Moe;18,5", "D Moe;130", "E Moe;60")
+    )
     assert codes(roster, 5) >= {("question", "unit_unclear")}
+    assert codes(roster, 6) >= {("question", "unit_unclear")}, "60 in a column of metres is hardly 60 m"
     imports.change_import(
         roster=roster, confirm_all=True, choices={"cells": {"5": {"certified_depth": "130 ft"}}}
     )
