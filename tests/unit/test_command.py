@@ -1,0 +1,74 @@
+"""The command line: the three calculations from a file or standard input, and how bad input is refused."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+DEMO = CHECKOUT / "fixtures" / "demo"
+
+
+def _run(*arguments: str, stdin: str | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "teamdive.cli", *arguments],
+        input=stdin,
+        capture_output=True,
+        text=True,
+        cwd=CHECKOUT,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("name", ["day", "plan", "teams"])
+def test_a_calculation_reads_a_file_or_standard_input_alike(name: str) -> None:
+    path = DEMO / f"{name}.json"
+    from_file = _run(name, str(path))
+    from_stdin = _run(name, "-", stdin=path.read_text())
+    assert from_file.returncode == from_stdin.returncode == 0
+    assert from_file.stdout == from_stdin.stdout
+    assert {"sources", "warnings"} <= set(json.loads(from_file.stdout))
+
+
+@pytest.mark.parametrize(
+    ("name", "body", "pointer"),
+    [
+        ("day", '{"depth_unit": "m", "dives": [{"depth": -1, "bottom_time_min": 10}]}', "/dives/0/depth"),
+        ("day", '{"depth_unit": "m", "dives": [{"depth": NaN, "bottom_time_min": 10}]}', None),
+        ("day", '{"depth_unit": "m", "depth_unit": "ft", "dives": []}', None),
+        (
+            "day",
+            '{"depth_unit": "m", "dives": [{"depth": 18, "bottom_time_min": 10, "deepth": 3}]}',
+            "/dives/0/deepth",
+        ),
+        ("plan", "[]", None),
+        ("teams", "{", None),
+    ],
+)
+def test_bad_input_ends_with_status_2_and_a_problem_on_standard_error(
+    name: str, body: str, pointer: str | None
+) -> None:
+    done = _run(name, "-", stdin=body)
+    problem = json.loads(done.stderr)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert problem["status"] == 400
+    assert problem["errors"] and all(
+        set(error) >= {"pointer", "code", "message"} for error in problem["errors"]
+    )
+    if pointer is not None:
+        assert pointer in {error["pointer"] for error in problem["errors"]}
+
+
+def test_a_file_that_is_not_there_is_named() -> None:
+    done = _run("day", "no-such-file.json")
+    assert done.returncode == 2
+    assert "no-such-file.json" in json.loads(done.stderr)["detail"] + str(json.loads(done.stderr)["errors"])
+
+
+def test_vectors_on_disk_are_what_the_kernels_answer() -> None:
+    index = json.loads((CHECKOUT / "fixtures" / "vectors" / "index.json").read_text())
+    for name, number in index.items():
+        cases = json.loads((CHECKOUT / "fixtures" / "vectors" / name).read_text())["cases"]
+        assert len(cases) == number > 0
