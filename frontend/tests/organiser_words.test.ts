@@ -186,7 +186,8 @@ describe("a dive as typed", () => {
   it("keeps the number typed in its own unit, whatever the reader prefers", () => {
     const typed = typedOf(dive({}), trip({}), "metric");
     expect(typed.unit).toBe("ft");
-    expect(bodyOf(typed, "UTC")).toEqual({
+    expect(bodyOf(typed, "UTC", "s1")).toEqual({
+      site: "s1",
       depth: { unit: "ft", hundredths: 9000 },
       bottom_time_s: 1020,
       planned_at: "2027-06-12T09:30:00Z",

@@ -41,7 +41,7 @@ function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
     <Section title={`Dive ${dive.number}${dive.site === null ? "" : `: ${dive.site.name}`}`}>
       <p>{`${showDepth(dive.depth, system)}, ${minutes(dive.bottom_time_s)} min planned${when}`}</p>
       {team === null ? (
-        <Empty>{trip.me !== null && dive.left_out.includes(trip.me) ? "You stay out of this dive." : "Your team is not announced yet."}</Empty>
+        <Empty>Your team is not announced yet.</Empty>
       ) : (
         <MyTeam trip={trip} dive={dive} team={team} me={trip.me ?? ""} system={system} pressureUnit={props.pressureUnit} />
       )}

@@ -1,5 +1,6 @@
 import { Page, Reason, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
+import { PastDives } from "../parts/past_dives.tsx";
 import { RecordFacts } from "../parts/record.tsx";
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type DiverRecord } from "../words/answers.ts";
@@ -11,7 +12,12 @@ export default function Record(props: ScreenProps) {
   return (
     <Page title="My record" back="/me" backLabel="Me">
       <Loaded answer={answer} again={again}>
-        {(diver) => <RecordFacts diver={diver} system={system} />}
+        {(diver) => (
+          <>
+            <RecordFacts diver={diver} system={system} />
+            <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} />
+          </>
+        )}
       </Loaded>
       <Reason title="Who sees this">
         <p>You, and the organisers and leaders of your club. Other divers see your name on a trip and nothing else.</p>

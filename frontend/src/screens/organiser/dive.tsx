@@ -1,9 +1,10 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, CheckField, Columns, Empty, errorAt, Form, goInstead, List, Page, ProblemList, Row, Section, SelectField, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, CheckField, Columns, Empty, errorAt, Form, goInstead, List, Notice, Page, ProblemList, Row, Section, SelectField, TextField, useSend, type ScreenProps } from "../parts/index.ts";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
-import type { TripDive } from "../words/answers.ts";
+import type { Trip, TripDive } from "../words/answers.ts";
 import { bodyOf, mistakesIn, typedOf, type TypedDive } from "./dive_words.ts";
+import { PlaceField, placeId, placeMistake } from "./place.tsx";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** One dive of the trip: how deep, how long, and what it asks of a diver. */
@@ -38,13 +39,14 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
   const set = (part: Partial<TypedDive>) => setTyped({ ...typed, ...part });
   const save = () => {
     setAsked(true);
-    if (Object.keys(mistakes).length > 0) return;
+    if (Object.keys(mistakes).length > 0 || placeMistake(typed.site) !== undefined) return;
     send(async () => {
-      const body = bodyOf(typed, trip.time_zone);
+      const body = bodyOf(typed, trip.time_zone, await placeId(trip.club, "site", typed.site));
       const path = `/api/trips/${trip.id}/dives`;
-      const saved = dive === null ? await server.post<{ id?: string }>(path, { ...body, number: trip.dives_planned.length + 1 }) : await server.patch<{ id?: string }>(`${path}/${dive.id}`, body);
+      const saved = dive === null ? await server.post<Trip>(path, body) : await server.patch<Trip>(`${path}/${dive.id}`, body);
       drop();
-      const id = dive?.id ?? saved.id;
+      const known = new Set(trip.dives_planned.map((one) => one.id));
+      const id = dive?.id ?? saved.dives_planned.find((one) => !known.has(one.id))?.id;
       goInstead(id === undefined ? base : `${base}/dives/${id}/teams`);
     });
   };
@@ -59,8 +61,14 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
     <Page title={dive === null ? `Dive ${trip.dives_planned.length + 1}` : diveTitle(dive)} back={base} backLabel={trip.name} wide>
       <Form label="Dive" onSubmit={save}>
         <ProblemList problem={problem} />
+        {dive !== null && dive.teams.length > 0 && (
+          <Notice tone="warn">
+            <p>Teams are announced for this dive. Changing it takes them back, and those of later dives: announce them again afterwards.</p>
+          </Notice>
+        )}
         <Columns>
           <div>
+            <PlaceField club={trip.club} kind="site" value={typed.site} onChange={(site) => set({ site })} error={asked ? placeMistake(typed.site) : undefined} />
             <TextField label={`Depth, ${typed.unit === "m" ? "metres" : "feet"}`} keys="decimal" value={typed.depth} onChange={(depth) => set({ depth })} error={error("depth", "/depth", "/depth/hundredths")} />
             <TextField label="Bottom time wanted, minutes" hint="From leaving the surface to starting up." keys="numeric" value={typed.bottomTime} onChange={(bottomTime) => set({ bottomTime })} error={error("bottomTime", "/bottom_time_s", "/bottom_time_min")} />
             <TextField label="Planned for" hint="Time at the place of the trip; leave empty if it is not fixed." type="datetime-local" value={typed.plannedAt} onChange={(plannedAt) => set({ plannedAt })} error={error("plannedAt", "/planned_at")} />
@@ -121,10 +129,10 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
 function LeftOut(props: { readonly here: TripHere; readonly dive: TripDive }) {
   const { here, dive } = props;
   const { sending, problem, send } = useSend();
-  const out = new Set(dive.left_out);
+  const out = new Set(dive.left_out ?? []);
   const change = (person: string, stays: boolean) =>
     send(async () => {
-      const left = stays ? [...dive.left_out, person] : dive.left_out.filter((one) => one !== person);
+      const left = stays ? [...out, person] : [...out].filter((one) => one !== person);
       await server.patch(`/api/trips/${here.trip.id}/dives/${dive.id}`, { left_out: left });
       here.again();
     });

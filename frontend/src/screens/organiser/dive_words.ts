@@ -4,6 +4,7 @@ import { depthUnit, hundredths, number, whole, type System } from "../words/unit
 import { instantIn, typedIn } from "./trip_words.ts";
 
 export interface TypedDive {
+  readonly site: { readonly id: string; readonly name: string };
   readonly unit: "m" | "ft";
   readonly depth: string;
   readonly bottomTime: string;
@@ -22,10 +23,11 @@ export interface TypedDive {
 export function typedOf(dive: TripDive | null, trip: Trip, system: System): TypedDive {
   if (dive === null) {
     const day = typedIn(trip.time_zone, trip.starts_at);
-    return { unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3" };
+    return { site: { id: "", name: "" }, unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3" };
   }
   const { demands } = dive;
   return {
+    site: { id: dive.site?.id ?? "", name: "" },
     unit: dive.depth.unit,
     depth: String(dive.depth.hundredths / 100),
     bottomTime: String(Math.floor(dive.bottom_time_s / 60)),
@@ -56,8 +58,9 @@ export function mistakesIn(typed: TypedDive): Mistakes {
 }
 
 /** The body of POST and PATCH; call it only when `mistakesIn` finds none. */
-export function bodyOf(typed: TypedDive, zone: string): Readonly<Record<string, unknown>> {
+export function bodyOf(typed: TypedDive, zone: string, site: string | null): Readonly<Record<string, unknown>> {
   return {
+    site,
     depth: { unit: typed.unit, hundredths: hundredths(typed.depth) },
     bottom_time_s: (whole(typed.bottomTime) ?? 0) * 60,
     planned_at: instantIn(zone, typed.plannedAt),

@@ -2,6 +2,7 @@ import { Columns, Empty, Facts, List, Notice, Page, Row, Section, useServer, typ
 import { Loaded } from "../parts/loaded.tsx";
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type DiverRecord } from "../words/answers.ts";
+import { PastDives } from "../parts/past_dives.tsx";
 import { RecordFacts } from "../parts/record.tsx";
 import { missingIn } from "./roster_words.ts";
 
@@ -24,7 +25,10 @@ export default function Diver(props: ScreenProps) {
               </Notice>
             )}
             <Columns>
-              <RecordFacts diver={diver} system={system} />
+              <div>
+                <RecordFacts diver={diver} system={system} />
+                <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} />
+              </div>
               <div>
                 <Section title="To reach them">
                   <Facts

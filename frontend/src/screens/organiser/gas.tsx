@@ -1,9 +1,9 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Empty, errorAt, Form, Notice, Page, ProblemList, Section, SelectField, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Empty, errorAt, Form, Notice, Page, ProblemList, Section, SelectField, TextField, useSend, useServer, Waiting, type ScreenProps } from "../parts/index.ts";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
-import type { Booking, TripDive } from "../words/answers.ts";
-import { gasBody, gasLine, gasMistakes, typedGas, type TypedGas } from "./gas_words.ts";
+import type { Booking, DiverRecord, GasCheck, TripDive } from "../words/answers.ts";
+import { earlierGas, gasBody, gasLine, gasMistakes, ownCylinder, typedGas, type TypedGas } from "./gas_words.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** What each diver takes on this dive: cylinder, start pressure, and what was analysed, by its diver in person. */
@@ -28,7 +28,7 @@ export default function Gas(props: ScreenProps) {
 
 function GasPage(props: { readonly here: TripHere; readonly dive: TripDive }) {
   const { here, dive } = props;
-  const out = new Set(dive.left_out);
+  const out = new Set(dive.left_out ?? []);
   const divers = here.trip.bookings.filter((booking) => booking.dives && !out.has(booking.id));
   const open = divers.filter((booking) => dive.gas?.find((gas) => gas.person === booking.id)?.start_pressure == null).length;
   return (
@@ -36,7 +36,7 @@ function GasPage(props: { readonly here: TripHere; readonly dive: TripDive }) {
       title={`Gas of dive ${dive.number}`}
       back={`/organise/trips/${here.trip.id}/dives/${dive.id}/teams`}
       backLabel={`Teams of dive ${dive.number}`}
-      note={`${diveTitle(dive)}. A gas limit is not known until the cylinder, its pressure and, for other gas than air, the analysis by its diver are here.`}
+      note={`${diveTitle(dive)}. Nobody is placed in a team without the analysis of their gas; the gas limit is not known without cylinder and start pressure.`}
     >
       {open > 0 && here.trip.state === "planned" && (
         <Notice tone="warn">
@@ -58,9 +58,9 @@ function DiverGas(props: { readonly here: TripHere; readonly dive: TripDive; rea
       <p class={gas === null || gas.start_pressure === null ? "desk-missing" : ""}>{gasLine(gas)}</p>
       {here.trip.state === "planned" && (
         <details class="reason">
-          <summary>{gas === null ? "Enter" : "Change"}</summary>
+          <summary aria-label={`${gas === null ? "Enter" : "Change"}: ${booking.name}`}>{gas === null ? "Enter" : "Change"}</summary>
           <div>
-            <GasForm {...props} />
+            <Prefilled {...props} gas={gas} />
           </div>
         </details>
       )}
@@ -68,10 +68,26 @@ function DiverGas(props: { readonly here: TripHere; readonly dive: TripDive; rea
   );
 }
 
-function GasForm(props: { readonly here: TripHere; readonly dive: TripDive; readonly booking: Booking }) {
+interface FormProps {
+  readonly here: TripHere;
+  readonly dive: TripDive;
+  readonly booking: Booking;
+}
+
+/** Nothing is typed twice: the cylinder of an earlier dive of the trip, else the one on the diver's record. */
+function Prefilled(props: FormProps & { readonly gas: GasCheck | null }) {
+  const { here, dive, booking, gas } = props;
+  const before = earlierGas(here.trip, dive, booking.id);
+  const asks = gas === null && before === null && booking.diver != null;
+  const { answer } = useServer<DiverRecord>(asks ? `/api/divers/${booking.diver ?? ""}` : null);
+  if (asks && answer.state === "waiting") return <Waiting />;
+  const cylinders = answer.state === "here" ? answer.data.cylinders : [];
+  return <GasForm {...props} start={typedGas(gas ?? before ?? ownCylinder(cylinders, booking.id), here.club?.units)} />;
+}
+
+function GasForm(props: FormProps & { readonly start: TypedGas }) {
   const { here, dive, booking } = props;
-  const gas = dive.gas?.find((one) => one.person === booking.id) ?? null;
-  const [typed, setTyped, drop] = useDraft<TypedGas>(`gas ${dive.id} ${booking.id}`, typedGas(gas, here.club?.units));
+  const [typed, setTyped, drop] = useDraft<TypedGas>(`gas ${dive.id} ${booking.id}`, props.start);
   const [asked, setAsked] = useState(false);
   const { sending, problem, send } = useSend();
   const mistakes = gasMistakes(typed);

@@ -1,5 +1,5 @@
 /** A diver's cylinder for one dive as typed, what is wrong with it, and the body that is sent. */
-import type { Club, GasCheck } from "../words/answers.ts";
+import type { Club, Cylinder, GasCheck, Trip, TripDive } from "../words/answers.ts";
 import { percentOxygen } from "../words/format.ts";
 import { hundredths, number, whole } from "../words/units.ts";
 
@@ -26,6 +26,34 @@ export function typedGas(gas: GasCheck | null, units: Club["units"] | undefined)
     mix: gas === null || gas.o2_pm === 210 ? "air" : "nitrox",
     oxygen: gas === null || gas.o2_pm === 210 ? "" : String(gas.o2_pm / 10),
     analysed: gas?.analysed_o2_pm == null ? "" : String(gas.analysed_o2_pm / 10),
+  };
+}
+
+/** The cylinder the person took on the latest earlier dive of the trip; its pressure and its analysis are not those of this dive. */
+export function earlierGas(trip: Trip, dive: TripDive, person: string): GasCheck | null {
+  const earlier = trip.dives_planned.filter((one) => one.number < dive.number).sort((a, b) => b.number - a.number);
+  for (const one of earlier) {
+    const gas = one.gas?.find((check) => check.person === person);
+    if (gas !== undefined) return { ...gas, start_pressure: null, analysed_o2_pm: null, analysed_by: null };
+  }
+  return null;
+}
+
+/** The main cylinder of a diver's record, not filled and not analysed yet. */
+export function ownCylinder(cylinders: readonly Cylinder[], person: string): GasCheck | null {
+  const own = cylinders.find((cylinder) => !cylinder.redundant);
+  if (own === undefined || own.working_pressure === null) return null;
+  return {
+    person,
+    cylinder: own.label === "" ? "own" : own.label,
+    volume: own.volume,
+    volume_unit: own.volume_unit,
+    working_pressure: own.working_pressure,
+    pressure_unit: own.pressure_unit,
+    start_pressure: null,
+    o2_pm: 210,
+    analysed_o2_pm: null,
+    analysed_by: null,
   };
 }
 

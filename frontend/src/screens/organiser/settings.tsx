@@ -4,12 +4,14 @@ import { Loaded } from "../parts/loaded.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
 import { clubsOf, type Club } from "../words/answers.ts";
-import { whole } from "../words/units.ts";
+import { number, whole } from "../words/units.ts";
 
 interface Typed {
   readonly overdue: string;
   readonly method: Club["settings"]["method"];
   readonly interval: string;
+  readonly margin: string;
+  readonly stressed: string;
   readonly system: "metric" | "imperial";
 }
 
@@ -35,6 +37,8 @@ function SettingsForm(props: { readonly club: Club }) {
     overdue: text(club.settings.overdue_after_min),
     method: club.settings.method,
     interval: text(club.settings.least_surface_interval_min),
+    margin: text(club.settings.gas?.gas_margin_percent),
+    stressed: text(club.settings.gas?.stressed_rmv_l_min),
     system: club.units.depth === "m" ? "metric" : "imperial",
   });
   const [saved, setSaved] = useState(false);
@@ -47,14 +51,30 @@ function SettingsForm(props: { readonly club: Club }) {
   const interval = whole(typed.interval);
   const wrongOverdue = typed.overdue.trim() !== "" && overdue === null ? "Whole minutes, such as 10." : errorAt(problem, "/overdue_after_min");
   const wrongInterval = typed.interval.trim() !== "" && interval === null ? "Whole minutes, such as 60, or leave it empty." : errorAt(problem, "/least_surface_interval_min");
+  const margin = number(typed.margin);
+  const stressed = number(typed.stressed);
+  const wrongMargin = typed.margin.trim() !== "" && margin === null ? "A number such as 20, or leave it empty." : errorAt(problem, "/gas/gas_margin_percent");
+  const wrongStressed = typed.stressed.trim() !== "" && stressed === null ? "A number such as 40, or leave it empty." : errorAt(problem, "/gas/stressed_rmv_l_min");
+  const unread: readonly (readonly [string, number | null])[] = [
+    [typed.overdue, overdue],
+    [typed.interval, interval],
+    [typed.margin, margin],
+    [typed.stressed, stressed],
+  ];
   const save = () => {
-    if ((typed.overdue.trim() !== "" && overdue === null) || (typed.interval.trim() !== "" && interval === null)) return;
+    if (unread.some(([text, value]) => text.trim() !== "" && value === null)) return;
+    const { gas_margin_percent: _margin, stressed_rmv_l_min: _stressed, ...otherGas } = club.settings.gas ?? {};
     const metric = typed.system === "metric";
     send(async () => {
       await server.patch(`/api/clubs/${club.id}`, {
         overdue_after_min: overdue,
         method: typed.method,
         least_surface_interval_min: interval,
+        gas: {
+          ...otherGas,
+          ...(margin === null ? {} : { gas_margin_percent: margin }),
+          ...(stressed === null ? {} : { stressed_rmv_l_min: stressed }),
+        },
         depth_unit: metric ? "m" : "ft",
         pressure_unit: metric ? "bar" : "psi",
         volume_unit: metric ? "l" : "cuft",
@@ -83,7 +103,7 @@ function SettingsForm(props: { readonly club: Club }) {
         label="Which no-stop limit governs"
         value={typed.method}
         options={[
-          { value: "shorter", label: "The shorter of both", note: "as it comes" },
+          { value: "shorter", label: "The shorter of both", note: "unless the club decides otherwise" },
           { value: "table", label: "The air table", note: "the tissue model is still shown" },
           { value: "tissue", label: "The tissue model", note: "the air table is still shown" },
         ]}
@@ -99,6 +119,22 @@ function SettingsForm(props: { readonly club: Club }) {
         value={typed.interval}
         onChange={(interval) => change({ interval })}
         error={wrongInterval}
+      />
+      <TextField
+        label="Gas margin, %"
+        hint="Raises the breathing rate of every diver whose log does not show how much it varies. 0 is allowed and shown. Left empty, the gas limit of such a diver is not known."
+        keys="decimal"
+        value={typed.margin}
+        onChange={(next) => change({ margin: next })}
+        error={wrongMargin}
+      />
+      <TextField
+        label="Breathing rate of two who share in an emergency, litres a minute each"
+        hint="For minimum gas. Left empty: 40."
+        keys="decimal"
+        value={typed.stressed}
+        onChange={(next) => change({ stressed: next })}
+        error={wrongStressed}
       />
       <SelectField
         label="Units of the club"
@@ -119,6 +155,6 @@ function SettingsForm(props: { readonly club: Club }) {
   );
 }
 
-function text(value: number | null): string {
-  return value === null ? "" : String(value);
+function text(value: number | null | undefined): string {
+  return value === null || value === undefined ? "" : String(value);
 }

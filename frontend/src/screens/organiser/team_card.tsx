@@ -1,4 +1,5 @@
-import { Button, Buttons, LinkButton, List, Reason, Row, Section, BigNumber, NotKnown } from "../parts/index.ts";
+import { useState } from "preact/hooks";
+import { BigNumber, Button, Buttons, Form, LinkButton, List, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
 import type { Reason as Why } from "../words/answers.ts";
 import { isUnknown, missingText, wholeMinutes, whoseLimit, type Known, type LimitName } from "../words/plan.ts";
 import type { TeamsDesk } from "./teams.tsx";
@@ -20,7 +21,8 @@ interface CardProps {
 
 /** One team: who, who leads, how long and because of whom; why these, one tap away. */
 export function TeamCard(props: CardProps) {
-  const { members, desk, nameOf } = props;
+  const { desk, nameOf } = props;
+  const members = [...props.members].sort((a, b) => Number(b === props.lead) - Number(a === props.lead));
   const locked = desk !== undefined && holds(desk.asked.locked ?? [], members);
   return (
     <li class="desk-card">
@@ -41,6 +43,7 @@ export function TeamCard(props: CardProps) {
               <li key={n}>{reasonText(reason, nameOf)}</li>
             ))}
           </ul>
+          {props.reasons.some((reason) => reason.code === "stretch") && <p>A stretch is one part of this dive that the diver has not lately done together with all the rest of it.</p>}
         </Reason>
       )}
       {props.path !== undefined && <LinkButton path={props.path}>Plan</LinkButton>}
@@ -73,22 +76,59 @@ function Limit(props: CardProps) {
 
 /** Who has no team, and every reason for it. */
 export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: readonly { readonly id: string; readonly reasons: readonly Why[] }[] }) {
+  const { desk } = props;
   if (props.people.length === 0) return null;
   return (
     <Section title="Not in a team on this dive">
       <List label="Not in a team on this dive">
         {props.people.map((person) => (
-          <Row key={person.id} title={props.desk.nameOf(person.id)} tone="warn">
+          <Row key={person.id} title={desk.nameOf(person.id)} tone="warn">
             <div class="desk-row">
               <ul>
                 {person.reasons.map((reason, n) => (
-                  <li key={n}>{reasonText(reason, props.desk.nameOf)}</li>
+                  <li key={n}>{reasonText(reason, desk.nameOf)}</li>
                 ))}
               </ul>
+              {person.reasons.length > 0 && person.reasons.every((reason) => reason.overridable) && <Overrule desk={desk} person={person.id} reasons={person.reasons} />}
             </div>
           </Row>
         ))}
       </List>
     </Section>
+  );
+}
+
+/** It advises; people decide: with a reason that stays in the record, and never for oneself. */
+function Overrule(props: { readonly desk: TeamsDesk; readonly person: string; readonly reasons: readonly Why[] }) {
+  const { desk, person } = props;
+  const [reason, setReason] = useState("");
+  const [asked, setAsked] = useState(false);
+  const missing = reason.trim() === "" ? "Say why: it stays in the record." : undefined;
+  return (
+    <details class="reason">
+      <summary>Decide otherwise</summary>
+      <div>
+        <Form
+          label={`Decide otherwise for ${desk.nameOf(person)}`}
+          onSubmit={() => {
+            setAsked(true);
+            if (missing !== undefined) return;
+            const more = props.reasons.map((one) => ({ rule: one.code, diver: person, reason: reason.trim() }));
+            desk.solve({ overrides: [...(desk.asked.overrides ?? []), ...more] });
+          }}
+        >
+          <TextField
+            label={`Why ${desk.nameOf(person)} may dive this dive all the same`}
+            hint="Your name and the reason stay with the plan. Not for yourself."
+            value={reason}
+            onChange={setReason}
+            error={asked ? missing : undefined}
+          />
+          <Button submit disabled={desk.sending}>
+            Set the rule aside and find teams
+          </Button>
+        </Form>
+      </div>
+    </details>
   );
 }

@@ -2,9 +2,10 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
-import { server } from "../../sync/server.ts";
+import { Problem, server } from "../../sync/server.ts";
 import type { AnnouncedTeam, Asked, DiveTeams, TeamsAnswer } from "../words/answers.ts";
-import { count, minutes, names } from "../words/format.ts";
+import { count, dayAndTime, minutes, names } from "../words/format.ts";
+import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
 import { TeamCard, NotPlaced } from "./team_card.tsx";
@@ -74,6 +75,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   const announce = (teams: readonly Draft[]) =>
     send(async () => {
       setData(await server.put<DiveTeams>(path, { teams: teams.map(({ members, lead }) => ({ members, lead })), proposal: data.proposal?.id ?? null }));
+      setEditing(false);
       here.again();
     });
   const open = trip.state === "planned";
@@ -89,7 +91,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   );
   return (
     <>
-      <ProblemList problem={problem} />
+      <ProblemList problem={named(problem, here.nameOf)} named={teamPointer} />
       <div class={wide && open ? "desk-two" : ""}>
         <div>
           {open && (proposal === null || differs || proposal.status === "impossible") && announced.length > 0 && proposal !== null && differs && <Changed before={announced} answer={proposal} nameOf={here.nameOf} />}
@@ -100,6 +102,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
                 nameOf={here.nameOf}
                 sending={sending}
                 onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })}
+                onAnnounce={announce}
                 onBack={() => setEditing(false)}
               />
             ) : (
@@ -107,7 +110,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
             )
           ) : announced.length > 0 ? (
             editing ? (
-              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onBack={() => setEditing(false)} />
+              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onAnnounce={announce} onBack={() => setEditing(false)} />
             ) : (
               <Announced here={here} dive={data.dive.id} teams={data.announced} />
             )
@@ -137,10 +140,23 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   );
 }
 
+/** A refusal speaks of people by their ids: here it gets their names. */
+function named(problem: Problem | null, nameOf: (id: string) => string): Problem | null {
+  if (problem === null) return null;
+  const errors = problem.errors.map((error) => ({ ...error, message: plain(error.message, nameOf) }));
+  // The detail repeats the first error; once is enough.
+  return new Problem(problem.status, problem.title, errors.length > 0 ? "" : plain(problem.detail, nameOf), errors, problem.type);
+}
+
+function teamPointer(pointer: string): string | undefined {
+  const team = /^\/teams\/(\d+)/.exec(pointer)?.[1];
+  return team === undefined ? undefined : `Team ${Number(team) + 1}`;
+}
+
 /** The wishes of the last time teams were found, so that they stay until taken back. */
 export function askedOf(data: DiveTeams): Asked {
-  const { wishes = [], locked = [], forbidden = [] } = data.proposal?.asked ?? {};
-  return { wishes, locked, forbidden };
+  const { wishes = [], locked = [], forbidden = [], overrides = [] } = data.proposal?.asked ?? {};
+  return { wishes, locked, forbidden, overrides };
 }
 
 function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswer; readonly onAnnounce: (teams: readonly Draft[]) => void; readonly onEdit: () => void }) {
@@ -160,11 +176,21 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
   }
   return (
     <Section title="Proposed, nothing announced yet">
+      {desk.data.proposal !== null && (
+        <p>{`Found ${dayAndTime(Date.parse(desk.data.proposal.made_at), desk.here.trip.time_zone)}. If people, gas or the dive have changed since, find teams again first.`}</p>
+      )}
       {answer.status === "feasible" && (
         <Notice tone="warn">
           <p>These teams are allowed, but it is not proven that there are none better.</p>
         </Notice>
       )}
+      {(answer.warnings ?? [])
+        .filter((warning) => warning.code === "override_refused")
+        .map((warning, n) => (
+          <Notice key={n} tone="warn">
+            <p>{plain(warning.message, desk.nameOf)}</p>
+          </Notice>
+        ))}
       <ul class="desk-cards" aria-label="Proposed teams">
         {answer.teams.map((team, n) => (
           <TeamCard

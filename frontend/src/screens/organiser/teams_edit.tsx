@@ -2,12 +2,13 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Notice, Section } from "../parts/index.ts";
 import { moved, swapped, unfinished, type Draft } from "./teams_words.ts";
 
-/** Teams changed by hand: press a name, then the one to change places with, or the team to join. Then they are checked. */
+/** Teams changed by hand: press a name, then the one to change places with, or the team to join. Then they are checked. What a rule forbids is refused by name. */
 export function TeamsEdit(props: {
   readonly teams: readonly Draft[];
   readonly nameOf: (id: string) => string;
   readonly sending: boolean;
   readonly onCheck: (teams: readonly Draft[]) => void;
+  readonly onAnnounce: (teams: readonly Draft[]) => void;
   readonly onBack: () => void;
 }) {
   const { nameOf } = props;
@@ -62,6 +63,9 @@ export function TeamsEdit(props: {
       <Buttons>
         <Button tone="act" size="large" disabled={props.sending || open.length > 0} onPress={() => props.onCheck(teams)}>
           {props.sending ? "Checking …" : "Check these teams"}
+        </Button>
+        <Button disabled={props.sending || open.length > 0} onPress={() => props.onAnnounce(teams)}>
+          Announce these teams
         </Button>
         <Button onPress={props.onBack} disabled={props.sending}>
           Leave it as it was

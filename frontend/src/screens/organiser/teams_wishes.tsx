@@ -8,8 +8,8 @@ import { toggled } from "./teams_words.ts";
 /** Wishes of people about people. They weigh after everything that protects someone; a must is kept or refused aloud. */
 export function Wishes(props: { readonly desk: TeamsDesk; readonly open: boolean }) {
   const { desk } = props;
-  const { wishes = [], locked = [], forbidden = [] } = desk.asked;
-  const all = wishes.length + locked.length + forbidden.length;
+  const { wishes = [], locked = [], forbidden = [], overrides = [] } = desk.asked;
+  const all = wishes.length + locked.length + forbidden.length + overrides.length;
   return (
     <details class="desk-panel" open={props.open}>
       <summary>
@@ -28,7 +28,15 @@ export function Wishes(props: { readonly desk: TeamsDesk; readonly open: boolean
           {forbidden.map((members) => (
             <Taken key={`f${members.join()}`} desk={desk} text={`${names(members.map(desk.nameOf))}: not as a team`} onPress={() => desk.solve({ forbidden: toggled(forbidden, members) })} />
           ))}
+          {overrides.map((one, n) => (
+            <Taken key={`o${n}`} desk={desk} text={`${desk.nameOf(one.diver)}: “${one.rule.replaceAll("_", " ")}” set aside, ${one.reason}`} onPress={() => desk.solve({ overrides: overrides.filter((other) => other !== one) })} />
+          ))}
         </List>
+      )}
+      {all > 1 && (
+        <Button tone="quiet" disabled={desk.sending} onPress={() => desk.solve({ wishes: [], locked: [], forbidden: [], overrides: [] })}>
+          Take all back
+        </Button>
       )}
       <NewWish desk={desk} wishes={wishes} />
     </details>

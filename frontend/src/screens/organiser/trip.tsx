@@ -1,4 +1,4 @@
-import { Columns, Empty, LinkButton, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
 import { nextStep } from "./trip_words.ts";
@@ -49,7 +49,11 @@ function TripPage(props: TripHere) {
               ))}
             </List>
           )}
-          {trip.state === "planned" && <LinkButton path={`${base}/dives/new`}>Add a dive</LinkButton>}
+          {trip.state === "planned" && (
+            <Buttons>
+              <LinkButton path={`${base}/dives/new`}>Add a dive</LinkButton>
+            </Buttons>
+          )}
         </Section>
         <Section title="People">
           <List label="People">

@@ -55,7 +55,7 @@ export function LimitList(props: { readonly lines: readonly LimitLine[]; readonl
           key={line.name}
           title={limitTitles[line.name] ?? line.name}
           note={noteOf(line, props.nameOf)}
-          side={line.kind === "minutes" ? `${line.minutes} min` : line.kind === "none" ? "no limit" : "not known"}
+          side={line.kind === "minutes" ? `${line.minutes} min` : line.kind === "not_known" ? "not known" : line.name === "certified_depth" ? "allows it" : "no limit"}
           {...(line.kind === "not_known" ? { tone: "warn" as const } : {})}
         >
           {line.kind !== "not_known" && line.reason !== null && (

@@ -14,6 +14,7 @@ export interface Club {
     readonly method: "shorter" | "table" | "tissue";
     readonly gf: readonly [number, number];
     readonly least_surface_interval_min: number | null;
+    readonly gas?: { readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
     readonly beyond_40_m_enabled: boolean;
   };
   readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly add_trip: boolean };
@@ -76,12 +77,12 @@ export type Role = "organiser" | "leader" | "diver" | "crew" | "guest";
 
 export interface Booking {
   readonly id: string;
-  readonly diver: string | null;
+  readonly diver?: string | null;
   readonly name: string;
   readonly role: Role;
   readonly dives: boolean;
-  readonly can_lead: boolean;
-  readonly earlier_dives: readonly unknown[] | null;
+  readonly can_lead?: boolean;
+  readonly earlier_dives?: readonly unknown[] | null;
 }
 
 export interface Reason {
@@ -133,7 +134,8 @@ export interface TripDive {
     readonly night?: boolean;
     readonly task?: { readonly kind: string; readonly level: number } | null;
   };
-  readonly left_out: readonly string[];
+  /** For those who plan the trip only. */
+  readonly left_out?: readonly string[];
   readonly gas?: readonly GasCheck[];
   readonly teams: readonly AnnouncedTeam[];
 }
