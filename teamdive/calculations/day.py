@@ -68,6 +68,9 @@ def day(body: Any) -> dict[str, Any]:
     made = physics.day(dives, settings)
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = _settings_warnings(fields, settings, days, made.dives)
+    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) for dive in dives):
+        message = "No published figure for flying after nitrox: the consensus shown is the one for air."
+        warnings.append(_warning("no_fly_after_nitrox", "/no_fly", message))
     answers = []
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))

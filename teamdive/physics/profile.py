@@ -95,7 +95,11 @@ def breathe(state: Tissues, segments: tuple[Segment, ...], n2: float) -> Tissues
 
 
 def meets_no_ceiling(state: Tissues, segments: tuple[Segment, ...], n2: float, gf: float) -> bool:
-    """True when no segment of a recorded profile ends above a ceiling."""
+    """True when no segment of a recorded profile ends above a ceiling.
+
+    Its ends are where a segment is tightest: on a steady ascent what is above ambient pressure either grows or
+    decays exponentially, and what is allowed shrinks in proportion to depth, so nothing is worst in between.
+    """
     for segment in segments:
         state = breathe(state, (segment,), n2)
         if not tissues.within(state, tissues.allowed_bar(segment[1], gf)):

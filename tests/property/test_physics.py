@@ -99,6 +99,29 @@ def test_richer_in_oxygen_is_never_shorter_in_nitrogen(deep, o2):
     assert mod(Mix(o2, True), 1.4, "m").hundredths <= mod(Mix(o2, True), 1.6, "m").hundredths
 
 
+@given(
+    st.integers(500, 5800),
+    st.integers(1, 5800),
+    st.integers(60, 3600),
+    st.integers(60, 3600),
+    st.integers(2, 60),
+)
+def test_a_segment_is_tightest_at_its_ends(deep, shallow, stay_s, move_s, parts):
+    """Nowhere within a steady ascent is a compartment further above what is allowed than at both ends."""
+    top = min(deep, shallow)
+    p0, p1 = 1.01325 + deep / 1000, 1.01325 + top / 1000
+    state = tissues.linear(tissues.surface_state(), 1.01325, p0, tissues.AIR_N2, 120)
+    state = tissues.constant(state, p0, tissues.AIR_N2, stay_s)
+
+    def over(seconds):
+        now = p0 + (p1 - p0) * seconds / move_s
+        at = state if seconds == 0 else tissues.linear(state, p0, now, tissues.AIR_N2, seconds)
+        return [x - y for x, y in zip(at, tissues.allowed_bar(now, 0.8), strict=True)]
+
+    first, last, between = over(0), over(move_s), over(max(1, move_s // parts))
+    assert all(x <= max(a, b) + 1e-12 for x, a, b in zip(between, first, last, strict=True))
+
+
 @given(depths, st.integers(0, 10_000), st.integers(500, 1000))
 def test_the_limit_is_the_last_second_within(deep, before_s, gf_pm):
     """At the limit the ascent surfaces within GF high; a second later it does not."""

@@ -80,3 +80,12 @@ def test_no_figure_after_a_dive_beyond_its_limit():
     answer = wait([{"depth": 100, "bottom_time_min": 40, "o2_fraction": 0.21}], days_of_diving=1)
     for part in ("wait_min", "consensus_wait_min", "table_wait_min", "remaining_min"):
         assert "not_known" in answer[part]
+
+
+def test_nitrox_has_no_published_figure():
+    """The workshop spoke of air only: the answer says so."""
+    codes = [
+        [w["code"] for w in day({"depth_unit": "ft", "dives": [{**ONE[0], "o2_fraction": o2}]})["warnings"]]
+        for o2 in (0.21, 0.32)
+    ]
+    assert ["no_fly_after_nitrox" in found for found in codes] == [False, True]

@@ -70,6 +70,10 @@ export function day(body: Json): Json {
   const made = divesDay(dives, settings);
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, made.dives);
+  if (dives.some((dive) => dive.mix.o2E4 !== null && dive.mix.o2E4 !== AIR_O2_E4)) {
+    const message = "No published figure for flying after nitrox: the consensus shown is the one for air.";
+    warnings.push(warning("no_fly_after_nitrox", "/no_fly", message));
+  }
   const answers = dives.map((dive, i) => {
     warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
     return answerJson(made, i, dive, ppo2, unit);
