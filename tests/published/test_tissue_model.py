@@ -159,7 +159,7 @@ def model_limit(deep, start, surface, n2, down_s, up_s, gf):
 
 
 def test_limits_with_a_surface_of_one_bar():
-    """Our own arithmetic of the planning text (no outside source): 1.000 bar surface, nitrogen 0.79.
+    """Our own arithmetic, no outside source: 1.000 bar surface, nitrogen 0.79.
 
     13.9, 21.8, 41.6 and 18.8 min at 30, 24, 18 and 26 m; with this project's conventions they are 0.2 to 0.5 longer.
     """
@@ -257,7 +257,7 @@ SECOND = ((18, 30), (18, 35), (15, 40), (12, 50))
 
 @pytest.mark.parametrize("first", LEAST_INTERVALS, ids=str)
 def test_least_surface_intervals(first):
-    """Our own arithmetic of the planning text, no outside source; the table's follow from its cells by hand."""
+    """Our own arithmetic, no outside source; the table's follow from its cells by hand."""
     settings = Settings()
     _, state = after(clear_state(settings), Dive(depth(first[0], "m"), first[1] * 60), settings)
     for (deep, bottom), (by_table, by_tissue) in zip(SECOND, LEAST_INTERVALS[first], strict=True):
