@@ -387,3 +387,22 @@ def test_json_that_cannot_be_read(text, pointer, code):
 
 def test_json_as_bytes():
     assert parse_json(b'\xef\xbb\xbf{"a": "\xc3\xa9"}') == {"a": "\u00e9"}
+
+
+def test_two_readings_of_one_ascent():
+    """Two phones, four minutes apart (tables by hand): 18 m for 25 min is E, 53 min later D; 29 min is F, 49 min F.
+
+    Then 15 m (50 fsw, limit 92): D leaves 92 - 29 = 63 min, F 92 - 42 = 50; from 53 min on E leaves 92 - 35 = 57.
+    """
+
+    def left(bottom, interval):
+        dives = [
+            {**AIR, "depth": 18, "bottom_time_min": bottom},
+            {**AIR, "surface_interval_min": interval, "depth": 15, "bottom_time_min": 20},
+        ]
+        second = day({"depth_unit": "m", "dives": dives})["dives"][1]
+        return second["group_before"], second["adjusted_no_stop_limit_min"]
+
+    assert left(25, 53) == ("D", 63)
+    assert left(29, 49) == ("F", 50)
+    assert left(29, 53) == ("E", 57)
