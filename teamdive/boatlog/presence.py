@@ -86,9 +86,10 @@ def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) 
         before = [other for other in out if _after(sign, other)]
         if sign.firm or not before:
             continue
-        if not any(
-            all(_after(met, other) for other in before) for met in listed if met.firm and _after(sign, met)
-        ):
+        met = [
+            other for other in listed if other.firm and other.word in (ABOARD, ASHORE) and _after(sign, other)
+        ]
+        if not any(all(_after(other, gone) for gone in before) for other in met):
             entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
             found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
     return found

@@ -13,7 +13,7 @@ from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.view import view
 from tests.boat_histories import history, snapshot_body
-from tests.boat_scene import DAY_MS, Phone, at, trip_body, uid
+from tests.boat_scene import DAY_MS, Phone, at, metres, trip_body, uid
 
 HISTORIES = 110
 
@@ -179,16 +179,114 @@ def _days() -> list[dict[str, Any]]:
         day("two-phones", "two phones, one ascent, four minutes apart", trip_body(), both, at("10:58")),
         day("two-phones-wait", "the same, four minutes later", trip_body(), both, at("11:02")),
         day("empty", "nothing entered yet", trip_body(overdue_after_min=None), [], at("08:00")),
+        _right_number_wrong_people(),
+        _phone_lost(),
+        _corrected_on_monday(),
+        _one_up_alone(),
+        _holder_went_down(),
+        _counted_by_eye(),
     ]
 
 
+def _right_number_wrong_people() -> dict[str, Any]:
+    teams = [["a", "b"], ["c", "d"], ["e", "f"], ["g", "h"], ["i", "j"], ["k", "l"]]
+    first, second = Phone("p1"), Phone("p2")
+    for name in "abcdefghijklst":
+        first.write("aboard", name, "08:00")
+    first.write("transferred", "k", "12:05", to="vessel")
+    first.write("joined", "v", "12:30", role="visitor", dives=False, can_lead=False)
+    first.write("aboard", "v", "12:31")
+    first.met("13:40", "abcdefghijlstv")
+    second.write("aboard", "k", "13:20")
+    second.write("person_went_in", "k", "13:31", why="swim")
+    first.write("departed", "trip", "13:45", place="site")
+    body = trip_body(teams=teams, others=("s", "t"))
+    return day(
+        "right-number",
+        "the count is right, the people are not",
+        body,
+        second.entries + first.entries,
+        at("13:46"),
+    )
+
+
+def _phone_lost() -> dict[str, Any]:
+    second = Phone("p2")
+    second.met("10:30", "abcdefs")
+    second.down("10:41", team="t1", members="ab")
+    second.write("phone_lost", "trip", "11:05")
+    second.holds("11:05:10", "s")
+    second.met("11:06", "s", count="c2")
+    second.down("10:50", team="t2", members="cd", earliest=at("10:47"), latest=at("10:53"), wall="11:06:20")
+    second.down("10:59", team="t3", members="ef", earliest=at("10:53"), latest=at("11:05"), wall="11:06:40")
+    second.up("11:24", team="t2", people="cd")
+    second.depth("11:30", "c", 20)
+    teams = [["a", "b"], ["c", "d"], ["e", "f"]]
+    body = trip_body(teams=teams, depths=(20, 15), bottom_min=(28, 40), run_min=(38, 48))
+    return day("phone-lost", "the deck phone drowned; times as told", body, second.entries, at("11:40"))
+
+
+def _corrected_on_monday() -> dict[str, Any]:
+    phone, keeper = Phone("p1"), Phone("p9", by="k")
+    phone.holds("09:00", "s")
+    phone.down("09:40")
+    phone.up("10:00")
+    deep = phone.depth("10:12", "a", 34)
+    phone.depth("10:13", "b", 33)
+    said = {"corrects": deep.id, "reason": "mistyped", "void": False, "data": {"depth": metres(30)}}
+    keeper.write("correction", "a", "18:00", **said)
+    wrong = phone.down("10:40", team="t2", members="cd")
+    phone.write("correction", "t2", "10:40:06", corrects=wrong.id, reason="mistyped", void=True)
+    log = phone.entries + keeper.entries
+    return day(
+        "corrected",
+        "a depth lowered by one person; a mistap taken back at once",
+        trip_body(),
+        log,
+        at("18:30"),
+    )
+
+
+def _one_up_alone() -> dict[str, Any]:
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    phone.down("10:00")
+    phone.depth("10:12", "a", 22)
+    phone.up("10:12", people="a", last_seen_at=at("10:10"))
+    phone.write(
+        "marker_seen", "t1", "10:15", fix={"lat_e6": 38_600_000, "lon_e6": -28_700_000, "accuracy_m": 12}
+    )
+    return day(
+        "one-up-alone", "the partner's own clock", trip_body(depths=(22, 15)), phone.entries, at("10:18")
+    )
+
+
+def _holder_went_down() -> dict[str, Any]:
+    phone = Phone("p1")
+    phone.holds("09:00", "a")
+    phone.write("deck_handed_over", "s", "09:30", from_="a")
+    phone.down("09:40")
+    return day("holder-down", "the deck holder was marked down", trip_body(), phone.entries, at("09:41"))
+
+
+def _counted_by_eye() -> dict[str, Any]:
+    phone = Phone("p1")
+    phone.down("09:40", team="t2", members="cd")
+    phone.write("phone_lost", "trip", "10:00")
+    phone.met("10:30", "c", method="seen")
+    phone.met("11:00", "c")
+    return day(
+        "counted-by-eye", "a count by eye after the phone was lost", trip_body(), phone.entries, at("11:10")
+    )
+
+
+def random_day(id: str, rng: Random, most: int) -> dict[str, Any]:
+    """A random history of a random trip, as it looks at its end or some time after."""
+    body = snapshot_body(rng)
+    log = history(rng, most)
+    now = max(DAY_MS, *(entry.at for entry in log)) + rng.choice([0, 600_000, 3_000_000])
+    return day(id, "a random history, out of order", body, log, now)
+
+
 def _random_days() -> list[dict[str, Any]]:
-    made = []
-    for seed in range(HISTORIES):
-        rng = Random(seed)
-        body = snapshot_body(rng)
-        log = history(rng, most=14)
-        last = max(entry.at for entry in log)
-        now = max(last, DAY_MS) + rng.choice([0, 600_000, 3_000_000])
-        made.append(day(f"random-{seed}", "a random history, out of order", body, log, now))
-    return made
+    return [random_day(f"random-{seed}", Random(seed), 14) for seed in range(HISTORIES)]

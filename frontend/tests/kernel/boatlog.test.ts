@@ -89,6 +89,13 @@ describe("the order of arrival does not matter", () => {
   });
 });
 
+const random = process.env["TEAMDIVE_BOATLOG_CASES"];
+test.runIf(random !== undefined)("random histories are folded alike", () => {
+  const made = (JSON.parse(readFileSync(random!, "utf8")) as { cases: Case[] }).cases;
+  for (const each of made) expect(answers[each.in.ask]!(each.in), each.id).toEqual(each.out);
+  console.log(`${made.length} random histories folded alike`);
+});
+
 describe("SHA-256", () => {
   // FIPS 180-4's example messages as published by NIST (Cryptographic Standards and Guidelines, examples with
   // intermediate values), and the SHA-256 short-message response file of the CAVP for the empty and one-byte message.
