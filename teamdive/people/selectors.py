@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -10,7 +11,7 @@ from django.db.models import Q, QuerySet
 
 from .imports_match import Known
 from .imports_records import CertificationAsked, CylinderAsked, Depth
-from .models import Club, Diver, Fitness, Membership, User
+from .models import Certification, Club, Cylinder, Diver, Fitness, Membership, User
 from .rules import deepest_certified, fitness_state, name_key, role_may
 
 
@@ -87,11 +88,17 @@ def may_of(role: str) -> dict[str, bool]:
 
 def known_divers(club: Club) -> list[Known]:
     """The club's divers in the terms of a roster, for matching a file against them."""
-    found = club.divers.select_related("fitness").prefetch_related("certifications", "cylinders")
-    return [_known(diver) for diver in found]
+    held: dict[UUID, list[Certification]] = defaultdict(list)
+    for certification in Certification.objects.filter(diver__club=club):
+        held[certification.diver_id].append(certification)
+    cylinders = {c.diver_id: c for c in Cylinder.objects.filter(diver__club=club, label="main")}
+    return [
+        _known(diver, held[diver.pk], cylinders.get(diver.pk))
+        for diver in club.divers.select_related("fitness")
+    ]
 
 
-def _known(diver: Diver) -> Known:
+def _known(diver: Diver, held: list[Certification], cylinder: Cylinder | None) -> Known:
     certifications = {
         name_key(c.name): (
             CertificationAsked(
@@ -102,9 +109,8 @@ def _known(diver: Diver) -> Known:
             ),
             c.evidence,
         )
-        for c in diver.certifications.all()
+        for c in held
     }
-    cylinder = next((c for c in diver.cylinders.all() if c.label == "main"), None)
     deepest = diver.stated_deepest_hundredths
     fitness = getattr(diver, "fitness", None)
     values: dict[str, Any] = {
