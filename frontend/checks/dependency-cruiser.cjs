@@ -20,6 +20,7 @@ module.exports = {
   options: {
     doNotFollow: { path: "node_modules" },
     tsPreCompilationDeps: true,
-    enhancedResolveOptions: { extensions: [".ts", ".tsx", ".js", ".json"], alias: { "@data": require("node:path").resolve(__dirname, "../../teamdive/physics/data") } },
+    tsConfig: { fileName: "tsconfig.app.json" },
+    enhancedResolveOptions: { extensions: [".ts", ".tsx", ".js", ".json"] },
   },
 };
