@@ -1,7 +1,8 @@
 """What a fault test does inside an installation of its own: a process that obeys lines of standard input.
 
 `make N M`   make N divers with a reminder each, due a second ago, and send M sweeps to the queue
-`await S`    wait at most S seconds until no reminder is open, then tell what the tables hold of that club
+`post`       post the first dive of a trip at sea by the API, as its phone does; its interval is over already
+`await S`    wait at most S seconds until nothing is due any more, then tell what the tables hold of that trip
 Each line is answered with one line of JSON.
 """
 
@@ -18,10 +19,15 @@ django.setup()
 from django.core.management import call_command  # noqa: E402
 from django.utils import timezone  # noqa: E402
 
+from teamdive.deck.models import DiverStatus  # noqa: E402
 from teamdive.reminders import rules, services, tasks  # noqa: E402
 from teamdive.reminders.models import InboxMessage, Reminder  # noqa: E402
 from teamdive.trips.models import Trip  # noqa: E402
 from tests import reminders_cast as cast  # noqa: E402
+from tests.boat_scene import Phone, at, trip_body  # noqa: E402
+from tests.services import test_reminders_path as path  # noqa: E402
+
+HOUR_MS = 3_600_000
 
 
 def make(number: int, sweeps: int) -> Trip:
@@ -35,10 +41,24 @@ def make(number: int, sweeps: int) -> Trip:
     return club.trip
 
 
+def post() -> Trip:
+    dived_at = int(timezone.now().timestamp() * 1000) - 3 * HOUR_MS
+    scene = trip_body(teams=[["a", "b"]], depths=(27, 18), bottom_min=(17, 35), run_min=(23, 42))
+    scene |= {"made_at": dived_at - 2 * HOUR_MS, "starts_at": dived_at - HOUR_MS}
+    club = path.put_to_sea(scene)
+    phone = Phone("p1")
+    path.first_dive(phone, moved_ms=dived_at - at("09:00"))
+    path.post(club, phone)
+    return club.trip
+
+
 def found(trip: Trip, seconds: float) -> dict[str, object]:
     mine = Reminder.objects.filter(trip=trip)
     end = time.monotonic() + seconds
-    while mine.filter(state__in=rules.OPEN_STATES).exists() and time.monotonic() < end:
+    while time.monotonic() < end:
+        due = mine.filter(state__in=rules.OPEN_STATES, due_at__lte=timezone.now())
+        if mine.exists() and not due.exists():
+            break
         time.sleep(0.1)
     messages = list(InboxMessage.objects.filter(reminder__trip=trip).select_related("reminder__diver"))
     told = Counter(message.reminder_id for message in messages)
@@ -46,6 +66,10 @@ def found(trip: Trip, seconds: float) -> dict[str, object]:
         "states": Counter(mine.values_list("state", flat=True)),
         "messages": len(messages),
         "most_messages_of_one": max(told.values(), default=0),
+        "kinds": Counter(message.reminder.kind for message in messages),
+        "groups": list(
+            DiverStatus.objects.filter(trip=trip).values_list("group", flat=True).order_by("group")
+        ),
         "right_person": all(message.user_id == message.reminder.diver.user_id for message in messages),
     }
 
@@ -58,6 +82,8 @@ def main() -> None:
         answer: object = None
         if command == "make":
             trip = make(*map(int, numbers))
+        elif command == "post":
+            trip = post()
         else:
             answer = found(trip, *map(int, numbers))
         print(json.dumps(answer), flush=True)

@@ -17,7 +17,7 @@ from teamdive.deck.selectors import token_hash
 from teamdive.reminders import rules, selectors, services, tasks
 from teamdive.reminders.models import InboxMessage, Reminder, Seen
 from tests import reminders_cast as cast
-from tests.boat_scene import Phone, trip_body, uid
+from tests.boat_scene import Phone, at, trip_body, uid
 
 pytestmark = pytest.mark.django_db
 
@@ -60,13 +60,14 @@ def post(club: cast.Cast, phone: Phone) -> dict[str, Any]:
     return answer.json()
 
 
-def first_dive(phone: Phone) -> None:
-    phone.holds("08:30", "s")
-    phone.down("09:00", members="ab")
-    phone.up("09:17", people="ab")
+def first_dive(phone: Phone, moved_ms: int = 0) -> None:
+    """Both divers at 27 m for 17 min from 09:00, or from so much later."""
+    phone.holds(at("08:30") + moved_ms, "s")
+    phone.down(at("09:00") + moved_ms, members="ab")
+    phone.up(at("09:17") + moved_ms, people="ab")
     for person in "ab":
-        phone.back("09:30", person)
-        phone.depth("09:31", person, 27)
+        phone.back(at("09:30") + moved_ms, person)
+        phone.depth(at("09:31") + moved_ms, person, 27)
 
 
 def utc(clock: str, day: int = 12) -> datetime:
