@@ -157,6 +157,13 @@ def test_pressures_are_in_order_and_on_their_steps(body: Body) -> None:
             assert answer["gas_at_surface"] <= start
 
 
+def unordered(value: Any) -> Any:
+    """What is not known is listed in the order of the divers: that order aside."""
+    if isinstance(value, dict):
+        return {k: sorted(v) if k == "not_known" else unordered(v) for k, v in value.items()}
+    return value
+
+
 @quick
 @given(question(), st.randoms())
 def test_the_order_of_the_divers_changes_nothing_of_theirs(body: Body, rng: Any) -> None:
@@ -164,9 +171,9 @@ def test_the_order_of_the_divers_changes_nothing_of_theirs(body: Body, rng: Any)
     mixed = copy.deepcopy(body)
     rng.shuffle(mixed["divers"])
     after = asked(mixed)
-    assert after["team"]["limit_min"] == before["team"]["limit_min"]
+    assert unordered(after["team"]["limit_min"]) == unordered(before["team"]["limit_min"])
     by_id = {d["id"]: d for d in after["divers"]}
-    assert all(by_id[d["id"]] == d for d in before["divers"])
+    assert all(unordered(by_id[d["id"]]) == unordered(d) for d in before["divers"])
 
 
 @quick
