@@ -1,21 +1,23 @@
-"""Door to a diver's experience."""
+"""Doors to a diver's experience and to the dives it is made of."""
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from teamdive.people.doors import readable
+from teamdive.people.doors import readable, strict
 from teamdive.people.selectors import diver as diver_of
 
-from . import permissions, selectors
+from . import permissions, selectors, services
 
 __all__ = ["permissions", "urlpatterns"]
 
@@ -31,4 +33,64 @@ class ExperienceDoor(APIView):
         return Response(selectors.experience(found, on=today, depth_unit=found.depth_unit))
 
 
-urlpatterns = [path("api/divers/<uuid:diver>/experience", ExperienceDoor.as_view(), name="experience")]
+class DepthBody(serializers.Serializer[Any]):
+    unit = serializers.ChoiceField(choices=["m", "ft"])
+    hundredths = serializers.IntegerField(min_value=1, max_value=100_000)
+
+
+class TaskBody(serializers.Serializer[Any]):
+    kind = serializers.CharField(max_length=40)
+    level = serializers.IntegerField(min_value=1, max_value=5)
+
+
+class PastDivesDoor(APIView):
+    permit = {"POST": "logbook.write_log"}
+
+    class Body(serializers.Serializer[Any]):
+        """Dives alike, with everything that each of them asked at the same time; what is not known is left out."""
+
+        on = serializers.DateField(help_text="day of the latest")
+        count = serializers.IntegerField(min_value=1, max_value=10_000, default=1)
+        depth = DepthBody()
+        current_kn = serializers.DecimalField(
+            4, 2, min_value=0, max_value=10, required=False, allow_null=True
+        )
+        visibility_m = serializers.DecimalField(
+            5, 1, min_value=0, max_value=200, required=False, allow_null=True
+        )
+        water_temp_c = serializers.DecimalField(
+            4, 1, min_value=-3, max_value=45, required=False, allow_null=True
+        )
+        night = serializers.BooleanField(required=False, allow_null=True)
+        task = TaskBody(required=False, allow_null=True)
+
+    @extend_schema(request=Body, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, diver: UUID) -> Response:
+        """Add past dives to a diver's log; answers with the experience that they make."""
+        found = readable(request, "logbook.read_log", diver_of(diver))
+        self.check_object_permissions(request, found)
+        strict(self.Body, request.data)
+        asked = self.Body(data=request.data)
+        asked.is_valid(raise_exception=True)
+        body = dict(asked.validated_data)
+        today = timezone.localdate()
+        if body["on"] > today:
+            raise serializers.ValidationError(
+                {"on": ["This day is still to come. Give the day of the latest dive."]}
+            )
+        depth, task = body.pop("depth"), body.pop("task", None)
+        services.log_dive(
+            diver=found,
+            depth_hundredths=depth["hundredths"],
+            depth_unit=depth["unit"],
+            task_kind=task["kind"] if task else "",
+            task_level=task["level"] if task else None,
+            **body,
+        )
+        return Response(selectors.experience(found, on=today, depth_unit=found.depth_unit), status=201)
+
+
+urlpatterns = [
+    path("api/divers/<uuid:diver>/experience", ExperienceDoor.as_view(), name="experience"),
+    path("api/divers/<uuid:diver>/dives", PastDivesDoor.as_view(), name="past_dives"),
+]

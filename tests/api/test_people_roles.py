@@ -83,6 +83,7 @@ BODY = {
     },
     ("dive_teams", "put"): {"teams": []},
     ("places", "post"): {"kind": "site", "name": "New rock"},
+    ("past_dives", "post"): {"on": "2026-01-31", "depth": {"unit": "m", "hundredths": 2700}},
 }
 ALL = {"organiser", "leader", "booked", "member", "stranger"}
 CLUB = {"organiser", "leader", "booked", "member"}
@@ -99,6 +100,7 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("divers", "get"): (PLAN, CLUB - PLAN),
     ("diver", "get"): (ABOARD, set()),
     ("experience", "get"): (ABOARD, set()),
+    ("past_dives", "post"): (TOP, ABOARD - TOP),
     ("roster", "get"): (TOP, CLUB - TOP),
     ("imports", "get"): (TOP, CLUB - TOP),
     ("imports", "post"): (TOP, CLUB - TOP),
@@ -184,6 +186,24 @@ def test_a_diver_reads_their_own_record_and_no_other(places, clients):
         assert clients["leader"].get(f"/api/divers/{places['other']}{path}").status_code == 200
     assert "notes" not in clients["booked"].get(f"/api/divers/{places['diver']}").json()
     assert "notes" in clients["leader"].get(f"/api/divers/{places['diver']}").json()
+
+
+def test_past_dives_are_added_with_what_each_asked_at_the_same_time(places, clients):
+    url = f"/api/divers/{places['diver']}/dives"
+    dive = {
+        "on": "2026-01-31",
+        "count": 3,
+        "depth": {"unit": "ft", "hundredths": 9000},
+        "current_kn": 0.5,
+        "task": {"kind": "survey", "level": 3},
+    }
+    done = clients["organiser"].post(url, dive, content_type="application/json").json()["done"]
+    # 90 ft are 27.432 m: experience is never made deeper than it was.
+    assert {"depth": 27.43, "current_kn": 0.5, "count": 3, "on": "2026-01-31", "task": dive["task"]} in done
+    later = clients["organiser"].post(url, {**dive, "on": "2999-01-01"}, content_type="application/json")
+    assert later.status_code == 400 and later.json()["errors"][0]["pointer"] == "/on"
+    wrong = clients["organiser"].post(url, {**dive, "deepest": 40}, content_type="application/json")
+    assert wrong.status_code == 400 and wrong.json()["errors"][0]["pointer"] == "/deepest"
 
 
 def test_what_is_shown_of_fitness_is_one_of_three_words(places, clients):
