@@ -149,8 +149,7 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
       <div class={`heads ${state.members.length === 2 ? "three" : "two"}`}>
         {under.length === state.members.length && under.length > 1 ? (
           <DeckButton row={team} tone="up" label={`${whole} up, team ${number}`} onTap={() => act(allUp(log, view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
-            <span>{whole}</span>
-            <span>up</span>
+            <span>{whole}</span> <span>up</span>
           </DeckButton>
         ) : (
           <p class="head still">{under.length === 0 ? `${whole.toLowerCase()} up` : under.length === 1 ? "one still down" : `${under.length} still down`}</p>
@@ -161,16 +160,14 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
           if (under.includes(person)) {
             return (
               <DeckButton key={person} row={team} tone="up" label={`${name} up`} onTap={() => act(oneUp(log, view, team, person), `${name} up`)}>
-                <span>{name}</span>
-                <span>up</span>
+                <span>{name}</span> <span>up</span>
               </DeckButton>
             );
           }
           if (known !== undefined && known.state !== "aboard") {
             return (
               <DeckButton key={person} row={team} tone="plain" label={`${name} aboard`} onTap={() => act(aboard(log, view, person), `${name} aboard`)}>
-                <span>{name}</span>
-                <span>aboard</span>
+                <span>{name}</span> <span>aboard</span>
               </DeckButton>
             );
           }

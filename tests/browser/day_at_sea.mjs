@@ -1,0 +1,151 @@
+// A whole dive with the network really off: the browser told so and the server not running, the browser killed in between.
+import { ask, assert, Browser, kept, look, pause, report, settings, show, signIn, tap } from "./phone.mjs";
+
+let phone = await Browser.open(settings.profile);
+let { page } = phone;
+await signIn(page, "leader");
+await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").filter({ hasText: "ready" }).first().click();
+await page.getByRole("button", { name: "Bring it here" }).click();
+await page.getByRole("list", { name: "Readiness" }).waitFor();
+const trip = /trips\/([0-9a-f-]{36})/.exec(page.url())[1];
+await page.getByText("This phone's clock is right to").waitFor();
+await page.getByText("It opens with no network.").waitFor();
+await page.getByRole("button", { name: "Test ring" }).click();
+await page.getByRole("button", { name: "I heard it" }).click();
+await page.getByText("Heard on this phone.").waitFor();
+await page.locator('[data-only-here="0"]').waitFor();
+const snapshot = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
+const before = await kept(page);
+report({ at_the_dock: before.map((entry) => entry.kind) });
+
+// Off: the browser believes it, and nobody listens on the port either.
+await phone.context.setOffline(true);
+await ask("stop");
+await page.reload();
+await page.getByRole("heading", { name: /ready for the boat/i }).waitFor();
+
+// Roll call before leaving port, each person by name.
+const everyone = snapshot.snapshot.people.map((person) => person.id);
+const full = (person) => snapshot.names[person];
+await show(page, `/trips/${trip}/hand-over`);
+const first = snapshot.snapshot.dives[0];
+const pairs = first.teams.filter((team) => team.members.length === 2);
+const team = pairs[0];
+const number = first.teams.indexOf(team) + 1;
+const [one, two] = team.members;
+// The leader of the day takes the deck first, though the leader is about to dive.
+await tap(page, new RegExp(full(one)));
+await tap(page, `I am ${full(one)}: I have the deck`);
+await page.getByRole("heading", { name: "Deck" }).waitFor({ state: "attached" });
+await show(page, `/trips/${trip}/roll-call`);
+await page.getByText("Do not leave. Not accounted for:").waitFor();
+assert.equal(await page.getByRole("button", { name: "Leave port" }).count(), 0, "departure must be blocked");
+for (const person of everyone) {
+  await page.getByRole("button", { name: `${full(person)} answered`, exact: true }).click();
+  await pause(350);
+}
+await page.getByText("Everyone is accounted for by name").waitFor();
+await page.getByRole("button", { name: "Leave port" }).click();
+await page.getByText("Last left at").waitFor();
+
+// The deck holder cannot be marked down: the tap asks for the hand-over, two taps, no password.
+await show(page, `/trips/${trip}/deck`);
+await tap(page, `Team ${number} down`);
+await page.getByText("Whoever holds the deck stays on deck").waitFor();
+assert.ok(!(await kept(page)).some((entry) => entry.kind === "down"), "the holder was marked down");
+const dry = snapshot.snapshot.people.find((person) => !person.dives)?.id ?? everyone.find((person) => !team.members.includes(person));
+await tap(page, new RegExp(full(dry)));
+await tap(page, `I am ${full(dry)}: I have the deck`);
+const row = page.locator(`[data-team="${number}"]`);
+
+// Down, undone at once, and down again.
+await tap(page, `Team ${number} down`);
+await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
+await page.getByRole("button", { name: /^Undo/ }).click();
+await page.locator(`[data-team="${number}"][data-status="ready"]`).waitFor();
+await tap(page, `Team ${number} down`);
+await row.getByText("time left").waitFor();
+await look(page, "deck-down");
+
+// The page is reloaded, then the browser killed: the team is still down, since the same moment.
+const downAt = (await kept(page)).filter((entry) => entry.kind === "down").at(-1).at;
+await page.reload();
+await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
+const short = async (person, word) => {
+  for (const button of await row.getByRole("button").all()) {
+    const name = await button.getAttribute("aria-label");
+    if (name?.endsWith(` ${word}`) && full(person).startsWith(name.split(" ")[0])) return name;
+  }
+  throw new Error(`no button "${word}" for ${full(person)}`);
+};
+await tap(page, await short(two, "up"));
+await row.getByText("one still down").waitFor();
+await row.getByText(/own clock/).waitFor();
+await look(page, "deck-one-up");
+const beforeKill = await kept(page);
+await phone.kill();
+phone = await Browser.open(settings.profile);
+({ page } = phone);
+await phone.context.setOffline(true);
+await page.goto(`${settings.url}#/trips/${trip}/deck`);
+await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
+const afterKill = await kept(page);
+assert.deepEqual(afterKill, beforeKill, "the killed browser lost or changed something");
+assert.equal(afterKill.filter((entry) => entry.kind === "down").at(-1).at, downAt);
+
+// The boat cannot leave while one is down, and it says who.
+await show(page, `/trips/${trip}/roll-call`);
+assert.ok((await page.locator(".missing-names").innerText()).includes(full(one)));
+assert.equal(await page.getByRole("button", { name: /Leave/ }).count(), 0);
+await show(page, `/trips/${trip}/deck`);
+const last = page.locator(`[data-team="${number}"]`);
+await last.getByRole("button", { name: / up$/ }).click();
+await pause(1300);
+for (let n = 0; n < 2; n += 1) {
+  await last.getByRole("button", { name: / aboard$/ }).first().click();
+  await pause(1300);
+}
+await page.locator(`[data-team="${number}"][data-status="aboard"]`).waitFor();
+await last.getByRole("link", { name: "Report the depth" }).click();
+await page.getByRole("button", { name: "−5", exact: true }).click();
+await look(page, "depth");
+await page.getByRole("button", { name: full(one).split(" ")[0] }).first().click();
+await page.getByRole("button", { name: /Nobody read it/ }).click();
+await page.locator(`[data-team="${number}"]`).waitFor();
+
+// Roll call before leaving the site: everyone again, since people were in the water.
+await show(page, `/trips/${trip}/roll-call`);
+for (const person of everyone) {
+  await page.getByRole("button", { name: `${full(person)} answered`, exact: true }).click();
+  await pause(350);
+}
+await look(page, "roll-call");
+await page.getByRole("button", { name: "Leave the site" }).click();
+await page.getByText("Everyone is accounted for by name").waitFor();
+
+const atSea = await kept(page);
+const own = atSea.filter((entry) => entry.sent === 0);
+assert.equal(await page.locator("[data-only-here]").first().getAttribute("data-only-here"), String(own.length));
+assert.ok(own.length > 2 * everyone.length);
+
+// Back: the server runs again, the network is there, and everything arrives by itself, without signing in again.
+await ask("start");
+await phone.context.setOffline(false);
+await page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
+const there = await page.evaluate((id) => fetch(`/api/trips/${id}/entries?after=0&limit=1000`).then((answer) => answer.json()), trip);
+const ids = there.entries.map(({ entry }) => entry.id);
+assert.equal(new Set(ids).size, ids.length, "an entry arrived twice");
+const here = await kept(page);
+assert.deepEqual([...ids].sort(), here.map((entry) => entry.id).sort());
+for (const { entry } of there.entries) {
+  const mine = here.find((each) => each.id === entry.id);
+  assert.equal(mine.hash, entry.hash);
+}
+assert.deepEqual(there.entries.flatMap(({ trouble }) => trouble), []);
+await pause(6_000);
+const later = await page.evaluate((id) => fetch(`/api/trips/${id}/entries?after=0&limit=1000`).then((answer) => answer.json()), trip);
+assert.deepEqual(later.entries.map(({ entry }) => entry.id), here.length === later.entries.length ? ids : later.entries.map(({ entry }) => entry.id));
+assert.equal(new Set(later.entries.map(({ entry }) => entry.id)).size, later.entries.length);
+assert.deepEqual(phone.errors, []);
+report({ trip, entries: ids.length, written_at_sea: own.length, device: here[0].device, people: everyone.length });
+await phone.close();

@@ -1,0 +1,161 @@
+// Drives Chromium as a person does. Started by run_script; asks it for the server by lines on standard output.
+import assert from "node:assert/strict";
+import { spawn } from "node:child_process";
+import { existsSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
+import { createInterface } from "node:readline";
+
+const require = createRequire(new URL("../../frontend/checks/package.json", import.meta.url));
+const { chromium } = require("playwright-core");
+const axeSource = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+
+export const settings = JSON.parse(process.argv[2]);
+const lines = createInterface({ input: process.stdin });
+const answers = lines[Symbol.asyncIterator]();
+
+export async function ask(what) {
+  process.stdout.write(`${JSON.stringify({ ask: what })}\n`);
+  await answers.next();
+}
+
+export function report(facts) {
+  process.stdout.write(`${JSON.stringify(facts)}\n`);
+}
+
+const ARGUMENTS = [
+  "--headless=new",
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+  "--disable-dev-shm-usage",
+  "--autoplay-policy=user-gesture-required",
+  "--remote-debugging-port=0",
+];
+
+// Whatever ends this script, no browser of it is left behind.
+const children = new Set();
+process.on("exit", () => {
+  for (const child of children) {
+    try {
+      process.kill(-child.pid, "SIGKILL");
+    } catch {
+      // Gone already.
+    }
+  }
+});
+for (const signal of ["SIGTERM", "SIGINT"]) process.on(signal, () => process.exit(1));
+
+export const PHONE = { width: 390, height: 844 };
+export const DESK = { width: 1280, height: 800 };
+
+/** A browser of our own on a folder that outlives it, so that it can be killed as a phone's battery would. */
+export class Browser {
+  static async open(profile, size = PHONE) {
+    const file = `${profile}/DevToolsActivePort`;
+    mkdirSync(profile, { recursive: true });
+    rmSync(file, { force: true });
+    const child = spawn("/usr/bin/chromium", [...ARGUMENTS, `--user-data-dir=${profile}`, "about:blank"], { detached: true, stdio: "ignore" });
+    children.add(child);
+    for (let n = 0; n < 300 && !existsSync(file); n += 1) await pause(100);
+    const port = readFileSync(file, "utf8").split("\n")[0];
+    const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`);
+    const context = browser.contexts()[0];
+    const page = context.pages()[0] ?? (await context.newPage());
+    await page.setViewportSize(size);
+    page.setDefaultTimeout(15_000);
+    const self = new Browser();
+    Object.assign(self, { child, browser, context, page, errors: [] });
+    page.on("pageerror", (error) => self.errors.push(String(error)));
+    page.on("console", (message) => {
+      // A server that is off is no error of the app; everything else that the console calls one is.
+      if (message.type() === "error" && !/ERR_|Failed to load resource/.test(message.text())) self.errors.push(message.text());
+    });
+    return self;
+  }
+
+  /** Ends every process of this browser at once, with nothing written down on the way. */
+  async kill() {
+    process.kill(-this.child.pid, "SIGKILL");
+    await new Promise((done) => (this.child.exitCode === null && this.child.signalCode === null ? this.child.once("exit", done) : done()));
+    children.delete(this.child);
+    await this.browser.close().catch(() => {});
+    await pause(300);
+  }
+
+  async close() {
+    await this.browser.close().catch(() => {});
+    await this.kill().catch(() => {});
+    children.delete(this.child);
+    // With no browser left there is nothing more to ask: standard input must not keep the script alive.
+    if (children.size === 0) {
+      lines.close();
+      process.stdin.destroy();
+    }
+  }
+}
+
+export const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+export async function signIn(page, role) {
+  await page.goto(`${settings.url}#/sign-in`);
+  await page.getByLabel("E-mail").fill(settings.emails[role]);
+  await page.getByLabel("Password").fill(settings.passwords[role]);
+  await page.getByRole("button", { name: "Sign in" }).last().click();
+  await page.getByRole("button", { name: "Sign out" }).waitFor();
+}
+
+export async function show(page, path) {
+  await page.evaluate((to) => {
+    location.hash = to;
+  }, path);
+  await page.waitForTimeout(150);
+}
+
+/** One press, then the moment during which the row is deaf, so that the next press of the same row counts. */
+export async function tap(page, name, role = "button") {
+  await page.getByRole(role, { name, exact: true }).first().click();
+  await pause(1300);
+}
+
+/** Everything the phone keeps of the trip, read from its disk and not from the page. */
+export function kept(page) {
+  return page.evaluate(
+    () =>
+      new Promise((done, failed) => {
+        const opening = indexedDB.open("teamdive");
+        opening.onerror = () => failed(opening.error);
+        opening.onsuccess = () => {
+          const all = opening.result.transaction("entries").objectStore("entries").getAll();
+          all.onerror = () => failed(all.error);
+          all.onsuccess = () => {
+            opening.result.close();
+            done(all.result.map(({ entry, sent }) => ({ ...entry, sent })).sort((a, b) => a.seq - b.seq));
+          };
+        };
+      }),
+  );
+}
+
+/** axe-core on the page as it is: no violation of WCAG 2.2 A and AA or of its best practices. */
+export async function checkAccess(page, where) {
+  await page.evaluate(axeSource);
+  const found = await page.evaluate(async () => {
+    const result = await globalThis.axe.run({ runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] });
+    return result.violations.map((each) => `${each.id}: ${each.nodes.map((node) => node.html.slice(0, 160)).join(" | ")}`);
+  });
+  assert.deepEqual(found, [], where);
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  assert.ok(wide <= 0, `${where}: ${wide} px wider than the screen`);
+}
+
+let shot = 0;
+export async function look(page, name) {
+  await checkAccess(page, name);
+  if (settings.shots !== null) await page.screenshot({ path: `${settings.shots}/${String((shot += 1)).padStart(2, "0")}-${name}.png`, fullPage: true });
+}
+
+export { assert };

@@ -1,0 +1,58 @@
+"""The phone in headless Chromium against the real server, with the network really off.
+
+What is held against: the job itself (nobody lost, no entry lost or doubled), WCAG 2.2 A and AA as axe-core checks it.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from teamdive.config import frontend
+from tests.browser.serving import Server, free_port, run_script
+
+pytestmark = [pytest.mark.chromium, pytest.mark.serial]
+
+
+@pytest.fixture(scope="module")
+def app() -> None:
+    """The phone's files as they are served; built here unless another folder is named."""
+    if not os.environ.get("TEAMDIVE_FRONTEND_DIST"):
+        frontend.build()
+    frontend.install(frontend.CHECKS)
+
+
+@pytest.fixture
+def server(app: None, tmp_path: Path) -> Iterator[Server]:
+    running = Server(data=tmp_path / "data", port=free_port())
+    running.load()
+    running.start()
+    yield running
+    running.stop()
+
+
+@pytest.fixture
+def shots() -> Path | None:
+    """A folder for screenshots of every page, where one is asked for."""
+    named = os.environ.get("TEAMDIVE_SHOTS")
+    if not named:
+        return None
+    Path(named).mkdir(parents=True, exist_ok=True)
+    return Path(named)
+
+
+def test_a_whole_dive_at_sea_loses_nothing_and_arrives_once(
+    server: Server, tmp_path: Path, shots: Path | None
+) -> None:
+    report = run_script(server, "day_at_sea.mjs", tmp_path / "profile", shots=shots)
+    server.stop()
+    with sqlite3.connect(server.data / "teamdive.sqlite3") as database:
+        rows = database.execute(
+            "SELECT entry_id, seq FROM deck_entry WHERE device_id = ? ORDER BY seq",
+            [str(report["device"]).replace("-", "")],
+        ).fetchall()
+    assert len(rows) == report["entries"]
+    assert [seq for _, seq in rows] == list(range(1, len(rows) + 1))
+    assert "snapshot_taken" in report["at_the_dock"]  # type: ignore[operator]
