@@ -8,7 +8,7 @@ never rounded the other way: demands go to the harder hundredth, past dives to t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from teamdive.calculations.body import Fields
@@ -48,11 +48,15 @@ def day_number(text: str | None) -> int | None:
     return None if text is None else int(text[:4]) * 10000 + int(text[5:7]) * 100 + int(text[8:])
 
 
-def read_on(body: Fields, reading: Reading) -> int:
-    """The day of the dive: ages and freshness are reckoned on it, so it has to be there."""
+def read_on(body: Fields, reading: Reading) -> tuple[Reading, int]:
+    """The day of the dive: ages and freshness are reckoned on it, so it has to be there.
+
+    After an error a day far ahead stands in, so that it is said once and no date counts as too late.
+    """
     if reading.on is None and not body.has("on"):
         body.required("on", "Give the date of the dive as YYYY-MM-DD.")
-    return day_number(reading.on) or 20000101
+    on = reading.on or "9999-12-31"
+    return replace(reading, on=on), int(on.replace("-", ""))
 
 
 def read_demand_fields(dive: Fields) -> tuple[Fields | None, float | None]:
@@ -157,7 +161,7 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
     person = Person(
         id=diver.id,
         leader=leader,
-        supervised=fields.flag("supervised"),
+        supervised=fields.get("supervised") is True,
         certified_depth=None if diver.certified_depth is None else diver.certified_depth.hundredths,
         born=_past(fields, "born", on),
         guardians=tuple(read_ids(fields, "guardians", 0, 10)),
@@ -171,10 +175,7 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
 
 
 def _past(fields: Fields, name: str, on: int) -> int | None:
-    """A date that is not after the dive; read_date was asked before for `born`, and says what is wrong once."""
-    raw = fields.get(name)
-    if not isinstance(raw, str) or len(raw) != 10:
-        return None
+    """A date that is not after the dive; it was read once already, which says what is wrong with it."""
     before = len(fields.errors.found)
     day = day_number(read_date(fields, name))
     del fields.errors.found[before:]

@@ -53,7 +53,7 @@ def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> d
     errors = Errors()
     top = Fields(errors, body)
     reading = read_team_settings(top)
-    on = read_on(top, reading)
+    reading, on = read_on(top, reading)
     dive_fields = top.fields("dive")
     demand_fields, current_kn = read_demand_fields(dive_fields)
     dive = read_team_dive(dive_fields, reading, current_kn)
@@ -118,7 +118,8 @@ class Physics:
         for kind in counted(self.settings):
             limit = own.limits[kind]
             if isinstance(limit, Missing):
-                not_known.append((kind, limit.what))
+                analysed = not isinstance(self.limits[name].mod, Missing)
+                not_known.append(("oxygen_used" if kind == "oxygen" and analysed else kind, limit.what))
             elif limit.seconds == 0:
                 zero.append((kind, limit.reason))
         seconds = None if isinstance(own.limit, Missing) else own.limit.seconds

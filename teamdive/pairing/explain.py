@@ -16,6 +16,7 @@ from teamdive.pairing.optimise import Answer, Group, Team, best
 from teamdive.pairing.rules import Case, personal, standing_reasons, team_gas, together
 
 MOST_IN_TEAM = 3
+OF_A_PAIR = ("two_stretched", "wish_apart")
 
 GasOf = Callable[[tuple[str, ...]], TeamGas]
 Search = Callable[[Group, Sequence[Team], Callable[[], Sequence[Team]], str], Answer | None]
@@ -334,7 +335,7 @@ def _no_team(pricing: Pricing, group: Sequence[str], exactly: bool) -> list[Reas
     lists: list[list[int]] = []
     for ids in teams:
         barring = [reason for name in ids for reason in own[name]]
-        barring += standing_reasons(together(pricing.members(ids), case), case)
+        barring += _barring(pricing, ids, case)
         if not barring:
             barring = standing_reasons(team_gas(pricing.gas_of(ids)), case)
         for reason in barring:
@@ -355,6 +356,18 @@ def _no_team(pricing: Pricing, group: Sequence[str], exactly: bool) -> list[Reas
             for at in holding[fact_at]:
                 left[at] -= 1
     return [fact for at, fact in enumerate(facts) if kept[at]]
+
+
+def _barring(pricing: Pricing, ids: Sequence[str], case: Case) -> list[Reason]:
+    """What bars a team as such. A pair that may not dive together bars every three that holds it: one fact."""
+    found = standing_reasons(together(pricing.members(ids), case), case)
+    if len(ids) < MOST_IN_TEAM:
+        return found
+    found = [reason for reason in found if reason.code not in OF_A_PAIR]
+    for pair in combinations(ids, 2):
+        of_pair = standing_reasons(together(pricing.members(pair), case), case)
+        found += [reason for reason in of_pair if reason.code in OF_A_PAIR]
+    return found
 
 
 # --- why not -----------------------------------------------------------------------------------------

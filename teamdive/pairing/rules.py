@@ -130,6 +130,8 @@ def fitness(person: Person, case: Case) -> Reason | None:
 
 GAS_NOT_KNOWN = {
     "oxygen": ("gas_not_analysed", "{id}'s gas cannot be held against its oxygen limit: missing {what}."),
+    # The gas is analysed; what earlier dives used of the oxygen limit is what is missing.
+    "oxygen_used": ("earlier_dives_not_known", "{id}'s no-stop limit is not known: missing {what}."),
     "gas": ("gas_not_known", "How long {id}'s gas lasts is not known: missing {what}."),
     "table_no_stop": ("earlier_dives_not_known", "{id}'s no-stop limit is not known: missing {what}."),
     "tissue_no_stop": ("earlier_dives_not_known", "{id}'s no-stop limit is not known: missing {what}."),

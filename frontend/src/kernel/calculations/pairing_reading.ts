@@ -1,0 +1,307 @@
+// What `teams` asks beyond `plan`: demands, experience, fitness, policy, wishes and overrides.
+// The twin of calculations/pairing_reading.py. Demands go to the harder hundredth, past dives to the easier.
+
+import type { Demands, Done, Experience, Override, Person, Policy, Task, Wish } from "../pairing/model.ts";
+import { USUAL_POLICY, sortedIds } from "../pairing/model.ts";
+import { RULES } from "../pairing/rules.ts";
+import type { Diver, TeamDive } from "../physics/diver.ts";
+import { scaledDown, scaledUp } from "../physics/rounding.ts";
+import type { DepthUnit } from "../physics/units.ts";
+import type { Fields, Json } from "./body.ts";
+import { pointer } from "./problem.ts";
+import { type Reading, readDate } from "./team_reading.ts";
+
+const MOST_DONE = 2000;
+const MOST_COUNT = 20_000;
+const MOST_LIST = 400;
+const MOST_IN_TEAM = 3;
+const DEEPEST_DONE: Readonly<Record<DepthUnit, number>> = { m: 350.0, ft: 1150.0 };
+const MOST_KN = 10;
+const MOST_VISIBILITY_M = 200;
+const COLDEST_C = -3;
+const WARMEST_C = 45;
+
+/** Everything about who dives with whom but the divers themselves. */
+export interface Asked {
+  readonly wishes: readonly Wish[];
+  readonly announced: readonly (readonly string[])[];
+  readonly outOfWater: readonly string[];
+  readonly overrides: readonly Override[];
+  readonly locked: readonly (readonly string[])[];
+  readonly forbidden: readonly (readonly string[])[];
+  readonly whyNot: readonly (readonly string[])[];
+}
+
+/** 2027-06-12 as 20270612. */
+function dayNumber(text: string | null): number | null {
+  return text === null ? null : Number(text.slice(0, 4)) * 10000 + Number(text.slice(5, 7)) * 100 + Number(text.slice(8));
+}
+
+/** The day of the dive: ages and freshness are reckoned on it. After an error a day far ahead stands in. */
+export function readOn(body: Fields, reading: Reading): [Reading, number] {
+  if (reading.on === null && !body.has("on")) body.required("on", "Give the date of the dive as YYYY-MM-DD.");
+  const on = reading.on ?? "9999-12-31";
+  return [{ ...reading, on }, Number(on.replaceAll("-", ""))];
+}
+
+/** The `demands` object and its current, which the physics takes where the dive states none. */
+export function readDemandFields(dive: Fields): [Fields | null, number | null] {
+  const fields = dive.fieldsOrNull("demands");
+  return [fields, fields === null ? null : fields.numberOrNull("current_kn", 0, MOST_KN, "knots")];
+}
+
+/** The demands of the dive; its own current and temperature stand in where `demands` gives none. */
+export function readDemands(fields: Fields | null, dive: Fields, currentKn: number | null, plan: TeamDive): Demands {
+  const own = dive.has("current_kn");
+  const current = currentKn ?? (own ? plan.currentKn : null);
+  const raw = dive.has("water_temp_c") ? dive.value["water_temp_c"] : null;
+  let temperature = typeof raw === "number" ? raw : null;
+  let visibility: number | null = null;
+  let night = false;
+  let task: Task | null = null;
+  if (fields !== null) {
+    visibility = fields.numberOrNull("visibility_m", 0, MOST_VISIBILITY_M, "m");
+    temperature = fields.numberOrNull("water_temp_c", COLDEST_C, WARMEST_C, "°C") ?? temperature;
+    night = fields.flag("night");
+    task = readTask(fields, 1);
+    fields.close();
+  }
+  return {
+    unit: plan.depth.unit,
+    depth: plan.depth.hundredths,
+    current: current === null ? null : scaledUp(current, 1000),
+    visibility: visibility === null ? null : scaledDown(visibility, 100),
+    waterTemp: temperature === null ? null : scaledDown(temperature, 10),
+    night,
+    task,
+  };
+}
+
+function readTask(fields: Fields, least: number): Task | null {
+  const task = fields.fieldsOrNull("task");
+  if (task === null) return null;
+  const kind = task.text("kind", 100);
+  const level = task.integer("level", least, 5);
+  task.close();
+  return level > 0 ? { kind, level } : null;
+}
+
+/** The club's numbers; what is absent keeps the default of the contract. */
+export function readPolicy(fields: Fields | null): Policy {
+  const usual = USUAL_POLICY;
+  if (fields === null) return usual;
+  const edges = fields.arrayOrNull("visibility_class_edges_m", 1, 12);
+  const metres = edges === null ? [] : fields.numbers("visibility_class_edges_m", edges, 0, MOST_VISIBILITY_M, "m");
+  ascending(fields, "visibility_class_edges_m", metres);
+  const months = fields.arrayOrNull("freshness_months", 3, 3);
+  const fresh = months === null ? [] : fields.numbers("freshness_months", months, 1, 600, "months");
+  ascending(fields, "freshness_months", fresh);
+  if (fresh.some((month) => month !== Math.floor(month))) {
+    fields.fail("freshness_months", "wrong_type", "Must be whole months.");
+  }
+  const current = fields.numberOrNull("current_tolerance_kn", 0, MOST_KN, "knots");
+  const temperature = fields.numberOrNull("water_temp_tolerance_c", 0, WARMEST_C, "°C");
+  const policy: Policy = {
+    threes: fields.choiceOrNull("threes", ["only_when_odd", "free", "never"]) ?? usual.threes,
+    stretchesAllowed: fields.integerOrNull("stretches_allowed", 0, 7) ?? usual.stretchesAllowed,
+    layOffDays: fields.integerOrNull("lay_off_days", 1, 3650, "days") ?? usual.layOffDays,
+    visibilityEdges: edges === null ? usual.visibilityEdges : metres.map((metre) => scaledUp(metre, 100)),
+    visibilityTolerance: fields.integerOrNull("visibility_tolerance_classes", 0, 12) ?? usual.visibilityTolerance,
+    currentTolerance: current === null ? usual.currentTolerance : scaledDown(current, 1000),
+    waterTempTolerance: temperature === null ? usual.waterTempTolerance : scaledDown(temperature, 10),
+    freshMonths: fresh.length === 3 ? [fresh[0]!, fresh[1]!, fresh[2]!] : usual.freshMonths,
+    coveredWeight: fields.integerOrNull("covered_weight", 1, 100) ?? usual.coveredWeight,
+    leadWeight: fields.integerOrNull("lead_weight", 1, 100) ?? usual.leadWeight,
+    wishS: fields.integerOrNull("wish_s", 0, 86_400, "seconds") ?? usual.wishS,
+  };
+  if (policy.leadWeight < policy.coveredWeight) {
+    fields.fail("lead_weight", "out_of_order", "Leading cannot ask for less than covering does.");
+  }
+  fields.close();
+  return policy;
+}
+
+function ascending(fields: Fields, name: string, values: readonly number[]): void {
+  if (values.some((value, at) => at > 0 && values[at - 1]! >= value)) {
+    fields.fail(name, "out_of_order", "Each value must be greater than the one before.");
+  }
+}
+
+/** What pairing asks of a diver beyond the physics. Closes `fields`. */
+export function readPerson(fields: Fields, diver: Diver, unit: DepthUnit, on: number): Person {
+  const leader = fields.choiceOrNull("role", ["leader", "diver"]) === "leader";
+  const experience = fields.fieldsOrNull("experience");
+  const person: Person = {
+    id: diver.id,
+    leader,
+    supervised: supervisedOf(fields),
+    certifiedDepth: diver.certifiedDepth === null ? null : diver.certifiedDepth.hundredths,
+    born: past(fields, "born", on),
+    guardians: readIds(fields, "guardians", 0, 10),
+    guardianConsent: fields.flagOrNull("guardian_consent"),
+    fitness: fields.choiceOrNull("fitness", ["in_date", "out_of_date", "restricted", "unfit"]),
+    experience: experience === null ? null : readExperience(experience, unit, on),
+    ownTask: fields.flag("own_task"),
+    gas: null,
+  };
+  fields.close();
+  return person;
+}
+
+/** Read once already with the physics, which says what is wrong with it. */
+function supervisedOf(fields: Fields): boolean {
+  return fields.get("supervised") === true;
+}
+
+/** A date that is not after the dive; it was read once already, which says what is wrong with it. */
+function past(fields: Fields, name: string, on: number): number | null {
+  const before = fields.errors.found.length;
+  const day = dayNumber(readDate(fields, name));
+  fields.errors.found.splice(before);
+  if (day !== null && day > on) fields.fail(name, "out_of_order", "This date is after the day of the dive.");
+  return day;
+}
+
+function readDay(fields: Fields, name: string, on: number): number | null {
+  const day = dayNumber(readDate(fields, name));
+  if (day !== null && day > on) fields.fail(name, "out_of_order", "This date is after the day of the dive.");
+  return day;
+}
+
+function readExperience(fields: Fields, unit: DepthUnit, on: number): Experience {
+  fields.integerOrNull("dives", 0, MOST_COUNT);
+  fields.integerOrNull("dives_last_year", 0, MOST_COUNT);
+  const lastDive = readDay(fields, "last_dive", on);
+  const items = fields.listOfFieldsOrNull("done", 0, MOST_DONE);
+  const done = items === null ? null : items.map((item) => readDone(item, unit, on));
+  fields.close();
+  return { lastDive, done };
+}
+
+function readDone(item: Fields, unit: DepthUnit, on: number): Done {
+  const at = item.number("depth", 0, DEEPEST_DONE[unit], unit, true);
+  if (!item.has("on")) item.required("on", "Give the date of the latest of these dives as YYYY-MM-DD.");
+  const current = item.numberOrNull("current_kn", 0, MOST_KN, "knots");
+  const visibility = item.numberOrNull("visibility_m", 0, MOST_VISIBILITY_M, "m");
+  const temperature = item.numberOrNull("water_temp_c", COLDEST_C, WARMEST_C, "°C");
+  const count = item.integerOrNull("count", 1, MOST_COUNT);
+  const done: Done = {
+    depth: scaledDown(at, 100),
+    on: readDay(item, "on", on) ?? on,
+    current: current === null ? null : scaledDown(current, 1000),
+    visibility: visibility === null ? null : scaledUp(visibility, 100),
+    waterTemp: temperature === null ? null : scaledUp(temperature, 10),
+    night: item.flag("night"),
+    task: readTask(item, 0),
+    count: count ?? 1,
+  };
+  item.close();
+  return done;
+}
+
+// --- teams, wishes, overrides ---------------------------------------------------------------------------
+
+/** Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced` and `out_of_water`. */
+export function readAsked(body: Fields, known: readonly string[]): Asked {
+  const locked = readTeams(body, "locked", 2, MOST_IN_TEAM, known);
+  const announced = readTeams(body, "announced", 1, MOST_LIST, null);
+  noOneTwice(body, "locked", locked);
+  noOneTwice(body, "announced", announced);
+  return {
+    wishes: (body.listOfFieldsOrNull("wishes", 0, MOST_LIST) ?? []).map((item) => readWish(item, known)),
+    announced,
+    outOfWater: readIds(body, "out_of_water", 0, MOST_LIST),
+    overrides: (body.listOfFieldsOrNull("overrides", 0, MOST_LIST) ?? []).map((item) => readOverride(item, known)),
+    locked,
+    forbidden: readTeams(body, "forbidden", 2, MOST_IN_TEAM, known),
+    whyNot: readTeams(body, "why_not", 2, MOST_IN_TEAM, known),
+  };
+}
+
+function readWish(item: Fields, known: readonly string[]): Wish {
+  const kind = item.choice("kind", ["together", "apart"]);
+  const strength = item.choice("strength", ["must", "prefer"]);
+  if (!item.has("divers")) item.required("divers", "Give the ids of two divers or more.");
+  const divers = readIds(item, "divers", 2, MOST_LIST, known);
+  item.close();
+  return { kind, divers: sortedIds(divers), strength };
+}
+
+function readOverride(item: Fields, known: readonly string[]): Override {
+  const rule = item.choice("rule", Object.keys(RULES) as [string, ...string[]]);
+  const diver = item.text("diver", 100);
+  const by = item.text("by", 100);
+  const reason = item.text("reason", 1000);
+  if (item.has("diver") && diver !== "" && !known.includes(diver)) {
+    item.fail("diver", "unknown_diver", "No diver of this body has this id.");
+  }
+  item.close();
+  return { rule, diver, by, reason };
+}
+
+/** An array of ids, each once; of divers of this body where `known` is given. */
+function readIds(
+  fields: Fields,
+  name: string,
+  least: number,
+  most: number,
+  known: readonly string[] | null = null,
+): string[] {
+  const items = fields.arrayOrNull(name, least, most);
+  return items === null ? [] : idsIn(fields, fields.pointer(name), items, known);
+}
+
+function idsIn(fields: Fields, at: string, items: readonly Json[], known: readonly string[] | null): string[] {
+  const found: string[] = [];
+  items.forEach((item, i) => {
+    const here = pointer(at, i);
+    if (typeof item !== "string" || item === "") {
+      fields.errors.add(here, "wrong_type", "Must be the id of a diver, text in quotes.");
+    } else if (found.includes(item)) {
+      fields.errors.add(here, "duplicate", "This id stands here twice.");
+    } else if (known !== null && !known.includes(item)) {
+      fields.errors.add(here, "unknown_diver", "No diver of this body has this id.");
+    } else found.push(item);
+  });
+  return found;
+}
+
+function readTeams(
+  body: Fields,
+  name: string,
+  least: number,
+  most: number,
+  known: readonly string[] | null,
+): string[][] {
+  const teams: string[][] = [];
+  (body.arrayOrNull(name, 0, MOST_LIST) ?? []).forEach((item, i) => {
+    const at = pointer(body.pointer(name), i);
+    if (!Array.isArray(item)) body.errors.add(at, "wrong_type", "Must be a JSON array of ids.");
+    else if (item.length < least || item.length > most) {
+      body.errors.add(at, "out_of_range", `Must have ${least} to ${most} items.`);
+    } else teams.push(sortedIds(idsIn(body, at, item, known)));
+  });
+  return teams;
+}
+
+function noOneTwice(body: Fields, name: string, teams: readonly (readonly string[])[]): void {
+  const seen = new Set<string>();
+  teams.forEach((team, i) => {
+    if (team.some((id) => seen.has(id))) {
+      body.errors.add(pointer(body.pointer(name), i), "duplicate", "A diver stands in two of these teams.");
+    }
+    for (const id of team) seen.add(id);
+  });
+}
+
+/** Ids as given, with an error for each that comes twice. */
+export function readPeopleIds(divers: readonly Fields[]): string[] {
+  const ids: string[] = [];
+  for (const item of divers) {
+    const id = item.has("id") ? item.value["id"] : null;
+    if (typeof id !== "string") continue;
+    if (ids.includes(id)) item.fail("id", "duplicate", "Two divers have this id.");
+    ids.push(id);
+  }
+  return ids;
+}

@@ -1,0 +1,352 @@
+// Who dives with whom on one dive: the best teams, why, and why not others. The twin of calculations/teams.py.
+
+import type { Candidate } from "../pairing/cost.ts";
+import { age, text as dayText } from "../pairing/days.ts";
+import { standing } from "../pairing/experience.ts";
+import { type Day, type NotPlaced, Pricing, type Total, type WhyNot, changed, solve, whyNot } from "../pairing/explain.ts";
+import { type GasFacts, type Person, type Reason, type TeamGas, decimal, reasonOf } from "../pairing/model.ts";
+import { ADULT, type Case, RULES, SOURCES, leadsToDepth, refusal } from "../pairing/rules.ts";
+import { type Diver, type DiverLimits, type TeamDive, type TeamSettings, diverLimits } from "../physics/diver.ts";
+import { isMissing } from "../physics/known.ts";
+import { buysTime, solve as solveTeam } from "../physics/options.ts";
+import { floorDiv, tenthsOfMinutesDown } from "../physics/rounding.ts";
+import { counted, teamLimits } from "../physics/team.ts";
+import { Errors, Fields, type Json } from "./body.ts";
+import { readTeamDiver } from "./diver_reading.ts";
+import { type Asked, readAsked, readDemandFields, readDemands, readOn } from "./pairing_reading.ts";
+import { readPeopleIds, readPerson, readPolicy } from "./pairing_reading.ts";
+import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
+
+const MOST_DIVERS = 30;
+const REMEDY = "larger_cylinder";
+
+/** Answer who dives with whom; `body` is the parsed JSON. Throws Problem with every error of the body. */
+export function teams(body: Json): Json {
+  const errors = new Errors();
+  const top = new Fields(errors, body);
+  const [reading, on] = readOn(top, readTeamSettings(top));
+  const diveFields = top.fields("dive");
+  const [demandFields, currentKn] = readDemandFields(diveFields);
+  const dive = readTeamDive(diveFields, reading, currentKn);
+  const demands = readDemands(demandFields, diveFields, currentKn, dive);
+  diveFields.close();
+  const policy = readPolicy(top.fieldsOrNull("policy"));
+  const items = top.listOfFields("divers", 1, MOST_DIVERS);
+  const ids = readPeopleIds(items);
+  const divers = items.map((item) => readTeamDiver(item, reading));
+  const people = items.map((item, at) => readPerson(item, divers[at]!, reading.unit, on));
+  const asked = readAsked(top, ids);
+  top.close();
+  errors.raiseIfAny();
+
+  const without: Case = {
+    demands,
+    on,
+    policy,
+    people: new Map(people.map((person) => [person.id, person])),
+    standings: new Map(people.map((person) => [person.id, standing(person.experience, demands, on, policy)])),
+    overrides: asked.overrides,
+    wishes: asked.wishes,
+    forbidden: asked.forbidden,
+    locked: asked.locked,
+    announced: asked.announced,
+  };
+  const physics = new Physics(dive, divers, reading.settings, without);
+  const of: Case = {
+    ...without,
+    people: new Map(people.map((person) => [person.id, { ...person, gas: physics.alone(person.id) }])),
+  };
+  const out = asked.outOfWater.filter((id) => of.people.has(id));
+  const pricing = new Pricing(of, (team) => physics.team(team), out);
+  return answer(of, physics, pricing, solve(pricing), asked, reading);
+}
+
+/** The limits of every diver once, and of every team that is tried. */
+class Physics {
+  private readonly dive: TeamDive;
+  private readonly settings: TeamSettings;
+  private readonly divers = new Map<string, Diver>();
+  private readonly limits = new Map<string, DiverLimits>();
+
+  constructor(dive: TeamDive, divers: readonly Diver[], settings: TeamSettings, of: Case) {
+    this.dive = dive;
+    this.settings = settings;
+    const lifted = of.overrides.filter(
+      (override) =>
+        (override.rule === "certified_depth" || override.rule === "certified_depth_not_known") &&
+        refusal(override, of) === null,
+    );
+    for (const diver of divers) {
+      // Once a leader has lifted the rule about certified depth it is no longer what ends the dive.
+      const free = lifted.some((override) => override.diver === diver.id);
+      const known = free ? { ...diver, certifiedDepth: dive.depth } : diver;
+      this.divers.set(diver.id, known);
+      this.limits.set(diver.id, diverLimits(dive, known, settings));
+    }
+  }
+
+  private members(ids: readonly string[]): DiverLimits[] {
+    return ids.map((id) => this.limits.get(id)!);
+  }
+
+  /** One diver with a partner at the stressed rate: the bottom time this diver could have had. */
+  alone(id: string): GasFacts {
+    const own = teamLimits(this.dive, this.members([id]), this.settings).divers[0]!;
+    const notKnown: [string, readonly string[]][] = [];
+    const zero: [string, string][] = [];
+    for (const kind of counted(this.settings)) {
+      const limit = own.limits[kind];
+      if (isMissing(limit)) {
+        const analysed = !isMissing(this.limits.get(id)!.mod);
+        notKnown.push([kind === "oxygen" && analysed ? "oxygen_used" : kind, limit.what]);
+      }
+      else if (limit.seconds === 0) zero.push([kind, limit.reason]);
+    }
+    return { ownS: isMissing(own.limit) ? null : own.limit.seconds, notKnown, zero };
+  }
+
+  team(ids: readonly string[]): TeamGas {
+    const found = teamLimits(this.dive, this.members(ids), this.settings);
+    const short: string[] = [];
+    for (const own of found.divers) {
+      const gas = own.limits.gas;
+      if (!isMissing(gas) && gas.seconds === 0) short.push(own.id);
+    }
+    const behind = found.nextLimit;
+    if (isMissing(found.limit)) {
+      return {
+        limitS: null,
+        limitedBy: null,
+        limitingDiver: null,
+        nextS: null,
+        nextBy: null,
+        nextDiver: null,
+        notKnown: found.limit.what,
+        short,
+      };
+    }
+    return {
+      limitS: found.limit.seconds,
+      limitedBy: found.limit.limitedBy,
+      limitingDiver: found.limit.diver,
+      nextS: behind === null ? null : behind.seconds,
+      nextBy: behind === null ? null : behind.limitedBy,
+      nextDiver: behind === null ? null : behind.diver,
+      notKnown: [],
+      short,
+    };
+  }
+
+  /** The larger cylinder that would give this team the most time, where gas is what ends its dive. */
+  remedy(ids: readonly string[]): Reason | null {
+    const divers = ids.map((id) => this.divers.get(id)!);
+    const plan = teamLimits(this.dive, this.members(ids), this.settings);
+    if (isMissing(plan.limit) || plan.limit.limitedBy !== "gas") return null;
+    let bestGain = 0;
+    let text = "";
+    let whose = "";
+    for (const outcome of buysTime(this.dive, divers, this.settings, plan)) {
+      const { change } = outcome;
+      if (change.code !== REMEDY || change.diver === null || outcome.gainS <= bestGain) continue;
+      const larger = change.divers.find((diver) => diver.id === change.diver)!;
+      const [, solved] = solveTeam(change.dive, change.divers, this.settings);
+      const gas = solved.divers.find((own) => own.id === change.diver)!.limits.gas;
+      if (isMissing(larger.cylinder) || isMissing(gas) || gas.seconds === null) continue;
+      const size = decimal(Math.floor(larger.cylinder.volume * 100 + 0.5), 2);
+      const lasts = decimal(floorDiv(gas.seconds, 6), 1);
+      bestGain = outcome.gainS;
+      whose = change.diver;
+      text =
+        `A cylinder of ${size} ${change.unit} would make ${whose}'s gas last ${lasts} min, ` +
+        `the team ${decimal(floorDiv(outcome.limit.seconds, 6), 1)} min.`;
+    }
+    return text === "" ? null : reasonOf("remedy", [whose], text);
+  }
+}
+
+// --- the answer -----------------------------------------------------------------------------------------
+
+type Item = Record<string, Json>;
+
+function answer(of: Case, physics: Physics, pricing: Pricing, day: Day, asked: Asked, reading: Reading): Json {
+  const found: Item = {
+    status: day.status,
+    teams: day.teams.map((team) => teamJson(team, physics)),
+    not_placed: day.notPlaced.map(notPlacedJson),
+    total: totalJson(day.total),
+    changed: changed(of, day).map(([diver, from, to]) => ({
+      diver,
+      from: from === null ? null : [...from],
+      to: to === null ? null : [...to],
+    })),
+    divers: [...of.people.values()].map((person) => diverJson(person, of)),
+    overrides: overridesJson(of, day),
+  };
+  if (day.gap !== null) found["gap"] = totalJson(day.gap);
+  if (day.status === "impossible") found["facts"] = day.facts.map(reasonJson);
+  if (asked.whyNot.length > 0) {
+    found["why_not"] = asked.whyNot.map((ids) => whyNotJson(whyNot(pricing, ids, day), day));
+  }
+  found["policy"] = policyJson(of);
+  found["sources"] = SOURCES;
+  found["warnings"] = [...reading.warnings, ...warningsOf(of, asked)].map((warning) => ({ ...warning }));
+  return found;
+}
+
+function teamJson(team: Candidate, physics: Physics): Json {
+  const { gas } = team;
+  const reasons = [...team.reasons];
+  if (reasons.some((reason) => reason.code === "limit" && reason.seconds > 0)) {
+    const remedy = physics.remedy(team.divers);
+    if (remedy !== null) reasons.push(remedy);
+  }
+  return {
+    divers: [...team.divers],
+    lead: team.lead,
+    limit_min: gas.limitS === null ? { not_known: [...gas.notKnown] } : tenthsOfMinutesDown(gas.limitS),
+    limited_by: gas.limitedBy,
+    limiting_diver: gas.limitingDiver,
+    next_limit:
+      gas.nextS === null
+        ? null
+        : { min: tenthsOfMinutesDown(gas.nextS), limited_by: gas.nextBy, diver: gas.nextDiver },
+    overrides: team.overrides,
+    safety_penalty: team.safety,
+    cost_s: team.seconds,
+    reasons: reasons.map((reason) => ({
+      code: reason.code,
+      divers: [...reason.divers],
+      safety: reason.safety,
+      seconds: reason.seconds,
+      message: reason.message,
+    })),
+  };
+}
+
+function reasonJson(reason: Reason): Json {
+  const item: Item = { code: reason.code, divers: [...reason.divers], message: reason.message };
+  const rule = RULES[reason.code];
+  if (rule !== undefined) {
+    item["overridable"] = rule.overridable;
+    item["source"] = rule.source;
+  }
+  if (reason.what.length > 0) item[reason.code === "stretches" ? "dimensions" : "missing"] = [...reason.what];
+  return item;
+}
+
+function notPlacedJson(one: NotPlaced): Json {
+  return { id: one.id, reasons: one.reasons.map(reasonJson) };
+}
+
+function totalJson(total: Total): Record<string, number> {
+  return {
+    placed: total.placed,
+    overrides: total.overrides,
+    safety_penalty: total.safety,
+    cost_s: total.seconds,
+  };
+}
+
+function diverJson(person: Person, of: Case): Json {
+  const now = of.standings.get(person.id)!;
+  const own = person.gas === null ? null : person.gas.ownS;
+  const missing = person.gas === null ? [] : person.gas.notKnown.flatMap(([, what]) => [...what]);
+  return {
+    id: person.id,
+    stretches: now.logKnown ? now.stretches : { not_known: ["experience.done"] },
+    dimensions: [...now.dimensions],
+    kind: now.kind,
+    can_lead: now.practised && leadsToDepth(person, of),
+    nearest:
+      now.nearest === null
+        ? null
+        : {
+            depth: now.nearest.done.depth / 100,
+            on: dayText(now.nearest.done.on),
+            lacks: [...now.nearest.lacks],
+          },
+    own_limit_min: own === null ? { not_known: [...new Set(missing)] } : tenthsOfMinutesDown(own),
+  };
+}
+
+function overridesJson(of: Case, day: Day): Json {
+  const used = day.teams.flatMap((team) => team.reasons.filter((reason) => reason.code === "override"));
+  return of.overrides.map((one) => ({
+    ...one,
+    used:
+      refusal(one, of) === null &&
+      used.some((reason) => reason.what.includes(one.rule) && reason.divers.includes(one.diver)),
+  }));
+}
+
+function whyNotJson(found: WhyNot, day: Day): Json {
+  const item: Item = { divers: [...found.divers], chosen: found.chosen };
+  if (found.chosen) return item;
+  if (found.team === null || found.day === null) return { ...item, rules: found.rules.map(reasonJson) };
+  const other = totalJson(found.day.total);
+  const now = totalJson(day.total);
+  const { team } = found;
+  return {
+    ...item,
+    team: {
+      lead: team.lead,
+      limit_min: team.gas.limitS === null ? null : tenthsOfMinutesDown(team.gas.limitS),
+      overrides: team.overrides,
+      safety_penalty: team.safety,
+      cost_s: team.seconds,
+    },
+    day: {
+      ...other,
+      teams: found.day.teams.map((one) => [...one.divers]),
+      not_placed: found.day.notPlaced.map((one) => one.id),
+    },
+    more: Object.fromEntries(Object.entries(other).map(([name, value]) => [name, value - now[name]!])),
+  };
+}
+
+function policyJson(of: Case): Json {
+  const { policy } = of;
+  return {
+    threes: policy.threes,
+    stretches_allowed: policy.stretchesAllowed,
+    lay_off_days: policy.layOffDays,
+    visibility_class_edges_m: policy.visibilityEdges.map((edge) => edge / 100),
+    visibility_tolerance_classes: policy.visibilityTolerance,
+    current_tolerance_kn: policy.currentTolerance / 1000,
+    water_temp_tolerance_c: policy.waterTempTolerance / 10,
+    freshness_months: [...policy.freshMonths],
+    covered_weight: policy.coveredWeight,
+    lead_weight: policy.leadWeight,
+    wish_s: policy.wishS,
+  };
+}
+
+function warningsOf(of: Case, asked: Asked): { code: string; pointer: string; message: string }[] {
+  const found: { code: string; pointer: string; message: string }[] = [];
+  of.overrides.forEach((override, i) => {
+    const why = refusal(override, of);
+    if (why === null) return;
+    const message = `This override does not count: ${why}.`;
+    found.push({ code: "override_refused", pointer: `/overrides/${i}`, message });
+  });
+  [...of.people.values()].forEach((person, i) => {
+    const minor = person.born !== null && age(person.born, of.on) < ADULT;
+    if (minor && person.guardianConsent === null) {
+      const message = "A guardian's written consent is not stated: have it on file before the dive.";
+      found.push({ code: "consent_not_stated", pointer: `/divers/${i}/guardian_consent`, message });
+    }
+    const last = person.experience === null ? null : person.experience.lastDive;
+    const done = person.experience === null ? [] : (person.experience.done ?? []);
+    if (last !== null && done.some((one) => one.on > last)) {
+      const message =
+        "The log holds a later dive than the last one stated: the earlier date counts for a lay-off.";
+      found.push({ code: "last_dive_before_log", pointer: `/divers/${i}/experience/last_dive`, message });
+    }
+  });
+  asked.outOfWater.forEach((id, i) => {
+    if (of.people.has(id)) return;
+    const message = "Not one of the divers of this body: nothing to leave out.";
+    found.push({ code: "unknown_diver", pointer: `/out_of_water/${i}`, message });
+  });
+  return found;
+}

@@ -1,0 +1,179 @@
+// What a team costs: first safety, then minutes, in integers of fixed weights. The twin of pairing/cost.py.
+
+import { floorDiv } from "../physics/rounding.ts";
+import { age } from "./days.ts";
+import { MARGIN_CAP } from "./experience.ts";
+import { type Person, type Reason, type TeamGas, compareIds, listed, reasonOf, sortedIds } from "./model.ts";
+import { ADULT, type Case, excused, leadsToDepth, nameOf, personal, standingOf } from "./rules.ts";
+import { stretchText, teamGas, together } from "./rules.ts";
+
+const STRETCH = 100;
+const MARGIN_STEP = 10;
+const NO_HELPER = 15;
+const ALL_AT_EDGE = 30;
+const ALL_AWAY = 25;
+const HALF_A_LEAD = 50;
+
+/** A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on. */
+export interface Candidate {
+  readonly divers: readonly string[];
+  readonly lead: string | null;
+  readonly gas: TeamGas;
+  readonly overrides: number;
+  readonly safety: number;
+  readonly seconds: number;
+  readonly changes: number;
+  readonly reasons: readonly Reason[];
+}
+
+type Team = readonly Person[];
+
+function marginIn(person: Person, of: Case, name: string): number {
+  return standingOf(person, of).margins.find(([dimension]) => dimension === name)?.[1] ?? 0;
+}
+
+/** Who leads: practised before not, dive leader before diver, most margin where a mate is stretched, then id. */
+export function leadOf(team: Team, of: Case): Person {
+  const needed = team.flatMap((person) => standingOf(person, of).anyOf);
+  const rank = (person: Person): readonly [number, number, number, number] => {
+    const now = standingOf(person, of);
+    const margins = needed.map((name) => marginIn(person, of, name));
+    const least = margins.length > 0 ? Math.min(...margins) : 0;
+    const all = now.margins.reduce((sum, [, steps]) => sum + steps, 0);
+    return [now.practised ? 0 : 1, leadsToDepth(person, of) ? 0 : 1, -least, -all];
+  };
+  let best = team[0]!;
+  for (const person of team.slice(1)) {
+    const mine = rank(person);
+    const other = rank(best);
+    let difference = 0;
+    for (let at = 0; at < 4 && difference === 0; at++) difference = mine[at]! - other[at]!;
+    if ((difference || compareIds(person.id, best.id)) < 0) best = person;
+  }
+  return best;
+}
+
+/** The parts of the safety penalty, each with its sentence. */
+export function safety(team: Team, lead: Person, of: Case): Reason[] {
+  const found: Reason[] = [];
+  for (const person of team) {
+    const now = standingOf(person, of);
+    if (now.stretches === 0) continue;
+    let text = `${person.id} ${stretchText(now)}, beside ${lead.id}.`;
+    if (now.nearest !== null && now.nearest.lacks.length > 0) {
+      text = `${text} The nearest past dive lacks ${listed(now.nearest.lacks.map(nameOf))}.`;
+    }
+    found.push(reasonOf("stretch", [person.id], text, { safety: STRETCH * now.stretches * now.stretches }));
+    if (person.id === lead.id) continue;
+    const margin = Math.min(...now.anyOf.map((name) => marginIn(lead, of, name)));
+    const names = listed(now.anyOf.map(nameOf));
+    const said = `${lead.id} has ${margin} of ${MARGIN_CAP} steps to spare in ${names}, where ${person.id} is stretched.`;
+    found.push(reasonOf("margin", [lead.id, person.id], said, { safety: MARGIN_STEP * (MARGIN_CAP - margin) }));
+  }
+  const alone = team
+    .filter((person) => !team.some((mate) => mate.id !== person.id && helps(mate, of)))
+    .map((person) => person.id);
+  if (alone.length > 0) {
+    const text = `Nobody else in the team is fit to help ${listed(alone)}.`;
+    found.push(reasonOf("no_helper", alone, text, { safety: NO_HELPER * alone.length }));
+  }
+  const ids = team.map((person) => person.id);
+  if (team.every((person) => standingOf(person, of).atEdge)) {
+    found.push(
+      reasonOf("all_at_edge", ids, "Nobody in the team has a step to spare.", { safety: ALL_AT_EDGE }),
+    );
+  }
+  const half = floorDiv(of.policy.layOffDays, 2);
+  if (team.every((person) => (standingOf(person, of).daysSince ?? 0) > half)) {
+    const text = `Nobody has dived in the last ${half} days.`;
+    found.push(reasonOf("all_away", ids, text, { safety: ALL_AWAY }));
+  }
+  if (lead.ownTask && team.some((person) => standingOf(person, of).stretches > 0)) {
+    const text = `${lead.id} has a task of their own, so is half a lead for someone stretched.`;
+    found.push(reasonOf("half_a_lead", [lead.id], text, { safety: HALF_A_LEAD }));
+  }
+  return found;
+}
+
+function helps(person: Person, of: Case): boolean {
+  const ofAge = person.born === null || age(person.born, of.on) >= ADULT;
+  return ofAge && !person.supervised && standingOf(person, of).stretches === 0;
+}
+
+const LIMIT_NAMES: Readonly<Record<string, string>> = {
+  certified_depth: "certified depth",
+  oxygen: "oxygen limit",
+  table_no_stop: "no-stop limit by the table",
+  tissue_no_stop: "no-stop limit by the tissue model",
+  gas: "gas",
+  planned: "planned time",
+};
+
+/** Diver-minutes lost and wishes not met, each with its sentence. */
+export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
+  const found: Reason[] = [];
+  const ids = team.map((person) => person.id);
+  if (gas.limitS !== null) {
+    const have = floorDiv(gas.limitS, 60);
+    const losses: [string, number][] = [];
+    for (const person of team) {
+      const own = person.gas === null ? null : person.gas.ownS;
+      const lost = own === null ? 0 : Math.max(0, floorDiv(own, 60) - have);
+      if (lost > 0) losses.push([person.id, lost]);
+    }
+    const whose = gas.limitingDiver ?? "";
+    const by = gas.limitedBy ?? "";
+    let text =
+      by === "planned" ? `All ${have} min planned` : `Limited to ${have} min by ${whose}'s ${LIMIT_NAMES[by] ?? by}`;
+    if (losses.length > 0) text += `: costs ${listed(losses.map(([id, lost]) => `${id} ${lost} min`))}`;
+    const seconds = 60 * losses.reduce((sum, [, lost]) => sum + lost, 0);
+    found.push(reasonOf("limit", losses.length > 0 ? [whose] : ids, `${text}.`, { seconds }));
+  }
+  for (const wish of of.wishes) {
+    if (wish.strength !== "prefer") continue;
+    const here = sortedIds(ids.filter((id) => wish.divers.includes(id)));
+    const seconds = of.policy.wishS * here.length;
+    if (wish.kind === "together" && here.length > 0 && here.length < wish.divers.length) {
+      const text = `${listed(wish.divers)} would rather dive together.`;
+      found.push(reasonOf("wish_together", here, text, { seconds }));
+    }
+    if (wish.kind === "apart" && here.length > 1) {
+      found.push(reasonOf("wish_apart", here, `${listed(here)} would rather dive apart.`, { seconds }));
+    }
+  }
+  return found;
+}
+
+/** The price of a team that no standing rule bars. */
+export function price(team: Team, gas: TeamGas, of: Case): Candidate {
+  const lead = leadOf(team, of);
+  const ids = team.map((person) => person.id);
+  const lifted = of.overrides.length > 0 ? liftedOf(team, gas, of) : [];
+  const parts = safety(team, lead, of);
+  const costs = minutes(team, gas, of);
+  const same = of.announced.some((one) => one.length === ids.length && one.every((id) => ids.includes(id)));
+  return {
+    divers: ids,
+    lead: standingOf(lead, of).practised || leadsToDepth(lead, of) ? lead.id : null,
+    gas,
+    overrides: lifted.length,
+    safety: parts.reduce((sum, reason) => sum + reason.safety, 0),
+    seconds: costs.reduce((sum, reason) => sum + reason.seconds, 0),
+    changes: of.announced.length === 0 || same ? 0 : ids.length,
+    reasons: [...lifted, ...parts, ...costs],
+  };
+}
+
+/** Every rule that bars the team or one of its divers and was overridden, with by whom and why. */
+function liftedOf(team: Team, gas: TeamGas, of: Case): Reason[] {
+  const found: Reason[] = [];
+  const broken = team.flatMap((person) => personal(person, of));
+  for (const reason of [...broken, ...together(team, of), ...teamGas(gas)]) {
+    const override = excused(reason, of);
+    if (override !== null) {
+      const text = `Overridden by ${override.by}: ${reason.message} Reason given: ${override.reason}`;
+      found.push(reasonOf("override", reason.divers, text, { what: [reason.code] }));
+    }
+  }
+  return found;
+}

@@ -1,0 +1,178 @@
+"""Questions to `teams` whose answers both languages must give alike, refusals and what is not known included."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+from tests.parity.team_bodies import ON, Body, answer, diver, done, eight, group, question
+
+STRONG = [done(40, 1.0, 5, count=6, visibility_m=3, water_temp_c=5, night=True)]
+
+
+def cases() -> list[dict[str, Any]]:
+    return [
+        {"id": name, "why": why, "flags": flags, "in": body, "out": answer(body)}
+        for name, why, flags, body in _questions()
+    ]
+
+
+def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
+    yield (
+        "eight",
+        "three leaders, three stretched, two who cannot",
+        [],
+        eight(why_not=[["C", "D"], ["A", "C"], ["F", "A"]]),
+    )
+    yield "eight-in-another-order", "the order of input changes nothing but order", [], _turned(eight())
+    yield (
+        "eight-announced",
+        "what changes against what was said",
+        [],
+        eight(announced=[["A", "C"], ["B", "D"], ["E", "G"]]),
+    )
+    yield "eight-locked", "a fixed team stays", [], eight(locked=[["A", "C"]])
+    yield "eight-leader-out", "a leader holds the deck", [], eight(out_of_water=["A"])
+    yield "eight-free", "threes free", [], eight(policy={"threes": "free"})
+    yield "eight-never", "no threes", [], eight(policy={"threes": "never"}, out_of_water=["A"])
+    yield "eight-two-steps", "two stretches allowed", [], eight(policy={"stretches_allowed": 2})
+    yield "eight-none", "no stretch allowed", [], eight(policy={"stretches_allowed": 0})
+    override = {"rule": "stretches", "diver": "F", "by": "A", "reason": "done it before, log lost"}
+    yield "override", "a leader lifts a rule; it stays in sight", ["override"], eight(overrides=[override])
+    yield "override-oneself", "never for oneself", ["override"], eight(overrides=[override | {"by": "F"}])
+    yield "override-not-leader", "only a leader", ["override"], eight(overrides=[override | {"by": "C"}])
+    yield (
+        "override-floor",
+        "below the floor nothing is lifted",
+        ["override"],
+        eight(overrides=[override | {"rule": "unfit"}]),
+    )
+    yield (
+        "must-and-barred",
+        "a must that cannot hold",
+        ["impossible"],
+        eight(wishes=[_wish("A", "F", "must")]),
+    )
+    yield (
+        "must-stretched",
+        "two stretched who must dive together",
+        ["impossible"],
+        eight(wishes=[_wish("C", "D", "must")]),
+    )
+    yield (
+        "two-musts",
+        "two musts that exclude each other",
+        ["impossible"],
+        eight(wishes=[_wish("A", "D", "must"), _wish("A", "C", "must")], policy={"threes": "never"}),
+    )
+    yield "nobody", "nobody may lead", ["impossible"], question([diver("a", STRONG), diver("b", STRONG)])
+    yield "alone", "one diver is no team", ["impossible"], question([diver("a", STRONG, role="leader")])
+    yield (
+        "prefer",
+        "wishes cost, they do not bar",
+        [],
+        eight(wishes=[_wish("A", "E", "prefer"), _wish("A", "B", "prefer", "apart")]),
+    )
+    yield from _single_facts()
+    yield from _refusals()
+    random = Random(77)
+    for n in range(70):
+        yield f"random-{n}", "a random group", ["random"], group(random, 9)
+
+
+def _wish(a: str, b: str, strength: str, kind: str = "together") -> Body:
+    return {"kind": kind, "divers": [a, b], "strength": strength}
+
+
+def _turned(body: Body) -> Body:
+    body["divers"] = body["divers"][::-1]
+    return body
+
+
+def _single_facts() -> Iterator[tuple[str, str, list[str], Body]]:
+    changes: dict[str, Body] = {
+        "no-certified-depth": {"certified_depth": None},
+        "certified-shallower": {"certified_depth": 20},
+        "no-born": {"born": None},
+        "aged-9": {"born": "2017-06-13"},
+        "aged-11": {"born": "2016-01-01"},
+        "aged-14": {"born": "2013-01-01"},
+        "aged-16-no-consent": {"born": "2011-01-01", "guardian_consent": False},
+        "aged-16": {"born": "2011-01-01"},
+        "no-fitness": {"fitness": None},
+        "unfit": {"fitness": "unfit"},
+        "restricted": {"fitness": "restricted"},
+        "no-experience": {"experience": None},
+        "no-gas": {"gas": None},
+        "no-analysis": {"gas": {"o2_fraction": 0.32}},
+        "no-start-pressure": {"start_pressure": None},
+        "no-rmv": {"rmv_l_min": None},
+        "no-earlier-dives": {"earlier_dives": None},
+        "little-gas": {"start_pressure": 80},
+        "own-task": {"own_task": True},
+    }
+    for name, change in changes.items():
+        pair = [diver("lead", STRONG, role="leader"), diver("mate", STRONG, **change)]
+        yield name, "one fact of one diver", ["not_known"] if name.startswith("no-") else [], question(pair)
+    rich = diver("mate", STRONG)
+    rich["gas"] = {
+        "o2_fraction": 0.4,
+        "analysis": {"o2_fraction": 0.4, "by": "mate", "at": ON, "cylinder": "c"},
+    }
+    yield (
+        "too-rich",
+        "a gas deeper than its oxygen limit",
+        [],
+        question([diver("lead", STRONG, role="leader"), rich]),
+    )
+    shallow = question([diver("lead", STRONG, role="leader"), diver("mate", STRONG, born="2014-06-12")])
+    shallow["dive"]["depth"] = 18
+    yield "aged-13-at-18", "a junior at the limit beside an adult", [], shallow
+    feet = question([diver("lead", STRONG, role="leader"), diver("mate", STRONG)], depth_unit="ft")
+    feet["dive"]["depth"] = 90
+    for one in feet["divers"]:
+        one["certified_depth"] = 100
+        one["experience"]["done"] = [done(100, 1.0, 5)]
+    yield "feet", "depths in feet", [], feet
+
+
+def _refusals() -> Iterator[tuple[str, str, list[str], Body]]:
+    def broken(path: list[Any], value: Any) -> Body:
+        body = copy.deepcopy(eight())
+        at: Any = body
+        for step in path[:-1]:
+            at = at[step]
+        at[path[-1]] = value
+        return body
+
+    wrong: dict[str, tuple[list[Any], Any]] = {
+        "unknown-field": (["divers", 0, "colour"], "blue"),
+        "no-on": (["on"], None),
+        "bad-on": (["on"], "2027-13-01"),
+        "no-depth": (["dive", "depth"], None),
+        "deep": (["dive", "depth"], 45),
+        "twice": (["divers", 1, "id"], "A"),
+        "unknown-wish": (["wishes"], [_wish("A", "Z", "must")]),
+        "same-twice": (["wishes"], [_wish("A", "A", "must")]),
+        "bad-policy": (
+            ["policy"],
+            {"threes": "often", "visibility_class_edges_m": [6, 3], "freshness_months": [6, 12.5, 24]},
+        ),
+        "lead-below-covered": (["policy"], {"lead_weight": 1, "covered_weight": 2}),
+        "bad-override": (["overrides"], [{"rule": "any", "diver": "A", "by": "B", "reason": "so"}]),
+        "no-reason": (["overrides"], [{"rule": "stretches", "diver": "A", "by": "B"}]),
+        "locked-twice": (["locked"], [["A", "B"], ["B", "C"]]),
+        "locked-one": (["locked"], [["A"]]),
+        "done-later": (["divers", 0, "experience", "done", 0, "on"], "2027-07-01"),
+        "done-undated": (["divers", 0, "experience", "done", 0, "on"], None),
+        "level-6": (["dive", "demands", "task", "level"], 6),
+        "born-later": (["divers", 0, "born"], "2028-01-01"),
+        "born-wrong": (["divers", 0, "born"], "1 May"),
+        "count-0": (["divers", 0, "experience", "done", 0, "count"], 0),
+        "nobody-at-all": (["divers"], []),
+        "flag-as-number": (["dive", "demands", "night"], 1),
+    }
+    for name, (path, value) in wrong.items():
+        yield f"refused-{name}", "bad input", ["refused"], broken(path, value)
