@@ -32,6 +32,10 @@ def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) 
     plan = dive_plan(state, attempt.dive, attempt.down[0])
     planned = None if plan is None else attempt.down[0] + plan.run_time_s * 1000
     seen, questions = _last_together(state, attempt, others)
+    if planned is None:
+        # A dive that nobody planned has no run time: without one nobody can be late, and that must be said.
+        entries = tuple(sorted({claim.entry.id for claim in attempt.downs}))
+        questions.append(Question("run_time_not_known", entries, (attempt.person,), attempt.dive))
     alone = None
     if seen is not None:
         depth = attempt.depth if attempt.depth is not None or plan is None else plan.depth

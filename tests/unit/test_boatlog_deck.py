@@ -186,6 +186,14 @@ class TestDue:
         deck.write("plan_changed", "d1", "10:10", depth=metres(18), bottom_time_s=3600, run_time_s=4200)
         assert person(view(state(deck), at("10:20")), "a")["due_at"] == at("10:38")
 
+    def test_a_dive_that_nobody_planned_says_that_nobody_can_be_late(self, deck: Phone) -> None:
+        down = deck.down("10:00", team="t8", members="ab", dive="d8")
+        seen = view(state(deck), at("12:00"))
+        assert (person(seen, "a")["state"], person(seen, "a")["due_at"]) == ("down", None)
+        assert named(down, "run_time_not_known", seen)
+        deck.write("plan_changed", "d8", "09:50", depth=metres(10), bottom_time_s=1200, run_time_s=1500)
+        assert person(view(state(deck), at("12:00")), "a")["due_at"] == at("10:25")
+
 
 class TestDeckHolder:
     def test_the_holder_may_not_go_down_before_another_accepted(self) -> None:

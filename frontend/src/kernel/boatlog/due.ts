@@ -28,6 +28,11 @@ export function dueOf(state: State, attempt: Attempt, others: Others): { due: Du
   const plan = divePlan(state, attempt.dive, down);
   const planned = plan === null ? null : down + plan.run_time_s * 1000;
   const { seen, questions } = lastTogether(state, attempt, others);
+  if (planned === null) {
+    // A dive that nobody planned has no run time: without one nobody can be late, and that must be said.
+    const entries = [...new Set(attempt.downs.map((claim) => claim.entry.id))].sort();
+    questions.push({ code: "run_time_not_known", entries, people: [attempt.person], subject: attempt.dive });
+  }
   let alone: number | null = null;
   if (seen !== null) {
     const depth = attempt.depth ?? plan?.depth ?? null;
