@@ -134,6 +134,14 @@ def groups() -> serializers.ListField:
     )
 
 
+class PressureBody(serializers.Serializer[Any]):
+    unit = serializers.ChoiceField(choices=["bar", "psi"])
+    value = serializers.IntegerField(min_value=50, max_value=6000)
+
+    def to_internal_value(self, data: Any) -> Any:
+        return dict(super().to_internal_value(data))
+
+
 class SolveBody(serializers.Serializer[Any]):
     wishes = WishBody(many=True, required=False)
     locked = groups()
@@ -141,6 +149,7 @@ class SolveBody(serializers.Serializer[Any]):
     why_not = groups()
     overrides = OverrideBody(many=True, required=False)
     out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
+    expect_gas = PressureBody(required=False, allow_null=True)
 
 
 class TeamBody(serializers.Serializer[Any]):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
+from decimal import ROUND_DOWN, Decimal
 from typing import Any
 from uuid import UUID
 
@@ -15,7 +16,7 @@ from teamdive.people.models import Membership, User
 from teamdive.people.rules import MAY
 
 from . import rules
-from .bodies import DiveBefore, PersonFacts, local_day, surfaced_at
+from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 
 PLANNERS = [role for role, may in MAY.items() if "plan_trips" in may]
@@ -98,8 +99,14 @@ def booked_divers(dive: Dive) -> list[Booking]:
     )
 
 
-def facts(dive: Dive, bookings: Sequence[Booking]) -> list[PersonFacts]:
-    """What the records know of each of these people for the dive, in the same order."""
+def facts(
+    dive: Dive, bookings: Sequence[Booking], expected: dict[str, Any] | None = None
+) -> list[PersonFacts]:
+    """What the records know of each of these people for the dive, in the same order.
+
+    `expected` ({"unit", "value"}) is for drafts made before anyone stands at the dock: whoever has no gas recorded
+    is taken to bring the usual cylinder with that pressure of air. A plan never rests on it.
+    """
     day = local_day(dive.trip.club, dive.planned_at or dive.trip.starts_at)
     known = experiences((b.diver for b in bookings if b.diver), on=day, depth_unit=dive.depth_unit)
     checks = {c.booking_id: c for c in GasCheck.objects.filter(dive=dive, booking__in=bookings)}
@@ -109,10 +116,32 @@ def facts(dive: Dive, bookings: Sequence[Booking]) -> list[PersonFacts]:
             booking=booking,
             experience=known.get(booking.diver_id, {}),
             before=_before(booking, before),
-            gas=checks.get(booking.pk),
+            gas=checks.get(booking.pk) or (expected_gas(booking, dive, expected) if expected else None),
         )
         for booking in bookings
     ]
+
+
+def expected_gas(booking: Booking, dive: Dive, expected: dict[str, Any]) -> GasCheck | None:
+    """The usual cylinder with the pressure expected, never above its working pressure; kept nowhere."""
+    held = booking.diver.cylinders.all() if booking.diver else ()
+    usual = next((c for c in held if not c.redundant and c.volume and c.working_pressure), None)
+    if usual is None or usual.volume is None or usual.working_pressure is None:
+        return None
+    value = int(pressure(Decimal(expected["value"]), expected["unit"], usual.pressure_unit, ROUND_DOWN))
+    return GasCheck(
+        booking=booking,
+        dive=dive,
+        cylinder=usual.label,
+        volume=usual.volume,
+        volume_unit=usual.volume_unit,
+        working_pressure=usual.working_pressure,
+        pressure_unit=usual.pressure_unit,
+        start_pressure=min(value, usual.working_pressure),
+        analysed_o2_pm=210,
+        analysed_by=booking,
+        analysed_at=dive.planned_at or dive.trip.starts_at,
+    )
 
 
 def dives_before(dive: Dive) -> list[tuple[Dive, dict[UUID, tuple[int, GasCheck | None]]]]:

@@ -79,8 +79,9 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
     """Work out who dives with whom from the records; nothing is announced by it.
 
     `asked` may hold wishes, locked, forbidden, overrides (rule, diver, reason), why_not and out_of_water, by
-    booking id. Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or
-    the calculation's Problem.
+    booking id, and `expect_gas` ({"unit", "value"}: the pressure of air to draft with where nothing is recorded
+    yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or the
+    calculation's Problem.
     """
     dive.trip = open_trip(dive.trip)
     earlier_settled(dive)
@@ -93,12 +94,24 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
         signed = signature(dive.trip, by)
         wanted["overrides"] = [{**override, "by": signed} for override in wanted["overrides"]]
     announced = [[person for person in team if person in ids] for team in dive.last_announced]
-    body = teams_body(
-        dive,
-        selectors.facts(dive, divers),
-        {**wanted, "announced": [team for team in announced if len(team) > 1]},
+    expected = asked.get("expect_gas")
+    people = selectors.facts(dive, divers, expected)
+    answer = teams(
+        teams_body(dive, people, {**wanted, "announced": [team for team in announced if len(team) > 1]})
     )
-    return Proposal.objects.create(dive=dive, made_at=now, made_by=by, asked=wanted, answer=teams(body))
+    drafted = [str(f.booking.pk) for f in people if f.gas is not None and f.gas._state.adding]
+    if expected and drafted:
+        wanted["expect_gas"] = expected
+        answer["warnings"].append(
+            {
+                "code": "gas_expected",
+                "pointer": "/expect_gas",
+                "message": f"Gas is not recorded yet for {len(drafted)} of {len(people)} divers: drafted with "
+                f"{expected['value']} {expected['unit']} of air each. Their limits are known once it is recorded.",
+                "divers": drafted,
+            }
+        )
+    return Proposal.objects.create(dive=dive, made_at=now, made_by=by, asked=wanted, answer=answer)
 
 
 def signature(trip: Trip, by: User | None) -> str:
@@ -162,11 +175,14 @@ def announce_teams(
             errors=[{"pointer": p, "code": c, "message": m} for p, c, m in troubles],
         )
     facts = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()))}
+    # The rules may be judged on a draft's gas; the plan of a team rests on what is recorded alone.
+    expected = proposal.asked.get("expect_gas") if proposal is not None else None
+    drafted = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()), expected)}
     signed = signature(trip, by)
     stated = [{**override, "by": signed} for override in overrides]
     if not stated and proposal is not None:
         stated = proposal.asked.get("overrides", [])
-    judged = _judge(dive, [members for members, _ in named], facts, stated)
+    judged = _judge(dive, [members for members, _ in named], drafted, stated)
     withdraw(trip, dive.number)
     stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
     announced = []

@@ -289,6 +289,32 @@ def test_another_cylinder_voids_the_analysis(trip):
     assert swapped.analysed_o2_pm is None
 
 
+def test_teams_are_drafted_before_anyone_stands_at_the_dock(trip):
+    dive = first(trip)
+    dive.gas_checks.all().delete()
+    bare = services_teams.solve_teams(dive=dive, asked={}, by=None, now=NOW).answer
+    assert not bare["teams"] and all(
+        {"gas_not_known", "gas_not_analysed"} & {r["code"] for r in one["reasons"]}
+        for one in bare["not_placed"]
+    )
+    asked = {"expect_gas": {"unit": "bar", "value": 200}}
+    proposal = services_teams.solve_teams(dive=dive, asked=asked, by=None, now=NOW)
+    assert len(proposal.answer["teams"]) == 6
+    warning = next(w for w in proposal.answer["warnings"] if w["code"] == "gas_expected")
+    assert len(warning["divers"]) == 12
+    announced = services_teams.announce_teams(
+        dive=dive,
+        chosen=[(team["divers"], team["lead"]) for team in proposal.answer["teams"]],
+        by=None,
+        now=NOW,
+        proposal=proposal,
+    )
+    assert all("not_known" in t.plan["team"]["limits"]["gas"]["min"] for t in announced), (
+        "no plan rests on it"
+    )
+    assert not GasCheck.objects.filter(dive=dive).exists()
+
+
 def test_a_gas_check_redoes_the_plans_that_rest_on_it(trip):
     solve_and_announce(first(trip))
     noor = person(trip, "111")
