@@ -99,7 +99,7 @@ def _diver(row: DiverStatus) -> dict[str, Any]:
         "diver": row.person.diver_id,
         "name": row.person.display_name,
         "surfaced_at": row.surfaced_at,
-        "next_dive": row.next_dive,
+        "next_dive": _next_dive(row),
         **known,
         **unknown,
         "why": rules.reasons(row.why),
@@ -107,6 +107,11 @@ def _diver(row: DiverStatus) -> dict[str, Any]:
         "position": row.from_position,
         "worked_out_at": row.worked_out_at,
     }
+
+
+def _next_dive(row: DiverStatus) -> dict[str, Any] | None:
+    numbers = [why["number"] for why in row.why if why["code"] == "next_dive"]
+    return {"id": row.next_dive, "number": numbers[0]} if row.next_dive is not None and numbers else None
 
 
 def _taken_in(seen: Seen | None) -> dict[str, Any]:

@@ -97,7 +97,11 @@ def test_entries_become_status_rows_two_calls_each_and_messages(club: cast.Cast)
             "2027-06-12T21:17:00Z",
         )
         assert row["group"] == "E"
-        assert row["next_dive"] == uid("d2")
+        assert row["next_dive"] == {"id": uid("d2"), "number": 2}
+        assert row["why"] == [
+            "Dive 2 is planned to 18 m for 35 min.",
+            "12 h 00 min after the last surfacing (consensus: 12 h after a single no-stop dive).",
+        ]
     assert len(status["reminders"]) == 4
     assert {one["state"] for one in status["reminders"]} == {rules.WAITING}
     assert status["taken_in"] == {"position": len(phone.entries), "last_error": ""}
@@ -241,3 +245,29 @@ def test_the_sweep_does_all_of_it(club: cast.Cast, time_machine: Any) -> None:
     time_machine.move_to(utc("21:17"), tick=False)
     tasks.sweep()
     assert InboxMessage.objects.count() == 4
+
+
+def test_an_older_picture_never_overwrites_a_newer_one(
+    club: cast.Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    phone = Phone("p1")
+    first_dive(phone)
+    post(club, phone)
+    ought = selectors.ought
+    newer: list[bool] = []
+
+    def overtaken(trip: Any, now: datetime) -> rules.Ought:
+        older = ought(trip, now)
+        if not newer:
+            newer.append(False)
+            phone.write("dive_called_off", "d2", "09:50")
+            post(club, phone)
+            newer[0] = services.take_in(trip_id=trip.pk, now=now)
+        return older
+
+    monkeypatch.setattr(selectors, "ought", overtaken)
+    assert not services.take_in(trip_id=club.trip.pk, now=utc("09:51"))
+    assert newer == [True]
+    assert set(Reminder.objects.values_list("kind", flat=True)) == {rules.NO_FLY_PASSED}
+    assert Seen.objects.get().position == len(phone.entries)
+    assert selectors.behind(utc("09:52")) == []

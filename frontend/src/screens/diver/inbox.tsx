@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Empty, List, Page, ProblemList, Reason, Row, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Button, Empty, List, Notice, Page, ProblemList, Reason, Row, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import { clubsOf, type Message } from "../words/answers.ts";
@@ -45,6 +45,7 @@ function Messages(props: { readonly messages: readonly Message[]; readonly zone:
       <List label="Messages">
         {props.messages.map((message) => (
           <Row key={message.id} title={message.text} note={`${message.trip_name} · ${dayAndTime(Date.parse(message.due_at), props.zone)}`} {...(message.read_at === null ? { tone: "warn" as const } : {})}>
+            {typeof message.since === "string" && <Notice tone="warn">{message.since}</Notice>}
             <div class="desk-row">
               {message.why.length > 0 && (
                 <Reason>

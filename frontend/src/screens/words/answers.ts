@@ -341,6 +341,8 @@ export interface Message {
   readonly sent_at: string;
   readonly read_at: string | null;
   readonly text: string;
+  /** What the record says since the message was sent; null where it still holds. */
+  readonly since?: string | null;
   readonly why: readonly string[];
 }
 
