@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -16,7 +17,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit status (2 for bad input)."""
     options = _parser().parse_args(argv)
     work: Callable[[argparse.Namespace], int] = options.work
-    return work(options)
+    try:
+        status = work(options)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (`| head`) has seen enough; Python would complain again when it closes the stream.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return status
 
 
 def _parser() -> argparse.ArgumentParser:
