@@ -249,7 +249,7 @@ def said_since(message_due_at: datetime, due_at: datetime, stands: bool, time_zo
         return "The record has changed since: this no longer holds. Ask the dive leader."
     if due_at != message_due_at:
         now_at = clock_time(due_at, time_zone, weekday=True)
-        return f"The record has changed since: it is {now_at} now."
+        return f"The record has changed since: the time is now {now_at}."
     return None
 
 

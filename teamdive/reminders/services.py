@@ -1,34 +1,34 @@
-"""What is written: the table made equal to the record, claims, deliveries, and what a reader has read.
-
-A claim is a lease taken by a conditional UPDATE whose row count is checked, which holds on every
-database. Whatever is sent outside is sent outside a transaction; a reminder is finished only while the lease
-is still ours, and its inbox message is written in that same transaction.
-"""
+"""What is written: the table made equal to the record, claims and deliveries, and what a reader has read."""
 
 import logging
-from collections.abc import Collection, Iterable, Sequence
-from datetime import datetime, timedelta
-from typing import Any
-from uuid import UUID, uuid4
+from collections.abc import Collection, Iterable
+from datetime import datetime
+from uuid import UUID
 
-from django.conf import settings
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F
 
 from teamdive.deck import services as deck
 from teamdive.trips.models import Trip
 from teamdive.web.problems import Unable
 
-from . import channels, rules, selectors
+from . import rules, selectors
+from .delivery import BATCH, claim, deliver, deliver_due, finished, lease, said
 from .models import InboxMessage, Reminder, Seen
 
-BATCH = 50
+__all__ = [
+    "BATCH",
+    "UnableToRead",
+    "claim",
+    "deliver",
+    "deliver_due",
+    "lease",
+    "read",
+    "reconcile",
+    "take_in",
+]
 
 log = logging.getLogger(__name__)
-
-
-class LeaseLost(Exception):
-    """Another worker has a reminder that this one meant to finish."""
 
 
 class UnableToRead(Unable):
@@ -96,74 +96,14 @@ def reconcile(
             ):
                 _note(one)  # a worker finished it in between
         for key in todo.cancel:
-            _of(key).filter(state__in=rules.OPEN_STATES).update(**_finished(rules.CANCELLED, now))
+            _of(key).filter(state__in=rules.OPEN_STATES).update(**finished(rules.CANCELLED, now))
             _of(key).update(stands=False)
         for one in todo.note:
             _note(one)
         for key in todo.note_withdrawn:
             _of(key).update(stands=False)
+            _unread_again(key)
     return todo
-
-
-def claim(*, now: datetime, limit: int = BATCH) -> list[Reminder]:
-    """Take a batch of what is due, or of what a worker held too long, alarms first; ours for `lease()`.
-
-    One UPDATE whose condition repeats the search: of two workers that saw the same rows one gets each.
-    """
-    free = Q(attempts__lt=rules.ATTEMPTS) & (
-        Q(state=rules.WAITING, try_at__lte=now) | Q(state=rules.CLAIMED, leased_until__lte=now)
-    )
-    seen = list(
-        Reminder.objects.filter(free).order_by("call", "try_at", "id").values_list("id", flat=True)[:limit]
-    )
-    if not seen:
-        return []
-    fence = uuid4()
-    taken = Reminder.objects.filter(free, id__in=seen).update(
-        state=rules.CLAIMED, fence=fence, leased_until=now + lease(), attempts=F("attempts") + 1
-    )
-    if not taken:
-        return []
-    return list(Reminder.objects.filter(state=rules.CLAIMED, fence=fence).order_by("call", "try_at", "id"))
-
-
-def deliver(*, reminders: Sequence[Reminder], now: datetime) -> None:
-    """Tell the people of claimed reminders and finish them, together where that goes.
-
-    Whatever throws is pushed forward with growing waits and keeps none of the others. Where the lease is no
-    longer ours nothing happens: the reminder is another worker's.
-    """
-    ready = []
-    for reminder in reminders:
-        try:
-            text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
-            if _send_outside(reminder, text):
-                ready.append((reminder, text))
-        except Exception as error:  # whatever a channel or a row throws must not stop the others
-            _push_forward(reminder, error, now)
-    try:
-        _finish(ready, now)
-    except Exception as error:
-        if len(ready) == 1:
-            _push_forward(ready[0][0], error, now)
-            return
-        for reminder, text in ready:
-            try:
-                _finish([(reminder, text)], now)
-            except Exception as one:
-                _push_forward(reminder, one, now)
-
-
-def deliver_due(*, now: datetime, limit: int = BATCH) -> int:
-    """Claim and deliver one batch; returns how many were claimed (0: nothing is due)."""
-    batch = claim(now=now, limit=limit)
-    # What went outside is finished one by one, so that a killed worker leaves one call to repeat, not a batch.
-    together = len(batch) if not channels.configured() else 1
-    for start in range(0, len(batch), together or 1):
-        deliver(reminders=batch[start : start + together], now=now)
-    if not batch:
-        _give_up(now)
-    return len(batch)
 
 
 def read(*, user_id: UUID, message_id: UUID, now: datetime) -> InboxMessage:
@@ -174,11 +114,6 @@ def read(*, user_id: UUID, message_id: UUID, now: datetime) -> InboxMessage:
     if message is None:
         raise UnableToRead("There is no such message in your inbox.")
     return message
-
-
-def lease() -> timedelta:
-    """How long a claim holds: TEAMDIVE_REMINDER_LEASE_S, 10 s by default."""
-    return timedelta(seconds=float(getattr(settings, "TEAMDIVE_REMINDER_LEASE_S", 10)))
 
 
 def _take_in(trip_id: UUID, now: datetime) -> bool:
@@ -206,7 +141,7 @@ def _put_off(trip_id: UUID, error: Exception, now: datetime) -> None:
     Seen.objects.filter(pk=trip_id).update(
         attempts=F("attempts") + 1,
         try_at=now + rules.wait_after(seen.attempts + 1),
-        last_error=_said(error),
+        last_error=said(error),
     )
 
 
@@ -216,80 +151,12 @@ def _of(key: rules.Key) -> "selectors.Reminders":
 
 
 def _note(one: rules.Wanted) -> None:
+    moved = _of(one.key).exclude(due_at=one.due_at, stands=True).exists()
     _of(one.key).update(due_at=one.due_at, facts=dict(one.facts), stands=True)
+    if moved:
+        _unread_again(one.key)
 
 
-def _send_outside(reminder: Reminder, text: str) -> bool:
-    """Whether the reminder is still to be finished, after the outside channels were asked, if there are any."""
-    if not channels.configured():
-        return True
-    if not _ours(reminder).exists():
-        return False  # the batch took longer than the lease: another worker has it
-    user = selectors.recipients([reminder]).get((reminder.trip_id, reminder.diver_id))
-    if user is not None:
-        call = channels.Call(reminder.pk, user, reminder.call, reminder.kind, text, reminder.due_at)
-        for channel in channels.outside():
-            channel.send(call)
-    return True
-
-
-def _finish(ready: Sequence[tuple[Reminder, str]], now: datetime) -> None:
-    """Finish claimed reminders with their messages in one transaction, asking once more who may be told."""
-    with transaction.atomic():
-        told = selectors.recipients([reminder for reminder, _ in ready])
-        messages = []
-        for reminder, text in ready:
-            user = told.get((reminder.trip_id, reminder.diver_id))
-            if user is None:
-                why = selectors.why_nobody(reminder)
-                _ours(reminder).update(**_finished(rules.WITHHELD, now), last_error=why)
-            else:
-                messages.append(
-                    InboxMessage(
-                        reminder=reminder, user_id=user, text=text, due_at=reminder.due_at, sent_at=now
-                    )
-                )
-        if not messages:
-            return
-        ours = Reminder.objects.filter(
-            state=rules.CLAIMED,
-            fence=messages[0].reminder.fence,
-            pk__in=[message.reminder_id for message in messages],
-        )
-        if ours.update(**_finished(rules.SENT, now), last_error="") != len(messages):
-            raise LeaseLost
-        InboxMessage.objects.bulk_create(messages)
-
-
-def _finished(state: str, now: datetime) -> dict[str, Any]:
-    return {"state": state, "fence": None, "leased_until": None, "finished_at": now}
-
-
-def _push_forward(reminder: Reminder, error: Exception, now: datetime) -> None:
-    spent = reminder.attempts >= rules.ATTEMPTS
-    if not isinstance(error, LeaseLost):
-        log.warning("reminder %s could not be delivered", reminder.pk, exc_info=error)
-    _ours(reminder).update(
-        state=rules.FAILED if spent else rules.WAITING,
-        fence=None,
-        leased_until=None,
-        try_at=now + rules.wait_after(reminder.attempts),
-        finished_at=now if spent else None,
-        last_error=_said(error),
-    )
-
-
-def _give_up(now: datetime) -> None:
-    """A reminder whose workers ended at every attempt, without a word, has failed as well."""
-    Reminder.objects.filter(state=rules.CLAIMED, leased_until__lte=now, attempts__gte=rules.ATTEMPTS).update(
-        **_finished(rules.FAILED, now),
-        last_error="The worker ended while sending, at every attempt.",
-    )
-
-
-def _ours(reminder: Reminder) -> "selectors.Reminders":
-    return Reminder.objects.filter(pk=reminder.pk, state=rules.CLAIMED, fence=reminder.fence)
-
-
-def _said(error: Exception) -> str:
-    return f"{type(error).__name__}: {error}"[:500]
+def _unread_again(key: rules.Key) -> None:
+    """A message that says what no longer holds is to be looked at once more."""
+    InboxMessage.objects.filter(reminder__in=_of(key)).update(read_at=None)

@@ -61,10 +61,14 @@ def test_a_message_carries_its_sentence_and_instants(club: cast.Cast) -> None:
 
 
 def test_a_message_says_when_the_record_changed_since(club: cast.Cast) -> None:
+    client = signed_in(club, 0)
+    told = client.get("/api/inbox").json()["messages"][1]
+    client.post(f"/api/inbox/{told['id']}/read")
     later = cast.interval(club.divers[0].pk, NOON + timedelta(minutes=8), subject="dive 2")
     services.reconcile(trip=club.trip, wanted=[later], now=NOON)
-    message = signed_in(club, 0).get("/api/inbox").json()["messages"][1]
-    assert message["since"] == "The record has changed since: it is Saturday 12:08 now."
+    message = client.get("/api/inbox").json()["messages"][1]
+    assert (message["id"], message["read_at"]) == (told["id"], None)
+    assert message["since"] == "The record has changed since: the time is now Saturday 12:08."
     assert message["due_at"] == "2027-06-12T12:00:00Z"
 
 

@@ -91,7 +91,7 @@ def test_what_was_sent_stays_sent_and_says_what_changed(club: cast.Cast) -> None
     row = Reminder.objects.get()
     assert row.state == rules.SENT
     since = rules.said_since(row.message.due_at, row.due_at, row.stands, "Atlantic/Azores")
-    assert since == "The record has changed since: it is Saturday 12:20 now."
+    assert since == "The record has changed since: the time is now Saturday 12:20."
     reconcile(club)
     row.refresh_from_db()
     assert (row.state, row.stands) == (rules.SENT, False)
