@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
 import { bothMethods, buysTimeSentence, sourceLines, turnsFirst, whatIfSentence } from "../src/screens/words/plan_sentences.ts";
 import { plain } from "../src/screens/words/plain.ts";
-import { hundredths, number, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
+import { hundredths, number, showCertified, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
 import { noFlyText, PASSED } from "../src/screens/diver/status_words.ts";
 import type { AnnouncedTeam, DiverStatus, PlanAnswer } from "../src/screens/words/answers.ts";
@@ -80,6 +80,13 @@ describe("units", () => {
     expect(showPressure({ unit: "bar", value: 210 }, "imperial", "down")).toBe("3000 psi");
     expect(showPressure({ unit: "psi", value: 1550 }, "metric")).toBe("110 bar");
     expect(showPressure({ unit: "bar", value: 105 }, "metric")).toBe("105 bar");
+  });
+  it("takes 40 m and 130 ft as one step of qualification, and only there", () => {
+    expect(showCertified({ unit: "ft", hundredths: 13000 }, "metric")).toBe("40 m");
+    expect(showCertified({ unit: "m", hundredths: 1800 }, "imperial")).toBe("60 ft");
+    expect(showCertified({ unit: "ft", hundredths: 11000 }, "metric")).toBe("33 m");
+    expect(showDepth({ unit: "ft", hundredths: 13000 }, "metric")).toBe("40 m");
+    expect(showDepth({ unit: "m", hundredths: 4000 }, "imperial")).toBe("131 ft");
   });
   it("reads numbers with a comma or a point and refuses the rest", () => {
     expect([hundredths("27,5"), hundredths("27.05"), hundredths("27 m"), hundredths("")]).toEqual([2750, 2705, null, null]);

@@ -49,6 +49,12 @@ function MyDive(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
   );
 }
 
+function leadWords(team: AnnouncedTeam, me: string, nameOf: (person: string) => string): string {
+  if (team.lead === null) return "";
+  if (team.lead === me) return "; you lead";
+  return buddies(team, me).length === 1 ? ", who leads" : `; ${nameOf(team.lead)} leads`;
+}
+
 function MyTeam(props: { readonly trip: Trip; readonly dive: TripDive; readonly pressureUnit: "bar" | "psi" | undefined; readonly team: AnnouncedTeam; readonly me: string; readonly system: System }) {
   const { trip, team, me, system } = props;
   const fullName = (person: string) => trip.bookings.find((booking) => booking.id === person)?.name ?? "someone";
@@ -63,7 +69,7 @@ function MyTeam(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
     <>
       <p class="desk-with">
         With <b>{names(buddies(team, me).map(nameOf))}</b>
-        {team.lead !== null && (team.lead === me ? "; you lead" : `; ${nameOf(team.lead)} leads`)}.
+        {leadWords(team, me, nameOf)}.
       </p>
       {plan === null ? <Empty>Your plan is worked out when the teams are announced.</Empty> : <TeamLimit plan={plan} nameOf={nameOf} size="huge" />}
       {next?.min !== null && next?.min !== undefined && <p>{`Next behind it: ${wholeMinutes(next.min)} min, ${whoseLimit(next.limited_by, next.diver, nameOf)}.`}</p>}

@@ -15,7 +15,7 @@ export default function Record(props: ScreenProps) {
         {(diver) => (
           <>
             <RecordFacts diver={diver} system={system} />
-            <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} />
+            <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} mayAdd={false} />
           </>
         )}
       </Loaded>

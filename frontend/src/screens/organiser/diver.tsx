@@ -27,7 +27,7 @@ export default function Diver(props: ScreenProps) {
             <Columns>
               <div>
                 <RecordFacts diver={diver} system={system} />
-                <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} />
+                <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} mayAdd={club?.may.import_roster ?? false} />
               </div>
               <div>
                 <Section title="To reach them">

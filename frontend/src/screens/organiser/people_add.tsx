@@ -3,7 +3,7 @@ import { Button, Buttons, Empty, Form, List, Page, ProblemList, Row, Section, Se
 import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import type { RosterDiver } from "../words/answers.ts";
-import { showDepth } from "../words/units.ts";
+import { showCertified } from "../words/units.ts";
 import { found, missingIn } from "./roster_words.ts";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 
@@ -44,7 +44,7 @@ function AddPage(props: TripHere) {
                   note={missingIn(diver).length > 0 ? `Missing: ${missingIn(diver).join(", ")}` : `${diver.certification ?? ""}`}
                   side={
                     <span class="desk-side">
-                      {diver.certified_depth === null ? "" : showDepth(diver.certified_depth, system, "shallower")}
+                      {diver.certified_depth === null ? "" : showCertified(diver.certified_depth, system)}
                       <Button disabled={sending} label={`Add ${diver.name}`} onPress={() => add(diver)}>
                         Add
                       </Button>

@@ -4,7 +4,7 @@ import { useWide } from "../parts/use_wide.ts";
 import type { AnnouncedTeam, PlanAnswer, TripDive } from "../words/answers.ts";
 import { minutes, names } from "../words/format.ts";
 import { limitLines, limitTitles, whoseLimit, wholeMinutes } from "../words/plan.ts";
-import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, turnsFirst, whatIfSentence } from "../words/plan_sentences.ts";
+import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, sourceOfLimits, turnsFirst, whatIfSentence } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
@@ -57,6 +57,7 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
         <WhatIf plan={plan} here={here} />
       </Columns>
       <Section>
+        {sourceOfLimits(plan.sources) !== null && <p>{sourceOfLimits(plan.sources)}</p>}
         <Caution />
         <Reason title="Where the numbers come from">
           <ul>

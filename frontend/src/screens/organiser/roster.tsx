@@ -5,7 +5,7 @@ import { useSystem } from "../parts/use_system.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import { clubsOf, type RosterDiver } from "../words/answers.ts";
 import { count } from "../words/format.ts";
-import { showDepth, type System } from "../words/units.ts";
+import { showCertified, type System } from "../words/units.ts";
 import { evidenceWords, fitnessWords, found, missingIn } from "./roster_words.ts";
 
 /** Who dives: certification, fitness and what is missing. */
@@ -83,5 +83,5 @@ function Divers(props: { readonly divers: readonly RosterDiver[]; readonly syste
 }
 
 function depthWords(diver: RosterDiver, system: System): string {
-  return diver.certified_depth === null ? "not known" : showDepth(diver.certified_depth, system, "shallower");
+  return diver.certified_depth === null ? "not known" : showCertified(diver.certified_depth, system);
 }

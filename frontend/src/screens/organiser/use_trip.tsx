@@ -22,9 +22,14 @@ export function WithTrip(props: ScreenProps & { readonly children: (here: TripHe
   const system = useSystem(club?.units.depth);
   return (
     <Loaded answer={answer} again={again}>
-      {(trip) => (trip.may.plan ? props.children({ trip, club, system, nameOf: nameIn(trip), again }) : <NotYours trip={trip.id} />)}
+      {(trip) => (trip.may.plan ? props.children({ trip: byName(trip), club, system, nameOf: nameIn(trip), again }) : <NotYours trip={trip.id} />)}
     </Loaded>
   );
+}
+
+/** People in the order in which one looks for a name. */
+function byName(trip: Trip): Trip {
+  return { ...trip, bookings: [...trip.bookings].sort((a, b) => a.name.localeCompare(b.name)) };
 }
 
 /** Someone who dives on the trip but does not plan it belongs on their own page of it. */

@@ -12,7 +12,7 @@ import { useDraft } from "./use_draft.ts";
 import { useSend, useServer } from "./use_server.ts";
 
 /** What a diver has done, each dive with everything it asked at the same time; and a way to add to it. */
-export function PastDives(props: { readonly diver: string; readonly name: string; readonly system: System; readonly unit: "m" | "ft" }) {
+export function PastDives(props: { readonly diver: string; readonly name: string; readonly system: System; readonly unit: "m" | "ft"; readonly mayAdd: boolean }) {
   const { answer, again } = useServer<Experience>(`/api/divers/${props.diver}/experience`);
   return (
     <Section title="Past dives">
@@ -29,13 +29,15 @@ export function PastDives(props: { readonly diver: string; readonly name: string
           )
         }
       </Loaded>
-      <details class="reason">
-        <summary>Add past dives</summary>
-        <div>
-          <AddPast {...props} again={again} />
-        </div>
-      </details>
-      <Reason title="Why each dive, not the deepest and the strongest">
+      {props.mayAdd && (
+        <details class="reason">
+          <summary>Add past dives</summary>
+          <div>
+            <AddPast {...props} again={again} />
+          </div>
+        </details>
+      )}
+      <Reason title="Why each dive by itself">
         <p>Who has been deep, and who has done the task, has not therefore done both at once. Dives alike may be added together, with how many there were and the day of the latest.</p>
       </Reason>
     </Section>

@@ -1,5 +1,5 @@
 import type { DiverRecord } from "../words/answers.ts";
-import { showDepth, type System } from "../words/units.ts";
+import { showCertified, type System } from "../words/units.ts";
 import { Facts, List, Row } from "./list.tsx";
 import { Empty, Section } from "./page.tsx";
 
@@ -11,7 +11,7 @@ export function RecordFacts(props: { readonly diver: DiverRecord; readonly syste
       <Section title="For planning">
         <Facts
           items={[
-            ["Certified to", diver.certified_depth === null ? "not known" : showDepth(diver.certified_depth, system, "shallower")],
+            ["Certified to", diver.certified_depth === null ? "not known" : showCertified(diver.certified_depth, system)],
             ["Certification", diver.certification ?? "not known"],
             ["Fitness", diver.fitness],
             ["May lead", diver.can_lead ? "yes" : "no"],

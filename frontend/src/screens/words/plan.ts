@@ -39,7 +39,7 @@ export function wholeMinutes(min: number): number {
 }
 
 export type LimitLine =
-  | { readonly name: LimitName; readonly kind: "minutes"; readonly minutes: number; readonly diver: string | null; readonly reason: string | null }
+  | { readonly name: LimitName; readonly kind: "minutes"; readonly minutes: number; readonly exact: number; readonly diver: string | null; readonly reason: string | null }
   | { readonly name: LimitName; readonly kind: "none"; readonly diver: string | null; readonly reason: string | null }
   | { readonly name: LimitName; readonly kind: "not_known"; readonly missing: readonly string[]; readonly diver: string | null; readonly reason: string | null };
 
@@ -55,7 +55,7 @@ export function limitLines(limits: Limits): LimitLine[] {
       const diver = limit.diver ?? null;
       const reason = limit.reason ?? null;
       if (isUnknown(limit.min)) lines.push({ name, kind: "not_known", missing: limit.min.not_known, diver, reason });
-      else if (typeof limit.min === "number") lines.push({ name, kind: "minutes", minutes: wholeMinutes(limit.min), diver, reason });
+      else if (typeof limit.min === "number") lines.push({ name, kind: "minutes", minutes: wholeMinutes(limit.min), exact: limit.min, diver, reason });
       else lines.push({ name, kind: "none", diver, reason });
     }
   }
@@ -64,7 +64,7 @@ export function limitLines(limits: Limits): LimitLine[] {
 
 function rank(line: LimitLine): number {
   if (line.kind === "not_known") return -1;
-  return line.kind === "minutes" ? line.minutes : 1e9;
+  return line.kind === "minutes" ? line.exact : 1e9;
 }
 
 /** "Ana: gas", "the planned bottom time", "Ben: the table's no-stop limit". */

@@ -27,7 +27,20 @@ function methodMinutes(plan: PlanAnswer, name: LimitName, nameOf: NameOf): strin
 /** Both no-stop limits side by side, and which of them the club lets govern. */
 export function bothMethods(plan: PlanAnswer, method: "shorter" | "table" | "tissue", nameOf: NameOf): string {
   const governs = { shorter: "The shorter of the two governs.", table: "By the club’s setting the air table governs.", tissue: "By the club’s setting the tissue model governs." };
-  return `No-stop limits: ${methodMinutes(plan, "tissue_no_stop", nameOf)} by the tissue model, ${methodMinutes(plan, "table_no_stop", nameOf)} by the air table. ${governs[method]}`;
+  return `No-stop limits: ${methodMinutes(plan, "tissue_no_stop", nameOf)} by the tissue model, ${methodMinutes(plan, "table_no_stop", nameOf)} by the air table. ${governs[method]}${factors(plan)}`;
+}
+
+/** The gradient factors, on every plan: a club may have changed them. */
+function factors(plan: PlanAnswer): string {
+  return plan.gf === undefined ? "" : ` Gradient factors ${Math.round(plan.gf[0] * 100)}/${Math.round(plan.gf[1] * 100)}.`;
+}
+
+/** The one line of where both no-stop limits come from. */
+export function sourceOfLimits(sources: unknown): string | null {
+  if (typeof sources !== "object" || sources === null) return null;
+  const { table_no_stop, tissue_no_stop } = sources as Record<string, unknown>;
+  const parts = [table_no_stop, tissue_no_stop].filter((one) => typeof one === "string");
+  return parts.length === 0 ? null : `No-stop limits: ${parts.join("; ")}.`;
 }
 
 export interface BuysLine {

@@ -33,6 +33,21 @@ export function showDepth(depth: Depth, system: System, careful: "deeper" | "sha
   return `${whole} ${unit}`;
 }
 
+/** For qualification alone 18 m and 60 ft, 30 m and 100 ft, 40 m and 130 ft are one step; never for a depth that is dived. */
+const ONE_STEP: readonly (readonly [m: number, ft: number])[] = [
+  [1800, 6000],
+  [3000, 10000],
+  [4000, 13000],
+];
+
+/** How deep a certification goes, in the reader's unit. */
+export function showCertified(depth: Depth, system: System): string {
+  const unit = depthUnit(system);
+  const step = ONE_STEP.find(([m, ft]) => depth.hundredths === (depth.unit === "m" ? m : ft));
+  if (depth.unit === unit || step === undefined) return showDepth(depth, system, "shallower");
+  return `${step[unit === "m" ? 0 : 1] / 100} ${unit}`;
+}
+
 /** A pressure to keep (minimum gas, turn) rounds up, to 5 bar or 50 psi; one that is there rounds down. */
 export function showPressure(pressure: Pressure, system: System, careful: "up" | "down" = "up"): string {
   const unit = pressureUnit(system);
