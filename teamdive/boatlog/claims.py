@@ -139,7 +139,7 @@ def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
     said: Mapping[str, Any] = (
         correction.data if correction is not None and not correction.data["void"] else {}
     )
-    data = _fitting(entry, {**entry.data, **said.get("data", {})})
+    data = _fitting(entry, {**entry.data, **said["data"]}) if "data" in said else entry.data
     at: int = said.get("at", entry.at)
     spanned = said if "at" in said else {**entry.data, **said}
     earliest: int = min(at, spanned.get("earliest", at))

@@ -1,5 +1,6 @@
 """Who holds the deck: one named person at every moment, and never one who is under water."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from teamdive.boatlog.claims import Claim, Question, decided, readings
@@ -32,10 +33,13 @@ def handover(state: State) -> Handover | None:
     return Handover(last.data["from"], last.entry.subject, last.entry.id)
 
 
-def asked(state: State) -> list[Question]:
-    """Two people who each took the deck from the same holder, a holder who went down, a dive nobody watched."""
+def asked(state: State, in_water: Collection[str]) -> list[Question]:
+    """Two who took the deck from one holder, a holder who went down or is in the water, a dive nobody watched."""
     accepted = decided(state, "deck_accepted")
     found: list[Question] = []
+    if accepted and accepted[-1].entry.subject in in_water:
+        last = accepted[-1].entry
+        found.append(Question("deck_holder_in_water", (last.id,), (last.subject,)))
     if len(accepted) > 1 and accepted[-1].data["from"] != accepted[-2].entry.subject:
         pair = accepted[-2:]
         if pair[0].entry.subject != pair[1].entry.subject:

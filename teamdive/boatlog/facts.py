@@ -8,7 +8,7 @@ from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.plan import Team, people, teams
-from teamdive.boatlog.presence import Presence, Sign, named_only, presence, signs_of
+from teamdive.boatlog.presence import IN_WATER, Presence, Sign, named_only, presence, signs_of
 from teamdive.boatlog.rollcall import RollCall, departures, roll_call
 
 
@@ -56,7 +56,8 @@ def facts(state: State) -> Facts:
         for entry in state.by_kind.get("departed", ())
     }
     asked.extend(departures(state, missing_at))
-    asked.extend(deckwatch.asked(state))
+    in_water = {person for person, place in where.items() if place.state in IN_WATER}
+    asked.extend(deckwatch.asked(state, in_water))
     asked.extend(_entry_questions(state))
     return Facts(
         people=everyone,

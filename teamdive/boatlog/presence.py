@@ -60,9 +60,9 @@ def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | No
     firm = [sign for sign in met if sign.firm]
     out = [sign for sign in away if sign.word != "unknown"]
     # A head count by eye never brings anyone out of the water: that needs the person.
-    back = not out or any(all(_after(sign, other) for other in out) for sign in firm)
-    counted = met if back else firm
-    good = [sign for sign in counted if all(_after(sign, other) for other in away)]
+    last_out, last_away = _last_possible(out), _last_possible(away)
+    counted = met if any(_after(sign, last_out) for sign in firm) or last_out is None else firm
+    good = [sign for sign in counted if _after(sign, last_away)]
     if good:
         last = max(good, key=_told)
         return Presence(last.word, True, last.claim.at)
@@ -81,17 +81,15 @@ def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) 
     listed = list(signs)
     downs = [Sign("down", claim) for attempt in attempts for claim in attempt.downs]
     out = [*downs, *(sign for sign in listed if sign.word in IN_WATER or sign.word == "transferred")]
+    met = [sign for sign in listed if sign.firm and sign.word in (ABOARD, ASHORE)]
     found = []
     for sign in listed:
-        before = [other for other in out if _after(sign, other)]
-        if sign.firm or not before:
+        before = [] if sign.firm else [other for other in out if _after(sign, other)]
+        gone = _last_possible(before)
+        if gone is None or any(_after(sign, other) and _after(other, gone) for other in met):
             continue
-        met = [
-            other for other in listed if other.firm and other.word in (ABOARD, ASHORE) and _after(sign, other)
-        ]
-        if not any(all(_after(other, gone) for gone in before) for other in met):
-            entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
-            found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
+        entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
+        found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
     return found
 
 
@@ -127,8 +125,15 @@ _WORDS = {
 }
 
 
-def _after(sign: Sign, other: Sign) -> bool:
+def _last_possible(signs: Iterable[Sign]) -> Sign | None:
+    """The sign that may have been the last to happen; what is certainly after it is after all of them."""
+    return max(signs, key=lambda sign: (sign.claim.latest, key(sign.claim.entry)), default=None)
+
+
+def _after(sign: Sign, other: Sign | None) -> bool:
     """Whether `sign` certainly came after `other`; within the same instant the order of writing tells."""
+    if other is None:
+        return True
     mine, theirs = sign.claim, other.claim
     if mine.earliest == theirs.latest:
         return key(mine.entry) > key(theirs.entry)

@@ -222,6 +222,11 @@ class TestDeckHolder:
         down = deck.down("09:40")
         assert named(down, "deck_holder_down", view(state(deck), at("09:41")))
 
+    def test_accepted_by_somebody_in_the_water_it_is_asked_about(self, deck: Phone) -> None:
+        deck.down("09:40")
+        taken = deck.holds("09:50", "a", "s")
+        assert named(taken, "deck_holder_in_water", view(state(deck), at("09:51")))
+
     def test_two_phones_two_holders(self) -> None:
         first, second = Phone("p1"), Phone("p2")
         first.holds("09:00", "s")

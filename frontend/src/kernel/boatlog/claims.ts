@@ -116,7 +116,7 @@ function saying(correction: Entry): string {
 /** The entry as it stands, or as one correction says it should read. */
 function claim(state: State, entry: Entry, correction: Entry | null): Claim {
   const words: Partial<Correction> = correction !== null && !said(correction).void ? said(correction) : {};
-  const data = fitting(entry, { ...entry.data, ...words.data });
+  const data = words.data === undefined ? entry.data : fitting(entry, { ...entry.data, ...words.data });
   const at = words.at ?? entry.at;
   const spanned = (words.at !== undefined ? words : { ...entry.data, ...words }) as { earliest?: number; latest?: number };
   const earliest = Math.min(at, spanned.earliest ?? at);

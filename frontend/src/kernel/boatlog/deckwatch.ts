@@ -26,12 +26,15 @@ export function handover(state: State): Handover | null {
   return { from: offer.data["from"] as string | null, to: offer.entry.subject, entry: offer.entry.id };
 }
 
-/** Two people who each took the deck from the same holder, a holder who went down, a dive nobody watched. */
-export function asked(state: State): Question[] {
+/** Two who took the deck from one holder, a holder who went down or is in the water, a dive nobody watched. */
+export function asked(state: State, inWater: ReadonlySet<string>): Question[] {
   const accepted = decided(state, "deck_accepted");
   const found: Question[] = [];
   const last = accepted.at(-1);
   const before = accepted.at(-2);
+  if (last !== undefined && inWater.has(last.entry.subject)) {
+    found.push({ code: "deck_holder_in_water", entries: [last.entry.id], people: [last.entry.subject], subject: null });
+  }
   if (last !== undefined && before !== undefined) {
     const people = [before.entry.subject, last.entry.subject];
     if (last.data["from"] !== people[0] && people[0] !== people[1]) {

@@ -12,7 +12,7 @@ import type { State } from "./fold.ts";
 import { greatest, sortedBy } from "./order.ts";
 import { people as everyoneOf, teams as teamsOf } from "./plan.ts";
 import type { Listed, Team } from "./plan.ts";
-import { namedOnly, presence, signsOf } from "./presence.ts";
+import { IN_WATER, namedOnly, presence, signsOf } from "./presence.ts";
 import type { Presence, Sign } from "./presence.ts";
 import { departures, rollCall } from "./rollcall.ts";
 import type { RollCall } from "./rollcall.ts";
@@ -71,7 +71,8 @@ function workOut(state: State): Facts {
     );
     missingAt.set(entry.id, missing);
   }
-  asked.push(...departures(state, missingAt), ...deckwatch.asked(state), ...entryQuestions(state));
+  const inWater = new Set([...where].filter(([, place]) => IN_WATER.has(place.state)).map(([person]) => person));
+  asked.push(...departures(state, missingAt), ...deckwatch.asked(state, inWater), ...entryQuestions(state));
   return {
     people,
     teams,

@@ -8,7 +8,7 @@ import type { Attempt } from "./dives.ts";
 import type { Entry } from "./entries.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
-import { compareEntries, greatest, sortedBy, told } from "./order.ts";
+import { compareEntries, greatest, key, sortedBy, told } from "./order.ts";
 import type { Key } from "./order.ts";
 
 export type Where = "unknown" | "ashore" | "aboard" | "in_water" | "down" | "up" | "transferred";
@@ -56,8 +56,10 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   const firm = met.filter((each) => each.firm);
   const out = away.filter((each) => each.word !== "unknown");
   // A head count by eye never brings anyone out of the water: that needs the person.
-  const back = out.length === 0 || firm.some((each) => out.every((other) => after(each, other)));
-  const good = (back ? met : firm).filter((each) => away.every((other) => after(each, other)));
+  const lastOut = lastPossible(out);
+  const lastAway = lastPossible(away);
+  const counted = lastOut === undefined || firm.some((each) => after(each, lastOut)) ? met : firm;
+  const good = counted.filter((each) => after(each, lastAway));
   const last = greatest(good, toldSign);
   if (last !== undefined) return { state: last.word, accountedFor: true, since: last.claim.at };
   for (const attempt of sortedBy(attempts, (each) => [...downOf(each), each.dive]).reverse()) {
@@ -75,19 +77,17 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
 export function namedOnly(person: string, signs: readonly Sign[], attempts: readonly Attempt[]): Question[] {
   const downs = attempts.flatMap((attempt) => attempt.downs.map((claim) => sign("down", claim)));
   const out = [...downs, ...signs.filter((each) => IN_WATER.has(each.word) || each.word === "transferred")];
+  const met = signs.filter((each) => each.firm && isMet(each));
   const found: Question[] = [];
   for (const each of signs) {
-    const before = out.filter((other) => after(each, other));
-    if (each.firm || before.length === 0) continue;
-    const met = signs.some((other) => isMetFirmly(other) && after(each, other) && before.every((gone) => after(other, gone)));
-    if (met) continue;
+    const before = each.firm ? [] : out.filter((other) => after(each, other));
+    const gone = lastPossible(before);
+    if (gone === undefined || met.some((other) => after(each, other) && after(other, gone))) continue;
     const entries = [...new Set([each.claim.entry.id, greatest(before, toldSign)!.claim.entry.id])].sort();
     found.push({ code: "counted_by_eye_only", entries, people: [person], subject: null });
   }
   return found;
 }
-
-const isMetFirmly = (each: Sign): boolean => isMet(each) && each.firm;
 
 const WORDS: Readonly<Record<string, Where>> = {
   aboard: "aboard",
@@ -117,8 +117,14 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
   return read.claims.map((claim) => sign(word, claim, firm));
 }
 
+/** The sign that may have been the last to happen; what is certainly after it is after all of them. */
+function lastPossible(signs: readonly Sign[]): Sign | undefined {
+  return greatest(signs, (each) => [each.claim.latest, ...key(each.claim.entry)]);
+}
+
 /** Whether `mine` certainly came after `theirs`; within the same instant the order of writing tells. */
-function after(mine: Sign, theirs: Sign): boolean {
+function after(mine: Sign, theirs: Sign | undefined): boolean {
+  if (theirs === undefined) return true;
   if (mine.claim.earliest === theirs.claim.latest) return compareEntries(mine.claim.entry, theirs.claim.entry) > 0;
   return mine.claim.earliest > theirs.claim.latest;
 }
