@@ -164,14 +164,77 @@ class Divers(APIView):
         return Response({"divers": [_diver_line(diver, today) for diver in divers]})
 
 
+class CertificationBody(serializers.Serializer[Any]):
+    name = serializers.CharField(max_length=120)
+    organisation = serializers.CharField(max_length=120, required=False, allow_blank=True)
+    depth_hundredths = serializers.IntegerField(
+        min_value=1, max_value=100_000, required=False, allow_null=True
+    )
+    depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
+    on = serializers.DateField(required=False, allow_null=True)
+    evidence = serializers.ChoiceField(choices=["said", "shown", "seen"], required=False)
+
+    def validate(self, attrs: Any) -> Any:
+        if (attrs.get("depth_hundredths") is None) != ("depth_unit" not in attrs):
+            raise serializers.ValidationError({"depth_unit": ["A depth needs its unit."]})
+        return dict(attrs)
+
+
+class FitnessBody(serializers.Serializer[Any]):
+    in_date_until = serializers.DateField(allow_null=True)
+    restricted = serializers.BooleanField(required=False)
+    evidence = serializers.ChoiceField(choices=["said", "shown", "seen"], required=False)
+
+
+class CylinderBody(serializers.Serializer[Any]):
+    volume = serializers.DecimalField(6, 2, min_value=0)
+    volume_unit = serializers.ChoiceField(choices=["l", "cuft"])
+    working_pressure = serializers.IntegerField(min_value=50, max_value=6000)
+    pressure_unit = serializers.ChoiceField(choices=["bar", "psi"])
+
+
+class RecordBody(serializers.Serializer[Any]):
+    name = serializers.CharField(max_length=120, required=False)
+    email = serializers.EmailField(required=False, allow_blank=True)
+    member_number = serializers.CharField(max_length=40, required=False, allow_blank=True)
+    born = serializers.DateField(required=False, allow_null=True)
+    phone = serializers.CharField(max_length=60, required=False, allow_blank=True)
+    emergency_contact = serializers.CharField(max_length=200, required=False, allow_blank=True)
+    notes = serializers.CharField(max_length=2000, required=False, allow_blank=True)
+    can_lead = serializers.BooleanField(required=False)
+    depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
+    pressure_unit = serializers.ChoiceField(choices=["bar", "psi"], required=False)
+    volume_unit = serializers.ChoiceField(choices=["l", "cuft"], required=False)
+    rmv_l_min = serializers.DecimalField(5, 2, min_value=5, max_value=100, required=False, allow_null=True)
+    rmv_sd_l_min = serializers.DecimalField(5, 2, min_value=0, max_value=50, required=False, allow_null=True)
+    stated_dives = serializers.IntegerField(min_value=0, max_value=50_000, required=False, allow_null=True)
+    stated_last_dive = serializers.DateField(required=False, allow_null=True)
+    certification = CertificationBody(required=False)
+    fitness = FitnessBody(required=False)
+    cylinder = CylinderBody(required=False)
+
+
 class DiverDoor(APIView):
-    permit = {"GET": "people.read_diver"}
+    permit = {"GET": "people.read_diver", "PATCH": "people.change_diver"}
 
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, diver: UUID) -> Response:
         """One record: the diver's own, or of the reader's club for its leaders and organisers."""
         found = readable(request, "people.read_diver", selectors.diver(diver))
         return Response(_diver_record(found, request.user.has_perm("people.read_divers", found.club)))
+
+    @extend_schema(request=RecordBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, diver: UUID) -> Response:
+        """Change a record: its fields, a certification by name, the fitness date, the usual cylinder."""
+        found = readable(request, "people.read_diver", selectors.diver(diver))
+        self.check_object_permissions(request, found)
+        strict(RecordBody, request.data)
+        asked = RecordBody(data=request.data)
+        asked.is_valid(raise_exception=True)
+        fields = dict(asked.validated_data)
+        parts = {name: fields.pop(name, None) for name in ("certification", "fitness", "cylinder")}
+        services.change_record(diver=found, fields=fields, **parts)
+        return Response(_diver_record(selectors.diver(diver) or found, True))
 
 
 def _diver_record(diver: Diver, for_leaders: bool) -> dict[str, Any]:

@@ -213,3 +213,25 @@ def record_cylinder(
         },
     )
     return cylinder
+
+
+@transaction.atomic
+def change_record(
+    *,
+    diver: Diver,
+    fields: dict[str, Any],
+    certification: dict[str, Any] | None = None,
+    fitness: dict[str, Any] | None = None,
+    cylinder: dict[str, Any] | None = None,
+) -> Diver:
+    """Change a record and what stands beside it, all or nothing: the certification of a name, the fitness date,
+    the usual cylinder; each part as its own service takes it."""
+    if fields:
+        change_diver(diver=diver, **fields)
+    if certification is not None:
+        record_certification(diver=diver, **certification)
+    if fitness is not None:
+        record_fitness(diver=diver, **fitness)
+    if cylinder is not None:
+        record_cylinder(diver=diver, **cylinder)
+    return diver

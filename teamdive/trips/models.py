@@ -196,6 +196,8 @@ class Proposal(Row):
     made_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     asked = models.JSONField()
     answer = models.JSONField()
+    # SHA-256 of the question it answered: another question now means that the facts have changed.
+    rests_on = models.CharField(max_length=64, blank=True, editable=False)
 
     class Meta:
         ordering = ["-made_at", "id"]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from decimal import ROUND_DOWN, Decimal
+from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +17,7 @@ from teamdive.people.models import Membership, User
 from teamdive.people.rules import MAY
 
 from . import rules
-from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at
+from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at, teams_body
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 
 PLANNERS = [role for role, may in MAY.items() if "plan_trips" in may]
@@ -209,6 +210,28 @@ def _before(
 
 def latest_proposal(dive: Dive) -> Proposal | None:
     return dive.proposals.first()
+
+
+def question(dive: Dive, asked: Mapping[str, Any]) -> tuple[dict[str, Any], list[PersonFacts]]:
+    """The body of `teams` for a dive as the records stand now, and the people in it."""
+    divers = booked_divers(dive)
+    people = facts(dive, divers, asked.get("expect_gas"))
+    ids = {str(booking.pk) for booking in divers}
+    announced = [[person for person in team if person in ids] for team in dive.last_announced]
+    wishes = {name: value for name, value in asked.items() if name != "expect_gas"}
+    body = teams_body(dive, people, {**wishes, "announced": [team for team in announced if len(team) > 1]})
+    return body, people
+
+
+def digest(body: Mapping[str, Any]) -> str:
+    """Names a question by its facts; what was announced meanwhile is none of them."""
+    facts_only = {name: value for name, value in body.items() if name != "announced"}
+    return sha256(json.dumps(facts_only, sort_keys=True).encode()).hexdigest()
+
+
+def is_stale(proposal: Proposal) -> bool:
+    """Whether the same question asked now would be another one."""
+    return digest(question(proposal.dive, proposal.asked)[0]) != proposal.rests_on
 
 
 def not_ready(trip: Trip) -> list[rules.Reason]:

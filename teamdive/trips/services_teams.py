@@ -85,23 +85,17 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
     """
     dive.trip = open_trip(dive.trip)
     earlier_settled(dive)
-    divers = selectors.booked_divers(dive)
-    if len(divers) < 2:
-        raise UnableToSolveTeams("Fewer than two divers dive on this dive. Book more.", code="too_few_divers")
-    ids = {str(booking.pk) for booking in divers}
-    wanted = {name: asked[name] for name in ASKED if asked.get(name)}
+    wanted = {name: asked[name] for name in (*ASKED, "expect_gas") if asked.get(name)}
     if "overrides" in wanted:
         signed = signature(dive.trip, by)
         wanted["overrides"] = [{**override, "by": signed} for override in wanted["overrides"]]
-    announced = [[person for person in team if person in ids] for team in dive.last_announced]
-    expected = asked.get("expect_gas")
-    people = selectors.facts(dive, divers, expected)
-    answer = teams(
-        teams_body(dive, people, {**wanted, "announced": [team for team in announced if len(team) > 1]})
-    )
+    body, people = selectors.question(dive, wanted)
+    if len(people) < 2:
+        raise UnableToSolveTeams("Fewer than two divers dive on this dive. Book more.", code="too_few_divers")
+    answer = teams(body)
     drafted = [str(f.booking.pk) for f in people if f.gas is not None and f.gas._state.adding]
-    if expected and drafted:
-        wanted["expect_gas"] = expected
+    if drafted:
+        expected = wanted["expect_gas"]
         answer["warnings"].append(
             {
                 "code": "gas_expected",
@@ -111,7 +105,9 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
                 "divers": drafted,
             }
         )
-    return Proposal.objects.create(dive=dive, made_at=now, made_by=by, asked=wanted, answer=answer)
+    return Proposal.objects.create(
+        dive=dive, made_at=now, made_by=by, asked=wanted, answer=answer, rests_on=selectors.digest(body)
+    )
 
 
 def signature(trip: Trip, by: User | None) -> str:

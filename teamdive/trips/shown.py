@@ -138,6 +138,7 @@ def proposal_shown(proposal: Proposal | None, reader: Reader) -> dict[str, Any] 
     return {
         "id": proposal.pk,
         "made_at": proposal.made_at,
+        "stale": selectors.is_stale(proposal),
         "asked": proposal.asked,
         "answer": proposal.answer,
     }

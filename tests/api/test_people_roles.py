@@ -99,6 +99,7 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("club", "patch"): (TOP, CLUB - TOP),
     ("divers", "get"): (PLAN, CLUB - PLAN),
     ("diver", "get"): (ABOARD, set()),
+    ("diver", "patch"): (TOP, ABOARD - TOP),
     ("experience", "get"): (ABOARD, set()),
     ("past_dives", "post"): (TOP, ABOARD - TOP),
     ("roster", "get"): (TOP, CLUB - TOP),
@@ -236,6 +237,34 @@ def test_a_role_taken_away_is_gone_at_once(places, clients):
     trip = Trip.objects.get(pk=places["trip"])
     trip.bookings.filter(diver__email=EMAILS["booked"]).update(cancelled_at=NOW)
     assert clients["booked"].get(f"/api/trips/{places['trip']}").status_code == 404
+
+
+def test_a_record_is_changed_all_or_nothing(places, clients):
+    def patch(body: dict):
+        url = f"/api/divers/{places['other']}"
+        return clients["organiser"].patch(url, json.dumps(body), content_type="application/json")
+
+    changed = patch(
+        {
+            "rmv_l_min": "19.5",
+            "certification": {
+                "name": "Deep",
+                "depth_hundredths": 4000,
+                "depth_unit": "m",
+                "evidence": "shown",
+            },
+            "fitness": {"in_date_until": "2020-01-01"},
+            "cylinder": {"volume": "15", "volume_unit": "l", "working_pressure": 232, "pressure_unit": "bar"},
+        }
+    ).json()
+    assert changed["rmv_l_min"] == 19.5 and changed["fitness"] == "ask the diver"
+    assert changed["certified_depth"] == {"unit": "m", "hundredths": 4000} and changed["evidence"] == "shown"
+    assert [c["volume"] for c in changed["cylinders"]] == [15]
+    refused = patch({"email": EMAILS["booked"], "fitness": {"in_date_until": None}})
+    assert refused.status_code == 400
+    assert clients["organiser"].get(f"/api/divers/{places['other']}").json()["email"].startswith("kit.lavery")
+    assert patch({"certification": {"name": "Deep", "depth_hundredths": 40}}).status_code == 400
+    assert patch({"weight": 80}).json()["errors"][0]["pointer"] == "/weight"
 
 
 # --- the whole way over the wire

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from teamdive.calculations.day import day
 from teamdive.people.models import Club, Diver, RosterImport, User
+from teamdive.people.services import record_fitness
 from teamdive.trips import rules, selectors, services, services_ready, services_teams
 from teamdive.trips.bodies import plan_body, pressure, teams_body, volume
 from teamdive.trips.demo import load_demo
@@ -251,6 +252,15 @@ def test_a_drop_out_withdraws_what_rested_on_them_and_changes_few(trip):
     after = services_teams.solve_teams(dive=first(trip), asked={}, by=None, now=NOW).answer
     kept = before & {frozenset(team["divers"]) for team in after["teams"]}
     assert len(kept) >= 4, "one diver fewer leaves most announced pairs together"
+
+
+def test_a_proposal_is_stale_once_its_facts_have_changed(trip):
+    proposal = services_teams.solve_teams(dive=first(trip), asked={}, by=None, now=NOW)
+    assert not selectors.is_stale(proposal)
+    solve_and_announce(first(trip))
+    assert not selectors.is_stale(proposal), "what is announced is no fact about anyone"
+    record_fitness(diver=person(trip, "111").diver, in_date_until=None)
+    assert selectors.is_stale(proposal)
 
 
 def test_an_override_is_signed_and_never_for_oneself(trip):
