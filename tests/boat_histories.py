@@ -41,6 +41,9 @@ def snapshot_body(rng: Random) -> dict[str, Any]:
     )
     if rng.random() < 0.2:
         body["people"][0]["earlier_dives"] = None
+    for dive in body["dives"]:
+        for team in dive["teams"]:
+            team["limit_s"] = rng.choice([None, 0, 660, dive["bottom_time_s"]])
     body["settings"]["method"] = rng.choice(["shorter", "shorter", "table", "tissue"])
     body["settings"]["least_surface_interval_min"] = rng.choice([None, None, 60])
     return body

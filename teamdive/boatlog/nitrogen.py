@@ -4,14 +4,14 @@ Whatever is disputed takes the safe end: the longest bottom time, the shortest i
 depth reported in the team. Nothing stands in for a depth that nobody reported.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from teamdive.boatlog.claims import decided
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.order import told
-from teamdive.boatlog.plan import DivePlan, dive_plan, next_dive_of
+from teamdive.boatlog.plan import DivePlan, dive_plan, next_dive_of, planned_bottom_time_s, team_on
 from teamdive.boatlog.snapshot import Person
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import NitrogenState, NoStop
@@ -211,10 +211,13 @@ def _mix(state: State, person: str, dive: str, before: int) -> Mix:
 
 
 def _plan(state: State, person: str, dive: str | None, known: Facts) -> DivePlan | None:
+    """The plan of the dive asked for or of the next one, with the bottom time that the diver's team plans."""
     if dive is not None:
-        return dive_plan(state, dive)
-    found = next_dive_of(state, person, {attempt.dive for attempt in known.attempts.get(person, [])})
-    return None if found is None else found[0]
+        plan, team = dive_plan(state, dive), team_on(state, person, dive)
+    else:
+        found = next_dive_of(state, person, {attempt.dive for attempt in known.attempts.get(person, [])})
+        plan, team = (None, None) if found is None else found
+    return None if plan is None else replace(plan, bottom_time_s=planned_bottom_time_s(state, plan, team))
 
 
 def _waited_s(state: State, who: Surfaced, now: int) -> int:

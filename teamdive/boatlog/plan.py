@@ -93,7 +93,6 @@ def dive_plan(state: State, dive: str, before_ms: int | None = None) -> DivePlan
 
 def next_dive_of(state: State, person: str, done: set[str]) -> tuple[DivePlan, Team] | None:
     """The next planned dive that this person is to take part in and has not begun, with their team; None: none."""
-    standing = teams(state)
     order = {dive.id: dive.number for dive in state.snapshot.dives}
     last = max((order.get(dive, 0) for dive in done), default=0)
     out = {claim.data["dive"] for claim in decided(state, "sits_out") if claim.entry.subject == person}
@@ -101,12 +100,30 @@ def next_dive_of(state: State, person: str, done: set[str]) -> tuple[DivePlan, T
         if dive.number <= last or dive.id in done or dive.id in out or None in out:
             continue
         plan = dive_plan(state, dive.id)
-        team = next(
-            (each for each in standing.values() if each.dive == dive.id and person in each.members), None
-        )
+        team = team_on(state, person, dive.id)
         if plan is not None and not plan.called_off and team is not None:
             return plan, team
     return None
+
+
+def team_on(state: State, person: str, dive: str) -> Team | None:
+    """The team that this person is in on a dive, as it stands now."""
+    return next(
+        (each for each in teams(state).values() if each.dive == dive and person in each.members), None
+    )
+
+
+def planned_bottom_time_s(state: State, plan: DivePlan, team: Team | None) -> int:
+    """The bottom time a team plans: the dive's, or the limit it was announced with where that is shorter.
+
+    A limit was worked out for the plan of the snapshot: after a change of plan, or of the team, it says nothing.
+    """
+    announced = next((dive for dive in state.snapshot.dives if dive.id == plan.dive), None)
+    limit_s = None if team is None or team.planned is None else team.planned.limit_s
+    if announced is None or not limit_s:
+        return plan.bottom_time_s
+    same = (announced.depth, announced.bottom_time_s) == (plan.depth, plan.bottom_time_s)
+    return min(plan.bottom_time_s, limit_s) if same else plan.bottom_time_s
 
 
 def depth_cm(depth: Quantity) -> int:

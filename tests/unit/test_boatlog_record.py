@@ -239,6 +239,25 @@ class TestNitrogen:
         found = next_dive(fold(snapshot.read(start), one_dive().entries), uid("a"), at("10:20"))
         assert found is not None and found["ready_at"] == at("11:05")
 
+    def test_a_team_announced_with_a_shorter_limit_waits_for_that(self) -> None:
+        from teamdive.boatlog import snapshot
+        from tests.boat_scene import trip_body
+
+        start = trip_body(depths=(18, 30), bottom_min=(30, 40), run_min=(38, 48))
+        # Nobody has forty minutes at 30 m, however long they wait; the team was announced with eleven.
+        start["dives"][1]["teams"][0]["limit_s"] = 11 * 60
+        told = fold(snapshot.read(start), one_dive().entries)
+        short, long = (next_dive(told, uid(name), at("11:00"), uid("d2")) for name in "ac")
+        assert short is not None and long is not None
+        assert (short["planned_bottom_time_s"], long["planned_bottom_time_s"]) == (11 * 60, 40 * 60)
+        assert isinstance(short["ready_at"], int)
+        later = Phone("p3")
+        later.write("plan_changed", "d2", "10:30", depth=metres(20), bottom_time_s=1200, run_time_s=1500)
+        changed = next_dive(
+            fold(told.snapshot, [*told.entries.values(), *later.entries]), uid("a"), at("11:00")
+        )
+        assert changed is not None and changed["planned_bottom_time_s"] == 1200
+
     def test_held_from_diving_withdraws_limits_and_no_fly_time(self) -> None:
         phone = one_dive()
         phone.write("held_from_diving", "a", "10:30", released=False)

@@ -16,7 +16,7 @@ import { facts } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import type { State } from "./fold.ts";
 import { greatest, told } from "./order.ts";
-import { divePlan, nextDiveOf } from "./plan.ts";
+import { divePlan, nextDiveOf, plannedBottomTimeS, teamOn } from "./plan.ts";
 import type { DivePlan } from "./plan.ts";
 import type { DepthQuantity, Person } from "./snapshot.ts";
 
@@ -226,9 +226,13 @@ function mixOf(state: State, person: string, dive: string, beforeMs: number): Mi
   return new Mix(null, false);
 }
 
+/** The plan of the dive asked for or of the next one, with the bottom time that the diver's team plans. */
 function planOf(state: State, person: string, dive: string | null, known: Facts): DivePlan | null {
-  if (dive !== null) return divePlan(state, dive);
-  return nextDiveOf(state, person, new Set((known.attempts.get(person) ?? []).map((attempt) => attempt.dive)))?.plan ?? null;
+  const done = new Set((known.attempts.get(person) ?? []).map((attempt) => attempt.dive));
+  const next = dive === null ? nextDiveOf(state, person, done) : null;
+  const plan = dive === null ? (next?.plan ?? null) : divePlan(state, dive);
+  const team = dive === null ? (next?.team ?? null) : teamOn(state, person, dive);
+  return plan === null ? null : { ...plan, bottom_time_s: plannedBottomTimeS(state, plan, team) };
 }
 
 function waited(state: State, who: Surfaced, now: number): number {

@@ -115,7 +115,6 @@ export function divePlan(state: State, dive: string, beforeMs: number | null = n
 
 /** The next planned dive that this person is to take part in and has not begun, with their team; null: none. */
 export function nextDiveOf(state: State, person: string, done: ReadonlySet<string>): { plan: DivePlan; team: Team } | null {
-  const known = [...teams(state).values()];
   const last = Math.max(0, ...state.snapshot.dives.filter((dive) => done.has(dive.id)).map((dive) => dive.number));
   const out = new Set(
     decided(state, "sits_out")
@@ -125,10 +124,30 @@ export function nextDiveOf(state: State, person: string, done: ReadonlySet<strin
   for (const dive of sortedBy(state.snapshot.dives, (each) => [each.number, each.id])) {
     if (dive.number <= last || done.has(dive.id) || out.has(dive.id) || out.has(null)) continue;
     const plan = divePlan(state, dive.id);
-    const team = known.find((each) => each.dive === dive.id && each.members.includes(person));
-    if (plan !== null && !plan.calledOff && team !== undefined) return { plan, team };
+    const team = teamOn(state, person, dive.id);
+    if (plan !== null && !plan.calledOff && team !== null) return { plan, team };
   }
   return null;
+}
+
+/** The team that this person is in on a dive, as it stands now; null: none. */
+export function teamOn(state: State, person: string, dive: string): Team | null {
+  return [...teams(state).values()].find((each) => each.dive === dive && each.members.includes(person)) ?? null;
+}
+
+/**
+ * The bottom time a team plans: the dive's, or the limit it was announced with where that is shorter. A limit was
+ * worked out for the plan of the snapshot: after a change of plan, or of the team, it says nothing.
+ */
+export function plannedBottomTimeS(state: State, plan: DivePlan, team: Team | null): number {
+  const announced = state.snapshot.dives.find((dive) => dive.id === plan.dive);
+  const limitS = team?.planned?.limit_s ?? null;
+  if (announced === undefined || limitS === null || limitS === 0) return plan.bottom_time_s;
+  const same =
+    announced.depth.unit === plan.depth.unit &&
+    announced.depth.hundredths === plan.depth.hundredths &&
+    announced.bottom_time_s === plan.bottom_time_s;
+  return same ? Math.min(plan.bottom_time_s, limitS) : plan.bottom_time_s;
 }
 
 /** Whole centimetres of a depth, rounded down; exact where it was typed in metres (1 fsw = 0.30643 msw). */
