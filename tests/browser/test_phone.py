@@ -56,3 +56,8 @@ def test_a_whole_dive_at_sea_loses_nothing_and_arrives_once(
     assert len(rows) == report["entries"]
     assert [seq for _, seq in rows] == list(range(1, len(rows) + 1))
     assert "snapshot_taken" in report["at_the_dock"]  # type: ignore[operator]
+
+
+def test_every_page_at_both_sizes_through_a_day(server: Server, tmp_path: Path, shots: Path | None) -> None:
+    """No violation of WCAG 2.2 A and AA on any page; overdue is loud at its minute and not before; limits only grow."""
+    run_script(server, "every_page.mjs", tmp_path / "profile", shots=shots)

@@ -1,8 +1,8 @@
 import { useMemo } from "preact/hooks";
 import { nextDive, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
-import { BigNumber, Empty, LinkButton, Page, Reason, type ScreenProps } from "../parts/index.ts";
+import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
-import { numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function Interval({ params }: ScreenProps) {
@@ -12,33 +12,41 @@ export function Interval({ params }: ScreenProps) {
 /** Limits move by the minute: worked out again this often, and whenever an entry comes in. */
 const AGAIN_MS = 15_000;
 
-/** The next dive of each team as the wait grows: what it allows now, what it will allow, or which fact is missing. */
+/** The next dive of each team with someone who has dived, as the wait grows: what it allows now and later, or which fact is missing. */
 function IntervalPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { log, view } = deck;
-  const dive = numbered(deck).find((one) => one.teams.some((team) => view.teams[team.id]?.status === "ready"));
-  const plan = log.snapshot.dives.find((one) => one.id === dive?.dive);
+  const dives = numbered(deck)
+    .map((dive) => ({ ...dive, teams: dive.teams.filter((team) => waits(deck, team.id)) }))
+    .filter((dive) => dive.teams.length > 0);
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page
-        wide
-        title="Surface interval"
-        back={`/trips/${log.trip}/deck`}
-        backLabel="Deck"
-        note={plan === undefined || dive === undefined ? "" : [`Next: dive ${dive.number}`, siteOf(deck, dive.dive), depth(plan.depth)].filter((text) => text !== "").join(" · ")}
-      >
-        {dive === undefined && <Empty>No further dive is planned.</Empty>}
-        <div class="cards">
-          {dive?.teams
-            .filter((team) => view.teams[team.id]?.status === "ready")
-            .map((team) => (
-              <TeamInterval key={team.id} deck={deck} names={names} dive={dive.dive} team={team.id} number={team.number} />
-            ))}
-        </div>
-        {dive !== undefined && <p class="lead">No number here replaces a diver's own computer: the shorter counts.</p>}
+      <Page wide title="Surface interval" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="No number here replaces a diver's own computer: the shorter counts.">
+        {dives.length === 0 && (
+          <Empty>{Object.values(view.people).some((person) => person.surfaced_at !== null) ? "No further dive is planned for those who dived." : "Nobody has dived yet."}</Empty>
+        )}
+        {dives.map((dive) => {
+          const plan = log.snapshot.dives.find((one) => one.id === dive.dive);
+          const title = [`Next: dive ${dive.number}`, siteOf(deck, dive.dive), plan === undefined ? "" : depth(plan.depth)];
+          return (
+            <Section key={dive.dive} title={title.filter((text) => text !== "").join(" · ")}>
+              <div class="cards">
+                {dive.teams.map((team) => (
+                  <TeamInterval key={team.id} deck={deck} names={names} dive={dive.dive} team={team.id} number={team.number} />
+                ))}
+              </div>
+            </Section>
+          );
+        })}
       </Page>
     </>
   );
+}
+
+/** Whether this team has yet to go and counts an interval for someone. */
+function waits(deck: Deck, team: string): boolean {
+  const state = deck.view.teams[team];
+  return state?.status === "ready" && state.members.some((person) => deck.view.people[person]?.surfaced_at != null);
 }
 
 interface Forecast {
@@ -49,7 +57,7 @@ interface Forecast {
 function TeamInterval(props: { readonly deck: Deck; readonly names: Names; readonly dive: string; readonly team: string; readonly number: number }) {
   const { deck, names, team } = props;
   const { log, view } = deck;
-  const members = view.teams[team]?.members ?? [];
+  const members = membersOf(deck, team);
   const bucket = Math.floor(deck.now / AGAIN_MS);
   const forecasts = useMemo<readonly Forecast[]>(
     () =>
@@ -61,14 +69,14 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
   );
   const unknown = forecasts.filter(({ next }) => next.limit_s !== null && typeof next.limit_s !== "number");
   const least = forecasts.reduce<Forecast | null>((best, one) => (best === null || limit(one) < limit(best) ? one : best), null);
-  const waits = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
+  const intervals = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
   return (
     <article class="card" data-team={props.number}>
-      <h2>
+      <h3>
         <span class="team-number">{props.number}</span> {joined(members.map(names.short))}
-      </h2>
+      </h3>
       <p class="waited">
-        {waits.length === 0 ? "No dive yet today" : <>At the surface for <b>{span(Math.min(...waits))}</b></>}
+        {intervals.length === 0 ? "No dive yet today" : <>At the surface for <b>{span(Math.min(...intervals))}</b></>}
       </p>
       {unknown.length > 0 || least === null ? (
         <NotKnownYet deck={deck} names={names} forecasts={unknown} />

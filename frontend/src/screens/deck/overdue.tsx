@@ -1,6 +1,6 @@
 import { useEffect } from "preact/hooks";
 import type { Act } from "../../store/trip_log.ts";
-import { Button, Buttons, Notice } from "../parts/index.ts";
+import { Button, Buttons } from "../parts/index.ts";
 import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
@@ -41,47 +41,49 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
       data: { people: overdueTeams(deck).flatMap((team) => view.teams[team.id]?.in_water ?? []) },
     });
   return (
-    <div class="overdue" role="alertdialog" aria-modal="true" aria-labelledby="overdue-title">
+    <div class="alarm" role="alertdialog" aria-modal="true" aria-labelledby="overdue-title">
       <h1 id="overdue-title">Overdue</h1>
       {overdueTeams(deck).map((team) => {
         const state = view.teams[team.id];
         if (state === undefined) return null;
         return (
-          <section key={team.id} class="overdue-team">
-            <h2 class="overdue-who">{joined(state.in_water.map(names.full))}</h2>
+          <section key={team.id} class="alarm-team">
+            <h2 class="alarm-who">{joined(state.in_water.map(names.full))}</h2>
             <p>
-              Team {team.number}, <b class="overdue-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
+              Team {team.number}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
-            <div class="overdue-heads">
+            <div class="alarm-heads">
               <Heads deck={deck} names={names} team={team.id} number={team.number} state={state} onAct={write} />
             </div>
           </section>
         );
       })}
-      {view.emergency ? (
-        <Notice tone="stop">The emergency plan is running. Recall, recount by name, look out by sector, call on the radio: the club's own sheet comes first.</Notice>
-      ) : (
-        <>
-          <p>Look, recall, recount by name. Then the club's own plan, and the coastguard sooner rather than later.</p>
+      <p>Look, recall, recount by name. Then the club's own plan, and the coastguard sooner rather than later.</p>
+      <div class="alarm-actions">
+        {view.emergency ? (
+          <p>
+            <b>The emergency plan is running.</b> The club's own sheet comes first: recall, recount by name, lookouts by sector, radio.
+          </p>
+        ) : (
           <Button tone="stop" size="deck" wide onPress={start}>
             Start the emergency plan
           </Button>
-        </>
-      )}
-      <Buttons even>
-        <Button
-          size="large"
-          onPress={() => {
-            for (const team of overdueTeams(deck)) write(quiet(log, view, team.id, now + QUIET_MS));
-          }}
-        >
-          Sound off for 2 min
-        </Button>
-        <Button size="large" onPress={props.onLeave}>
-          See the deck
-        </Button>
-      </Buttons>
+        )}
+        <Buttons even>
+          <Button
+            size="large"
+            onPress={() => {
+              for (const team of overdueTeams(deck)) write(quiet(log, view, team.id, now + QUIET_MS));
+            }}
+          >
+            Sound off for 2 min
+          </Button>
+          <Button size="large" onPress={props.onLeave}>
+            See the deck
+          </Button>
+        </Buttons>
+      </div>
     </div>
   );
 }

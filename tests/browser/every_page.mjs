@@ -1,0 +1,200 @@
+// Every page of the phone at both sizes, through a day whose hours pass by the page's own clock; nothing of it is sent.
+import { assert, Browser, DESK, kept, look as lookOnce, pause, PHONE, report, settings, show, signIn } from "./phone.mjs";
+
+const phone = await Browser.open(settings.profile);
+const { page } = phone;
+const look = async (name) => {
+  for (const [size, word] of [
+    [PHONE, "phone"],
+    [DESK, "desk"],
+  ]) {
+    await page.setViewportSize(size);
+    await pause(120);
+    await lookOnce(page, `${name}-${word}`);
+  }
+  await page.setViewportSize(PHONE);
+};
+const minute = 60_000;
+const pass = async (ms) => {
+  await page.clock.fastForward(ms);
+  await pause(300);
+};
+const tap = async (name) => {
+  await page.getByRole("button", { name, exact: true }).first().click();
+  await page.clock.runFor(1500);
+  await pause(60);
+};
+
+await page.goto(settings.url);
+await page.getByText("To bring a trip onto this phone, sign in once.").waitFor();
+await look("home-first");
+await show(page, "/sign-in");
+await look("sign-in");
+await page.getByLabel("E-mail").fill(settings.emails.leader);
+await page.getByLabel("Password").fill("not the password");
+await page.getByRole("button", { name: "Sign in" }).last().click();
+await page.getByRole("alert").waitFor();
+await look("sign-in-refused");
+await signIn(page, "leader");
+await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").first().waitFor();
+await look("home-signed-in");
+await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").filter({ hasText: "ready" }).first().click();
+await page.getByRole("button", { name: "Bring it here" }).waitFor();
+await look("take");
+await page.getByRole("button", { name: "Bring it here" }).click();
+await page.getByRole("list", { name: "Readiness" }).waitFor();
+const trip = /trips\/([0-9a-f-]{36})/.exec(page.url())[1];
+await page.locator('[data-only-here="0"]').waitFor();
+const { snapshot, names } = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
+await page.getByRole("button", { name: "Test ring" }).click();
+await look("ready");
+await page.getByRole("button", { name: "I heard it" }).click();
+await phone.context.setOffline(true);
+
+await show(page, `/trips/${trip}`);
+await page.getByText("Why, and each diver's pressures").first().click();
+await look("trip");
+await show(page, `/trips/${trip}/deck`);
+await look("deck-nobody-holds-it");
+await show(page, `/trips/${trip}/interval`);
+await page.getByRole("heading", { name: "Surface interval" }).waitFor();
+await show(page, `/trips/${trip}/hand-over`);
+await look("hand-over-whom");
+const divers = new Set(snapshot.dives.flatMap((dive) => dive.teams.flatMap((team) => team.members)));
+const holder = snapshot.people.find((person) => !divers.has(person.id)) ?? snapshot.people.find((person) => !person.dives);
+assert.ok(holder, "the demo trip has nobody who stays dry");
+await page.getByRole("button", { name: names[holder.id] }).click();
+await page.getByRole("button", { name: /I have the deck/ }).waitFor();
+await look("hand-over-accept");
+await page.getByRole("button", { name: /I have the deck/ }).click();
+await page.getByRole("heading", { name: "Deck" }).waitFor({ state: "attached" });
+await show(page, `/trips/${trip}/roll-call`);
+await look("roll-call-nobody-yet");
+await show(page, `/trips/${trip}/deck`);
+await page.clock.install();
+await page.reload();
+await page.locator("[data-team='1']").waitFor();
+await look("deck-ready");
+
+// Down: by tap, and by the keys of a keypad.
+const first = snapshot.dives[0];
+await tap("Team 1 down");
+await page.keyboard.press("2");
+await page.locator(".team.chosen").waitFor();
+await page.keyboard.press("d");
+await page.locator("[data-team='2'][data-status='down']").waitFor();
+await page.clock.runFor(1500);
+await page.keyboard.press("d");
+assert.equal((await kept(page)).filter((entry) => entry.kind === "down").length, 2, "a letter without a number did something");
+await look("deck-two-down");
+const statusOf = (team) => page.locator(`[data-team='${team}']`).getAttribute("data-status");
+
+// A normal dive is silent; due is shown; overdue takes the screen, at the club's minutes and not before.
+const run = first.run_time_s * 1000;
+const late = snapshot.settings.overdue_after_min * minute;
+await pass(run - 2 * minute);
+assert.equal(await statusOf(1), "down");
+await look("deck-nearly-due");
+await pass(3 * minute);
+assert.equal(await statusOf(1), "due");
+assert.equal(await page.getByRole("alertdialog").count(), 0, "an alarm that is not real");
+await look("deck-late");
+await pass(late - 2 * minute);
+assert.equal(await page.getByRole("alertdialog").count(), 0, "an alarm that is not real");
+await pass(2 * minute);
+const alarm = page.getByRole("alertdialog", { name: "Overdue" });
+await alarm.waitFor();
+for (const person of first.teams[0].members) await alarm.getByText(names[person]).first().waitFor();
+await look("overdue");
+await alarm.getByRole("button", { name: "Sound off for 2 min" }).click();
+await pass(1000);
+assert.ok(await alarm.isVisible(), "quieting ended the alarm");
+await alarm.getByRole("button", { name: "See the deck" }).click();
+await alarm.waitFor({ state: "detached" });
+await look("deck-overdue");
+await pass(2 * minute);
+await alarm.waitFor();
+for (const team of [1, 2]) {
+  const whole = alarm.getByRole("button", { name: new RegExp(`^(Both|All three) up, team ${team}$`) });
+  if ((await whole.count()) > 0) await whole.click();
+  await page.clock.runFor(1500);
+  await pause(100);
+}
+await alarm.waitFor({ state: "detached" });
+await look("deck-up");
+for (const team of [1, 2]) {
+  const row = page.locator(`[data-team='${team}']`);
+  for (let n = 0; n < first.teams[team - 1].members.length; n += 1) {
+    await row.getByRole("button", { name: / aboard$/ }).first().click();
+    await page.clock.runFor(1500);
+    await pause(60);
+  }
+}
+await look("deck-aboard");
+
+// Without a depth the next limit is not known, and the page says which fact is missing and where to give it.
+await show(page, `/trips/${trip}/interval`);
+await page.getByText("missing reported depth of dive 1").first().waitFor();
+await look("interval-not-known");
+for (const team of [1, 2]) {
+  await show(page, `/trips/${trip}/depth/${first.teams[team - 1].id}`);
+  await page.getByRole("button", { name: first.depth.unit === "m" ? "−1" : "−5", exact: true }).click();
+  if (team === 1) await look("depth");
+  await page.locator(".buttons.even .button.act").first().click();
+  await page.getByRole("heading", { name: "When did they start up?" }).waitFor();
+  // Back to the planned bottom time: the run was long, the bottom time as planned.
+  const planned = Math.floor(first.bottom_time_s / 60) - 2;
+  for (;;) {
+    const shown = Number.parseInt(await page.locator(".number-value").innerText(), 10);
+    if (shown <= planned) break;
+    const step = shown - planned >= 10 ? "−10" : shown - planned >= 5 ? "−5" : "−1";
+    await page.getByRole("button", { name: step, exact: true }).click();
+  }
+  if (team === 1) await look("bottom-time");
+  await page.getByRole("button", { name: /They started up after/ }).click();
+  await page.locator("[data-team='1']").waitFor();
+}
+
+// The limit grows as the wait does, never shrinks, and rises when the page said it would.
+await pass(12 * minute);
+await show(page, `/trips/${trip}/interval`);
+const limits = () => page.evaluate(() => [...document.querySelectorAll(".number.huge .number-value")].map((each) => Number.parseInt(each.textContent, 10)));
+await page.locator(".number.huge").first().waitFor();
+let before = await limits();
+await look("interval");
+let grew = false;
+for (let n = 0; n < 8; n += 1) {
+  await pass(15 * minute);
+  const now = await limits();
+  assert.equal(now.length, before.length);
+  for (const [place, limit] of now.entries()) {
+    assert.ok(!(limit < before[place]), `the limit fell from ${before[place]} to ${limit} while waiting`);
+    if (limit > before[place]) grew = true;
+  }
+  before = now;
+}
+assert.ok(grew, "no limit grew in two hours at the surface");
+await page.getByText("Each diver, both methods").first().click();
+await look("interval-later");
+
+// A swimmer opens the count again; the roll call names who is missing, largest.
+await show(page, `/trips/${trip}/went-in`);
+await page.getByRole("button", { name: names[holder.id] }).click();
+await page.locator("[data-team='1']").waitFor();
+await show(page, `/trips/${trip}/went-in`);
+await look("went-in");
+await show(page, `/trips/${trip}/roll-call`);
+assert.ok((await page.locator(".missing-names").innerText()).includes(names[holder.id]));
+await look("roll-call-missing");
+await show(page, `/trips/${trip}/questions`);
+await look("questions");
+await show(page, `/trips/${trip}/log`);
+await look("log");
+await show(page, "/no/such/page");
+await look("no-such-page");
+
+const words = await page.evaluate(() => document.body.innerText);
+assert.ok(!/\bsafe\b/i.test(words));
+assert.deepEqual(phone.errors, []);
+report({ trip, pages: "all looked at" });
+await phone.close();
