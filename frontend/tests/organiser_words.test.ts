@@ -209,6 +209,11 @@ describe("a cylinder as typed", () => {
     expect(gasMistakes(typed)).toEqual({});
     expect(gasBody(typed, "p")).toMatchObject({ volume: "12.2", o2_pm: 320, analysed_o2_pm: 316, analysed_by: "p", start_pressure: 210 });
   });
+  it("takes what an analyser reads in air, and no label below it", () => {
+    const typed = { ...typedGas(null, undefined), cylinder: "14", volume: "12", workingPressure: "232" };
+    expect(gasMistakes({ ...typed, analysed: "20,9" })).toEqual({});
+    expect(Object.keys(gasMistakes({ ...typed, mix: "nitrox", oxygen: "20.9", analysed: "2" }))).toEqual(["oxygen", "analysed"]);
+  });
   it("takes an unknown start pressure as unknown, not as nothing wrong or as zero", () => {
     const typed = { ...typedGas(null, undefined), cylinder: "14", volume: "12", workingPressure: "232" };
     expect(gasMistakes(typed)).toEqual({});

@@ -65,8 +65,8 @@ export function gasMistakes(typed: TypedGas): GasMistakes {
   if (!((number(typed.volume) ?? 0) > 0)) mistakes.volume = typed.volumeUnit === "l" ? "Give the size in litres, such as 12." : "Give the size in cubic feet, such as 80.";
   if (!((whole(typed.workingPressure) ?? 0) > 0)) mistakes.workingPressure = `Give whole ${typed.pressureUnit}, such as ${typed.pressureUnit === "bar" ? "232" : "3000"}.`;
   if (typed.startPressure.trim() !== "" && whole(typed.startPressure) === null) mistakes.startPressure = `Whole ${typed.pressureUnit}, or leave it empty.`;
-  if (typed.mix === "nitrox" && !isOxygen(typed.oxygen)) mistakes.oxygen = "Give the percentage on the label, such as 32.";
-  if (typed.analysed.trim() !== "" && !isOxygen(typed.analysed)) mistakes.analysed = "Give the percentage that was read, such as 31.6, or leave it empty.";
+  if (typed.mix === "nitrox" && !isOxygen(typed.oxygen, 210)) mistakes.oxygen = "Give the percentage on the label, from 21 to 40, such as 32.";
+  if (typed.analysed.trim() !== "" && !isOxygen(typed.analysed, 200)) mistakes.analysed = "Give the percentage that was read, from 20 to 40, such as 31.6, or leave it empty.";
   return mistakes;
 }
 
@@ -95,9 +95,10 @@ export function gasLine(gas: GasCheck | null): string {
   return `${cylinder} · ${start} · ${mix}`;
 }
 
-function isOxygen(typed: string): boolean {
+/** An analyser may read a little under 21 % in air. */
+function isOxygen(typed: string, least: number): boolean {
   const value = perMille(typed);
-  return value !== null && value >= 210 && value <= 1000;
+  return value !== null && value >= least && value <= 400;
 }
 
 /** 31.6 % is 316; hundredths of a percent round down, so that no reading grows on its way. */
