@@ -144,6 +144,8 @@ class Dive(Row):
     left_out = models.ManyToManyField(Booking, blank=True, related_name="left_out_of")
     # The teams last announced, also after they had to be withdrawn: a new solution changes as few as it can.
     last_announced = models.JSONField(default=list, blank=True, editable=False)
+    # What was overridden for them: rule, diver, who decided, and the reason; it stays in the record.
+    overrides = models.JSONField(default=list, blank=True, editable=False)
 
     class Meta:
         ordering = ["trip", "number"]

@@ -13,6 +13,7 @@ from teamdive.people.models import User
 from . import rules, selectors
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .services import UnableToChangeTrip, open_trip
+from .services_teams import rules_against_announced
 
 
 class UnableToMakeReady(UnableToChangeTrip):
@@ -26,7 +27,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
     loaded = selectors.trip(trip.pk)
     if loaded is None:
         raise UnableToMakeReady("There is no such trip.")
-    reasons = selectors.not_ready(loaded)
+    reasons = [*selectors.not_ready(loaded), *rules_against_announced(loaded)]
     if reasons:
         raise UnableToMakeReady(
             f"{len(reasons)} thing{'s' if len(reasons) > 1 else ''} to settle before the trip can leave: "

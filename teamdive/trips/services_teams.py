@@ -198,7 +198,8 @@ def announce_teams(
             TeamMember.objects.create(team=team, dive=dive, booking=divers[member], position=position)
         announced.append(team)
     dive.last_announced = [members for members, _ in named]
-    dive.save(update_fields=["last_announced"])
+    dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
+    dive.save(update_fields=["last_announced", "overrides"])
     return announced
 
 
@@ -209,31 +210,18 @@ def _judge(
     overrides: Sequence[Mapping[str, Any]],
 ) -> list[dict[str, Any]]:
     """What pairing says of each of these teams alone; raises UnableToAnnounceTeams naming the rules against one."""
-    judged, errors = [], []
-    for place, members in enumerate(named):
-        body = teams_body(
-            dive,
-            [facts[member] for member in members],
-            {
-                "overrides": [override for override in overrides if override["diver"] in members],
-                "why_not": [list(members)],
-            },
-        )
-        # People may choose a three where the solution would not have made one.
-        body["policy"] = {**body.get("policy", {}), "threes": "free"}
-        answer = teams(body)
-        judged.append(answer)
-        if [set(team["divers"]) for team in answer["teams"]] != [set(members)]:
-            errors += [
-                {
-                    "pointer": f"/teams/{place}",
-                    "code": rule["code"],
-                    "message": rule["message"],
-                    "divers": rule["divers"],
-                    "overridable": rule.get("overridable", False),
-                }
-                for rule in answer["why_not"][0].get("rules", [])
-            ]
+    judged = [_verdict(dive, members, facts, overrides) for members in named]
+    errors = [
+        {
+            "pointer": f"/teams/{place}",
+            "code": rule["code"],
+            "message": rule["message"],
+            "divers": rule["divers"],
+            "overridable": rule.get("overridable", False),
+        }
+        for place, (members, answer) in enumerate(zip(named, judged, strict=True))
+        for rule in _against(members, answer)
+    ]
     if errors:
         raise UnableToAnnounceTeams(
             f"{errors[0]['message']} Change the team, or override the rule with a reason where that is allowed.",
@@ -241,6 +229,56 @@ def _judge(
             errors=errors,
         )
     return judged
+
+
+def _verdict(
+    dive: Dive,
+    members: Sequence[str],
+    facts: Mapping[str, PersonFacts],
+    overrides: Sequence[Mapping[str, Any]],
+) -> dict[str, Any]:
+    """The answer of `teams` for these people alone."""
+    mine = [override for override in overrides if override["diver"] in members]
+    body = teams_body(
+        dive, [facts[member] for member in members], {"overrides": mine, "why_not": [list(members)]}
+    )
+    # People may choose a three where the solution would not have made one.
+    body["policy"] = {**body.get("policy", {}), "threes": "free"}
+    return teams(body)
+
+
+def _against(members: Sequence[str], answer: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The rules that forbid the team a verdict was asked about; none where it may dive."""
+    if [set(team["divers"]) for team in answer["teams"]] == [set(members)]:
+        return []
+    rules_named: list[dict[str, Any]] = answer["why_not"][0].get("rules", [])
+    return rules_named
+
+
+# What is recorded at the dock or on deck, after a trip has been made ready: until then it may be missing.
+AT_THE_DOCK = frozenset({"gas_not_known", "gas_not_analysed"})
+
+
+def rules_against_announced(trip: Trip) -> list[rules.Reason]:
+    """The rules that speak against announced teams now: facts may have changed since they were announced."""
+    found = []
+    for dive in trip.dives.order_by("number"):
+        facts = {str(f.booking.pk): f for f in selectors.facts(dive, selectors.booked_divers(dive))}
+        for team in dive.teams.prefetch_related("members"):
+            members = [str(member.booking_id) for member in team.members.all()]
+            if not set(members) <= set(facts):
+                continue
+            found += [
+                rules.Reason(
+                    rule["code"],
+                    f"Team {team.number} of dive {dive.number}: {rule['message']}",
+                    "Have the teams worked out again and announce them.",
+                    f"/dives/{dive.pk}/teams",
+                )
+                for rule in _against(members, _verdict(dive, members, facts, dive.overrides))
+                if rule["code"] not in AT_THE_DOCK
+            ]
+    return found
 
 
 def _plan(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str]) -> dict[str, Any]:

@@ -89,6 +89,7 @@ def dive_shown(dive: Dive, reader: Reader) -> dict[str, Any]:
     }
     if reader.everyone:
         shown["left_out"] = [booking.pk for booking in dive.left_out.all()]
+        shown["overrides"] = dive.overrides
         shown["gas"] = [_gas(check) for check in dive.gas_checks.all()]
     return shown
 

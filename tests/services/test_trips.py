@@ -365,6 +365,34 @@ def test_every_reason_that_keeps_a_trip_from_leaving_is_named(trip):
     assert all(e["remedy"] for e in refused.value.errors) and not Snapshot.objects.exists()
 
 
+def test_a_team_that_facts_now_forbid_keeps_the_trip_ashore(trip):
+    solve_and_announce(first(trip))
+    solve_and_announce(second(trip))
+    record_fitness(diver=person(trip, "111").diver, in_date_until=NOW.date() - timedelta(days=1))
+    with pytest.raises(services_ready.UnableToMakeReady) as refused:
+        services_ready.make_ready(trip=trip, by=None, now=NOW)
+    assert {e["code"] for e in refused.value.errors} == {"fitness_out_of_date"} and len(
+        refused.value.errors
+    ) == 2
+
+
+def test_an_override_stays_in_the_record_with_its_reason(trip):
+    leader = User.objects.get(email="marta.quill@varrow.example")
+    noor, sten = person(trip, "111"), person(trip, "104")
+    record_fitness(diver=noor.diver, in_date_until=NOW.date() - timedelta(days=1))
+    chosen = [([sten.pk, noor.pk], sten.pk)]
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_teams.announce_teams(dive=first(trip), chosen=chosen, by=leader, now=NOW)
+    rule = refused.value.errors[0]
+    assert rule["code"] == "fitness_out_of_date" and rule["overridable"]
+    override = {"rule": rule["code"], "diver": str(noor.pk), "reason": "new paper seen this morning"}
+    announced = services_teams.announce_teams(
+        dive=first(trip), chosen=chosen, by=leader, now=NOW, overrides=[override]
+    )
+    assert first(trip).overrides == [{**override, "by": str(person(trip, "101").pk)}]
+    assert "override" in {reason["code"] for reason in announced[0].reasons}
+
+
 def test_somebody_holds_the_deck(trip):
     trip.bookings.filter(dives=False).update(cancelled_at=NOW)
     solve_and_announce(first(trip))
