@@ -79,7 +79,7 @@ def _calculate(options: argparse.Namespace) -> int:
     from teamdive.calculations.body import parse_json
     from teamdive.calculations.day import day
     from teamdive.calculations.plan import plan
-    from teamdive.calculations.teams import teams
+    from teamdive.scale.teams import teams
 
     calculations: dict[str, Callable[[Any], dict[str, Any]]] = {"day": day, "plan": plan, "teams": teams}
     try:

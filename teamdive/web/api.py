@@ -16,7 +16,7 @@ from rest_framework.views import APIView
 from teamdive.calculations.body import parse_json
 from teamdive.calculations.day import day
 from teamdive.calculations.plan import plan
-from teamdive.calculations.teams import teams
+from teamdive.scale.teams import teams
 from teamdive.web.permissions import OPEN
 
 

@@ -8,7 +8,7 @@ from django.test import Client
 
 from teamdive.calculations.day import day
 from teamdive.calculations.plan import plan
-from teamdive.calculations.teams import teams
+from teamdive.scale.teams import teams
 
 DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 CALCULATIONS = {"day": day, "plan": plan, "teams": teams}
