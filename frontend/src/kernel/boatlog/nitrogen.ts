@@ -1,43 +1,30 @@
-// Group, limits of the next dive and no-fly time from the boat log: the one place that asks physics.
-// The twin of boatlog/nitrogen.py: whatever is disputed takes the safe end.
+// Group, limits of the next dive and no-fly time from the boat log.
+// The twin of boatlog/nitrogen.py.
 
-import { after, stateBefore, unknownState, wait } from "../physics/dive.ts";
+import { wait } from "../physics/dive.ts";
 import { Missing } from "../physics/known.ts";
-import { noFly as noFlyRule } from "../physics/no_fly.ts";
 import { groupNow, noStop, tableLeftS, tissueLeftS } from "../physics/nitrogen.ts";
-import type { NitrogenState, NoStop } from "../physics/nitrogen.ts";
-import { Mix } from "../physics/oxygen.ts";
-import { squareDive } from "../physics/profile.ts";
-import type { Settings } from "../physics/profile.ts";
+import type { NoStop } from "../physics/nitrogen.ts";
+import { noFly as noFlyRule } from "../physics/no_fly.ts";
 import { Depth } from "../physics/units.ts";
-import { decided } from "./claims.ts";
-import { bottomTimeS, downOf, surfacedOf } from "./dives.ts";
 import { facts } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import type { State } from "./fold.ts";
-import { greatest, told } from "./order.ts";
 import { divePlan, nextDiveOf, plannedBottomTimeS, teamOn } from "./plan.ts";
 import type { DivePlan } from "./plan.ts";
-import type { DepthQuantity, Person } from "./snapshot.ts";
+import type { DepthQuantity } from "./snapshot.ts";
+import { mixOf, settingsOf, surfaced } from "./surfaced.ts";
+import type { Surfaced } from "./surfaced.ts";
 
 // The table knows no shorter interval: a descent within it goes on with the last dive.
 export const LEAST_INTERVAL_MIN = 10;
 export const FURTHEST_MIN = 48 * 60;
-const DAY_MS = 24 * 3600 * 1000;
 
 export interface NotKnown {
   readonly not_known: readonly string[];
 }
 type Limit = number | Missing | null;
 type Shown<T> = T | NotKnown;
-
-/** A diver at the surface: nitrogen then, when (ms; null: no dive on this trip), dives and days for flying. */
-interface Surfaced {
-  readonly nitrogen: NitrogenState;
-  readonly at: number | null;
-  readonly dives: number;
-  readonly days: number | null;
-}
 
 export interface NextDive {
   readonly dive: string;
@@ -67,41 +54,6 @@ export interface NoFlyTime {
   readonly until: Shown<number> | null;
   readonly wait_min: Shown<number> | null;
   readonly rule: string;
-}
-
-/** The diver after all dives entered. `safe` false: the other end of what is disputed, never to act on. */
-function surfaced(state: State, person: string, known: Facts, safe = true): Surfaced | Missing {
-  const settings = settingsOf(state);
-  const attempts = known.attempts.get(person) ?? [];
-  const unseen = attempts.filter((attempt) => surfacedOf(attempt) === null);
-  if (unseen.length > 0) return new Missing(unseen.map((attempt) => `surfacing from ${nameOf(state, attempt.dive)}`));
-  if (known.held.get(person) === true) return new Missing(["release of a diver held from diving"]);
-  const listed = state.snapshot.people.find((each) => each.id === person);
-  const earlier = listed?.earlier_dives ?? null;
-  const start = attempts.length > 0 ? downOf(attempts[0]!)[0] : state.snapshot.starts_at;
-  let nitrogen = before(listed, start, settings);
-  let dives = earlier?.length ?? 0;
-  let last: number | null = null;
-  for (const attempt of attempts) {
-    const span = surfacedOf(attempt)!;
-    const times = bottomTimeS(attempt)!;
-    const downs = downOf(attempt);
-    const down = safe ? downs[0] : downs[1];
-    if (last !== null) nitrogen = wait(nitrogen, Math.max(0, Math.floor((down - last) / 1000)));
-    last = safe ? span[1] : span[0];
-    if (attempt.depth === null) {
-      nitrogen = unknownState(`reported depth of ${nameOf(state, attempt.dive)}`);
-      dives += 1;
-      continue;
-    }
-    const depth = new Depth(attempt.depth.hundredths, attempt.depth.unit);
-    const made = squareDive(depth, safe ? times[1] : times[0], mixOf(state, person, attempt.dive, downs[1]));
-    const [answer, next] = after(nitrogen, made, settings);
-    nitrogen = next;
-    dives += answer.joined ? 0 : 1;
-  }
-  const oneDay = earlier !== null && earlier.length === 0 && attempts.length > 0 && (last ?? 0) - downOf(attempts[0]!)[0] < DAY_MS;
-  return { nitrogen, at: last, dives, days: oneDay ? 1 : null };
 }
 
 /** What the next dive (or the one named) allows this diver if it began at `now`; null: no such dive. */
@@ -183,49 +135,6 @@ export function afterLastDive(state: State, person: string): { group: Shown<stri
   return { group: json(safe.nitrogen.surfacedGroup), surfaced_at: safe.at };
 }
 
-function settingsOf(state: State): Settings {
-  const rules = state.snapshot.settings;
-  return {
-    method: rules.method,
-    gfLowPm: rules.gf_low_pm,
-    gfHighPm: rules.gf_high_pm,
-    descent: new Depth(rules.descent_cm_min, "m"),
-    ascent: new Depth(rules.ascent_cm_min, "m"),
-    altitudeFt: 0,
-    atAltitudeS: null,
-  };
-}
-
-/** The diver at the start of the first dive of this trip (ms), from the dives made before it. */
-function before(listed: Person | undefined, start: number, settings: Settings): NitrogenState {
-  const earlier = listed?.earlier_dives ?? null;
-  if (earlier === null) return stateBefore(null, settings);
-  const made = earlier.map((dive) => ({
-    depth: new Depth(dive.depth.hundredths, dive.depth.unit),
-    bottomTimeS: dive.bottom_time_s,
-    mix: new Mix(dive.o2_pm * 10, true),
-    surfacedS: Math.max(0, Math.floor((start - dive.surfaced_at) / 1000)),
-  }));
-  return stateBefore(made, settings);
-}
-
-/** The gas of a diver on a dive: the last cylinder checked before `beforeMs`, else the one planned. */
-function mixOf(state: State, person: string, dive: string, beforeMs: number): Mix {
-  const checks = decided(state, "gas_checked").filter((claim) => claim.entry.subject === person && claim.at <= beforeMs);
-  const last = greatest(checks, (claim) => told(claim.at, claim.entry));
-  if (last !== undefined) {
-    const o2 = last.data["o2_pm"] as number | null;
-    return new Mix(o2 === null ? null : o2 * 10, last.data["analysed_by"] === person);
-  }
-  for (const planned of state.snapshot.dives) {
-    if (planned.id !== dive) continue;
-    for (const team of planned.teams) {
-      for (const diver of team.divers) if (diver.id === person && diver.o2_pm !== null) return new Mix(diver.o2_pm * 10, true);
-    }
-  }
-  return new Mix(null, false);
-}
-
 /** The plan of the dive asked for or of the next one, with the bottom time that the diver's team plans. */
 function planOf(state: State, person: string, dive: string | null, known: Facts): DivePlan | null {
   const done = new Set((known.attempts.get(person) ?? []).map((attempt) => attempt.dive));
@@ -301,11 +210,6 @@ function readyAt(state: State, person: string, plan: DivePlan, who: Surfaced): S
   const least = Math.max(LEAST_INTERVAL_MIN, state.snapshot.settings.least_surface_interval_min ?? 0);
   const minute = leastMinute(least, FURTHEST_MIN, fits);
   return minute === null ? null : who.at + minute * 60_000;
-}
-
-function nameOf(state: State, dive: string): string {
-  const planned = state.snapshot.dives.find((each) => each.id === dive);
-  return planned === undefined ? "a dive that was not planned" : `dive ${planned.number}`;
 }
 
 function json<T>(value: T | Missing): Shown<T> {
