@@ -5,8 +5,9 @@ import { changedFor, moved, sameTeams, swapped, toggled, unfinished } from "../s
 import { diveAt, instantIn, nextStep, remedyStep, typedIn } from "../src/screens/organiser/trip_words.ts";
 import { bodyOf, mistakesIn, typedOf } from "../src/screens/organiser/dive_words.ts";
 import { gasBody, gasMistakes, typedGas } from "../src/screens/organiser/gas_words.ts";
+import { recordBody, recordMistakes, typedRecord } from "../src/screens/organiser/record_words.ts";
 import { whyNotLines } from "../src/screens/organiser/why_words.ts";
-import type { ImportColumn, ImportPreview, ImportProblem, ImportRow, RosterDiver, Trip, TripDive } from "../src/screens/words/answers.ts";
+import type { DiverRecord, ImportColumn, ImportPreview, ImportProblem, ImportRow, RosterDiver, Trip, TripDive } from "../src/screens/words/answers.ts";
 
 const diver: RosterDiver = {
   id: "1",
@@ -200,6 +201,33 @@ describe("a dive as typed", () => {
     const typed = { ...typedOf(null, trip({}), "metric"), depth: "deep", bottomTime: "17.5", current: "-1" };
     expect(Object.keys(mistakesIn(typed))).toEqual(["depth", "bottomTime", "current"]);
     expect(mistakesIn({ ...typed, depth: "27,5", bottomTime: "17", current: "" })).toEqual({});
+  });
+});
+
+describe("a record changed by hand", () => {
+  const record = {
+    ...diver,
+    certified_depth: null,
+    email: "",
+    phone: "",
+    born: null,
+    emergency_contact: "",
+    units: { depth: "m", pressure: "bar", volume: "l" },
+    rmv_l_min: "18.00",
+    rmv_sd_l_min: null,
+    certifications: [],
+    cylinders: [],
+    stated: { dives: 60, dives_last_year: null, last_dive: null, deepest: null },
+  } satisfies DiverRecord;
+  it("sends only what differs", () => {
+    const typed = typedRecord(record);
+    expect(recordBody(typed, record)).toEqual({});
+    expect(recordBody({ ...typed, depth: "30", rmv: "17,5" }, record)).toEqual({ certification: { name: "Advanced", evidence: "seen", depth_hundredths: 3000, depth_unit: "m" }, rmv_l_min: 17.5 });
+    expect(recordBody({ ...typed, volume: "12", workingPressure: "232" }, record)).toEqual({ cylinder: { volume: "12", volume_unit: "l", working_pressure: 232, pressure_unit: "bar" } });
+  });
+  it("names what is wrong with it", () => {
+    const typed = { ...typedRecord(record), certification: "", depth: "30", volume: "12" };
+    expect(Object.keys(recordMistakes(typed))).toEqual(["certification", "workingPressure"]);
   });
 });
 

@@ -4,6 +4,7 @@ import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type DiverRecord } from "../words/answers.ts";
 import { PastDives } from "../parts/past_dives.tsx";
 import { RecordFacts } from "../parts/record.tsx";
+import { RecordForm } from "./record_form.tsx";
 import { missingIn } from "./roster_words.ts";
 
 /** One diver of the roster. */
@@ -20,13 +21,21 @@ export default function Diver(props: ScreenProps) {
             {missingIn(diver).length > 0 && (
               <Notice tone="warn">
                 <p>
-                  Missing: {missingIn(diver).join(", ")}. Ask {diver.name}, put it into the spreadsheet and bring it again: only what differs is changed.
+                  Missing: {missingIn(diver).join(", ")}. Ask {diver.name}, then change the record below, or bring the spreadsheet again: only what differs is changed.
                 </p>
               </Notice>
             )}
             <Columns>
               <div>
                 <RecordFacts diver={diver} system={system} />
+                {club?.may.import_roster && (
+                  <details class="reason">
+                    <summary>Change the record</summary>
+                    <div>
+                      <RecordForm diver={diver} again={again} />
+                    </div>
+                  </details>
+                )}
                 <PastDives diver={diver.id} name={diver.name} system={system} unit={diver.units.depth} mayAdd={club?.may.import_roster ?? false} />
               </div>
               <div>

@@ -1,12 +1,20 @@
 import { Button, Buttons, LinkButton, List, Notice, Page, ProblemList, Row, Section, useSend, type ScreenProps } from "../parts/index.ts";
 import { server } from "../../sync/server.ts";
 import { count } from "../words/format.ts";
-import { remedyStep } from "./trip_words.ts";
+import type { Trip } from "../words/answers.ts";
+import { named } from "./teams.tsx";
+import { remedyStep, type Step } from "./trip_words.ts";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** The last step at the desk: everything that blocks, with what mends it; then the plan is closed and goes to the phones. */
 export default function Ready(props: ScreenProps) {
   return <WithTrip {...props}>{(here) => <ReadyPage {...here} />}</WithTrip>;
+}
+
+/** Where each reason of a refusal is mended, each place once. */
+function stepsFor(errors: readonly { readonly code: string; readonly pointer: string }[], trip: Trip): Step[] {
+  const steps = errors.map((error) => remedyStep(error, trip)).filter((step) => step !== null);
+  return [...new Map(steps.map((step) => [step.path, step])).values()];
 }
 
 function ReadyPage(props: TripHere) {
@@ -34,7 +42,16 @@ function ReadyPage(props: TripHere) {
   }
   return (
     <Page title="Make the trip ready" {...back} note="When it is ready the plan is closed and goes to the phones. After that, what changes is said on the deck.">
-      <ProblemList problem={problem} />
+      <ProblemList problem={named(problem, props.nameOf)} />
+      {problem !== null && (
+        <Buttons>
+          {stepsFor(problem.errors, trip).map((step) => (
+            <LinkButton key={step.path} path={step.path}>
+              {step.label}
+            </LinkButton>
+          ))}
+        </Buttons>
+      )}
       {trip.not_ready.length === 0 ? (
         <Notice>
           <p>Nothing is missing.</p>

@@ -4,7 +4,7 @@ import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import { Problem, server } from "../../sync/server.ts";
 import type { AnnouncedTeam, Asked, DiveTeams, TeamsAnswer } from "../words/answers.ts";
-import { count, dayAndTime, minutes, names } from "../words/format.ts";
+import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
@@ -95,6 +95,14 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
       <div class={wide && open ? "desk-two" : ""}>
         <div>
           {open && (proposal === null || differs || proposal.status === "impossible") && announced.length > 0 && proposal !== null && differs && <Changed before={announced} answer={proposal} nameOf={here.nameOf} />}
+          {open && data.proposal?.stale === true && (differs || announced.length === 0) && (
+            <Notice tone="warn">
+              <p>People, gas, past dives or the dive have changed since these teams were found.</p>
+              <Button onPress={() => solve()} disabled={sending}>
+                Find teams again with what is known now
+              </Button>
+            </Notice>
+          )}
           {proposal !== null && (differs || announced.length === 0 || proposal.status === "impossible") && open ? (
             editing ? (
               <TeamsEdit
@@ -141,9 +149,11 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
 }
 
 /** A refusal speaks of people by their ids: here it gets their names. */
-function named(problem: Problem | null, nameOf: (id: string) => string): Problem | null {
+export function named(problem: Problem | null, nameOf: (id: string) => string): Problem | null {
   if (problem === null) return null;
-  const errors = problem.errors.map((error) => ({ ...error, message: plain(error.message, nameOf) }));
+  // A place with ids in it tells a person nothing; the sentence itself says where.
+  const place = (pointer: string) => (/[0-9a-f]{8}-/.test(pointer) ? "" : pointer);
+  const errors = problem.errors.map((error) => ({ ...error, pointer: place(error.pointer), message: plain(error.message, nameOf) }));
   // The detail repeats the first error; once is enough.
   return new Problem(problem.status, problem.title, errors.length > 0 ? "" : plain(problem.detail, nameOf), errors, problem.type);
 }
@@ -176,9 +186,6 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
   }
   return (
     <Section title="Proposed, nothing announced yet">
-      {desk.data.proposal !== null && (
-        <p>{`Found ${dayAndTime(Date.parse(desk.data.proposal.made_at), desk.here.trip.time_zone)}. If people, gas or the dive have changed since, find teams again first.`}</p>
-      )}
       {answer.status === "feasible" && (
         <Notice tone="warn">
           <p>These teams are allowed, but it is not proven that there are none better.</p>

@@ -261,7 +261,14 @@ export interface Asked {
 
 export interface DiveTeams {
   readonly dive: TripDive;
-  readonly proposal: { readonly id: string; readonly made_at: string; readonly asked: Asked; readonly answer: TeamsAnswer } | null;
+  readonly proposal: {
+    readonly id: string;
+    readonly made_at: string;
+    readonly asked: Asked;
+    readonly answer: TeamsAnswer;
+    /** People, gas, log or dive have changed since it was worked out. */
+    readonly stale?: boolean;
+  } | null;
   readonly announced: readonly AnnouncedTeam[];
 }
 
