@@ -156,11 +156,11 @@ def _ascending(fields: Fields, name: str, values: list[float]) -> None:
 
 def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Person:
     """What pairing asks of a diver beyond the physics. Closes `fields`."""
-    leader = fields.choice_or_none("role", ("leader", "diver")) == "leader"
+    role = fields.choice_or_none("role", ("leader", "diver"))
     experience = fields.fields_or_none("experience")
     person = Person(
         id=diver.id,
-        leader=leader,
+        leader=None if role is None else role == "leader",
         supervised=fields.get("supervised") is True,
         certified_depth=None if diver.certified_depth is None else diver.certified_depth.hundredths,
         born=_past(fields, "born", on),

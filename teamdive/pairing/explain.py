@@ -13,7 +13,7 @@ from itertools import combinations
 from teamdive.pairing.cost import Candidate, price
 from teamdive.pairing.model import Person, Reason, TeamGas, depth_text, listed
 from teamdive.pairing.optimise import Answer, Group, Team, best
-from teamdive.pairing.rules import Case, personal, standing_reasons, team_gas, together
+from teamdive.pairing.rules import Case, leads_to_depth, personal, standing_reasons, team_gas, together
 
 MOST_IN_TEAM = 3
 OF_A_PAIR = ("two_stretched", "wish_apart")
@@ -246,7 +246,7 @@ def no_place(pricing: Pricing, name: str, teams: Sequence[Candidate]) -> list[Re
     if mates:
         planned = depth_text(case.demands.depth, case.demands.unit)
         now = case.standings[name]
-        if now.practised and case.people[name].leader:
+        if now.practised and leads_to_depth(case.people[name], case):
             wanted = f"One more diver for {name} would make a team; until then {name} could hold the deck."
         else:
             wanted = f"One more leader to {planned} with practice of this dive would place {name}."

@@ -107,7 +107,7 @@ class Person:
     """One diver as pairing sees them. Limits in seconds: None unlimited or not known (see `unknown_limits`)."""
 
     id: str
-    leader: bool = False
+    leader: bool | None = None  # a dive leader; None: not stated, judged by what they have done
     supervised: bool = False
     certified_depth: int | None = None
     born: int | None = None

@@ -235,13 +235,20 @@ def personal(person: Person, case: Case) -> list[Reason]:
 
 
 def leads_to_depth(person: Person, case: Case) -> bool:
-    """A dive leader certified to this depth and of age (ISO 24801-3: 18)."""
+    """A dive leader certified to this depth and of age (ISO 24801-3: 18).
+
+    Where no role is stated, being practised in all of this dive stands for it.
+    """
     of_age = person.born is None or age(person.born, case.on) >= ADULT
     deep = person.certified_depth is not None and person.certified_depth >= case.demands.depth
-    return person.leader and of_age and deep
+    leads = case.standings[person.id].practised if person.leader is None else person.leader
+    return leads and of_age and deep
 
 
 def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
+    """Who is stretched, supervised or a junior dives beside a leader; equals dive together (ISO 24801-2)."""
+    if not any(_in_charge_of_another(person, case) for person in team):
+        return None
     if any(leads_to_depth(person, case) for person in team):
         return None
     ids = tuple(person.id for person in team)
@@ -251,6 +258,11 @@ def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
         ids,
         f"Neither of them leads to {planned}." if len(ids) == 2 else f"None of them leads to {planned}.",
     )
+
+
+def _in_charge_of_another(person: Person, case: Case) -> bool:
+    young = person.born is not None and age(person.born, case.on) < JUNIOR_UNTIL
+    return case.standings[person.id].stretches > 0 or person.supervised or young
 
 
 def nobody_practised(team: Sequence[Person], case: Case) -> Reason | None:
@@ -278,7 +290,9 @@ def junior_adult(team: Sequence[Person], case: Case) -> Reason | None:
         years = ADULT if person.born is None else age(person.born, case.on)
         if years >= JUNIOR_UNTIL:
             continue
-        fit = [p for p in deep if years >= YOUNGER_JUNIOR_UNTIL or p.leader or p.id in person.guardians]
+        fit = [
+            p for p in deep if years >= YOUNGER_JUNIOR_UNTIL or p.leader is True or p.id in person.guardians
+        ]
         if not fit:
             whom = (
                 "a certified adult" if years >= YOUNGER_JUNIOR_UNTIL else "an adult leader or their guardian"
@@ -368,7 +382,7 @@ def refusal(override: Override, case: Case) -> str | None:
     if override.by == override.diver:
         return "nobody overrides a rule for themselves"
     by = case.people.get(override.by)
-    if by is not None and not by.leader:
+    if by is not None and by.leader is not True:
         return "only a dive leader overrides a rule"
     return None
 

@@ -67,7 +67,22 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
         ["impossible"],
         eight(wishes=[_wish("A", "D", "must"), _wish("A", "C", "must")], policy={"threes": "never"}),
     )
-    yield "nobody", "nobody may lead", ["impossible"], question([diver("a", STRONG), diver("b", STRONG)])
+    yield (
+        "equals",
+        "two practised divers need no leader",
+        [],
+        question([diver("a", STRONG), diver("b", STRONG)]),
+    )
+    unstated = eight()
+    for one in unstated["divers"]:
+        del one["role"]
+    yield "eight-no-roles", "with no role stated what was done decides who leads", [], unstated
+    yield (
+        "nobody",
+        "nobody may lead",
+        ["impossible"],
+        question([diver("a", STRONG), diver("b", [done(33, 0.8)])]),
+    )
     yield "alone", "one diver is no team", ["impossible"], question([diver("a", STRONG, role="leader")])
     yield (
         "prefer",

@@ -342,6 +342,15 @@ def trio() -> list[dict[str, Any]]:
     return [lead("a"), diver("b", STRONG), diver("c", STRONG)]
 
 
+def test_equals_dive_together_and_a_stretch_needs_a_leader() -> None:
+    """ISO 24801-2: autonomous divers of one level; further than that only with training or a leader."""
+    assert placed(teams(question([diver("a", STRONG), diver("b", STRONG)]))) == [["a", "b"]]
+    found = teams(question([diver("a", STRONG), diver("b", DEEP)], why_not=[["a", "b"]]))
+    assert found["status"] == "impossible" and rules(found) == ["no_leader"]
+    found = teams(question([diver("a", STRONG, role=None), diver("b", DEEP)]))
+    assert [team["lead"] for team in found["teams"]] == ["a"]
+
+
 def test_a_three_only_when_the_number_is_odd() -> None:
     """ISO 24803: a buddy team is two or three divers; which of them is the club's setting."""
     assert placed(teams(question(trio()))) == [["a", "b", "c"]]

@@ -129,11 +129,11 @@ function ascending(fields: Fields, name: string, values: readonly number[]): voi
 
 /** What pairing asks of a diver beyond the physics. Closes `fields`. */
 export function readPerson(fields: Fields, diver: Diver, unit: DepthUnit, on: number): Person {
-  const leader = fields.choiceOrNull("role", ["leader", "diver"]) === "leader";
+  const role = fields.choiceOrNull("role", ["leader", "diver"]);
   const experience = fields.fieldsOrNull("experience");
   const person: Person = {
     id: diver.id,
-    leader,
+    leader: role === null ? null : role === "leader",
     supervised: supervisedOf(fields),
     certifiedDepth: diver.certifiedDepth === null ? null : diver.certifiedDepth.hundredths,
     born: past(fields, "born", on),

@@ -4,7 +4,7 @@ import { type Candidate, price } from "./cost.ts";
 import { type Person, type Reason, type Regime, type TeamGas, combinations, compareIds, compareLists } from "./model.ts";
 import { depthText, listed, reasonOf, sameReason, sortedIds } from "./model.ts";
 import { type Answer, type Group, type Team, best } from "./optimise.ts";
-import { type Case, personal, standingReasons, teamGas, together } from "./rules.ts";
+import { type Case, leadsToDepth, personal, standingReasons, teamGas, together } from "./rules.ts";
 
 const MOST_IN_TEAM = 3;
 const OF_A_PAIR: readonly string[] = ["two_stretched", "wish_apart"];
@@ -234,7 +234,7 @@ function noPlace(pricing: Pricing, id: string, teams: readonly Candidate[]): Rea
   }
   if (mates.length > 0) {
     const planned = depthText(of.demands.depth, of.demands.unit);
-    const practised = of.standings.get(id)!.practised && of.people.get(id)!.leader;
+    const practised = of.standings.get(id)!.practised && leadsToDepth(of.people.get(id)!, of);
     const wanted = practised
       ? `One more diver for ${id} would make a team; until then ${id} could hold the deck.`
       : `One more leader to ${planned} with practice of this dive would place ${id}.`;

@@ -107,7 +107,8 @@ export type Fitness = "in_date" | "out_of_date" | "restricted" | "unfit";
 /** One diver as pairing sees them. */
 export interface Person {
   readonly id: string;
-  readonly leader: boolean;
+  /** A dive leader; null: not stated, judged by what they have done. */
+  readonly leader: boolean | null;
   readonly supervised: boolean;
   readonly certifiedDepth: number | null;
   readonly born: number | null;

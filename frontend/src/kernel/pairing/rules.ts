@@ -217,18 +217,25 @@ type Team = readonly Person[];
 
 const idsOf = (team: Team): string[] => team.map((person) => person.id);
 
-/** A dive leader certified to this depth and of age (ISO 24801-3: 18). */
+/** A dive leader certified to this depth and of age (ISO 24801-3: 18); with no role stated, being practised stands for it. */
 export function leadsToDepth(person: Person, of: Case): boolean {
   const ofAge = person.born === null || age(person.born, of.on) >= ADULT;
   const deep = person.certifiedDepth !== null && person.certifiedDepth >= of.demands.depth;
-  return person.leader && ofAge && deep;
+  return (person.leader ?? standingOf(person, of).practised) && ofAge && deep;
 }
 
+/** Who is stretched, supervised or a junior dives beside a leader; equals dive together (ISO 24801-2). */
 function noLeader(team: Team, of: Case): Reason | null {
+  if (!team.some((person) => inChargeOfAnother(person, of))) return null;
   if (team.some((person) => leadsToDepth(person, of))) return null;
   const planned = depthText(of.demands.depth, of.demands.unit);
   const who = team.length === 2 ? "Neither" : "None";
   return reasonOf("no_leader", idsOf(team), `${who} of them leads to ${planned}.`);
+}
+
+function inChargeOfAnother(person: Person, of: Case): boolean {
+  const young = person.born !== null && age(person.born, of.on) < JUNIOR_UNTIL;
+  return standingOf(person, of).stretches > 0 || person.supervised || young;
 }
 
 function nobodyPractised(team: Team, of: Case): Reason | null {
@@ -258,7 +265,7 @@ function juniorAdult(team: Team, of: Case): Reason | null {
     const years = person.born === null ? ADULT : age(person.born, of.on);
     if (years >= JUNIOR_UNTIL) continue;
     const older = years >= YOUNGER_JUNIOR_UNTIL;
-    if (deep.some((mate) => older || mate.leader || person.guardians.includes(mate.id))) continue;
+    if (deep.some((mate) => older || mate.leader === true || person.guardians.includes(mate.id))) continue;
     const whom = older ? "a certified adult" : "an adult leader or their guardian";
     return reasonOf("junior_adult", [person.id], `${person.id} is ${years} and dives only beside ${whom}.`);
   }
@@ -350,7 +357,7 @@ export function refusal(override: Override, of: Case): string | null {
   if (!RULES[override.rule]!.overridable) return "this rule is never overridden";
   if (override.by === override.diver) return "nobody overrides a rule for themselves";
   const by = of.people.get(override.by);
-  if (by !== undefined && !by.leader) return "only a dive leader overrides a rule";
+  if (by !== undefined && by.leader !== true) return "only a dive leader overrides a rule";
   return null;
 }
 
