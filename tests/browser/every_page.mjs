@@ -52,7 +52,7 @@ await page.getByRole("button", { name: "I heard it" }).click();
 await phone.context.setOffline(true);
 
 await show(page, `/trips/${trip}`);
-await page.getByText("Why, and each diver's pressures").first().click();
+await page.getByText("Why, and pressures").first().click();
 await look("trip");
 await show(page, `/trips/${trip}/deck`);
 await look("deck-nobody-holds-it");

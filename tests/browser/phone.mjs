@@ -24,6 +24,7 @@ export function report(facts) {
 
 const ARGUMENTS = [
   "--headless=new",
+  "--hide-scrollbars",
   "--no-sandbox",
   "--disable-gpu",
   "--disable-quic",

@@ -34,20 +34,26 @@ class Server:
     port: int
     emails: dict[str, str] = field(default_factory=dict)
     process: subprocess.Popen[bytes] | None = None
+    dist: Path | None = None
 
     @property
     def url(self) -> str:
         return f"http://localhost:{self.port}/"
 
     def environment(self) -> dict[str, str]:
-        return os.environ | {
-            "TEAMDIVE_DATA": str(self.data),
-            "TEAMDIVE_DATABASE_URL": "",
-            "TEAMDIVE_REDIS_URL": "",
-            "TEAMDIVE_SECRET_KEY": "browser tests only",
-            "TEAMDIVE_PORT": str(self.port),
-            "DJANGO_SETTINGS_MODULE": "teamdive.config.settings",
-        }
+        named = {"TEAMDIVE_FRONTEND_DIST": str(self.dist)} if self.dist else {}
+        return (
+            os.environ
+            | named
+            | {
+                "TEAMDIVE_DATA": str(self.data),
+                "TEAMDIVE_DATABASE_URL": "",
+                "TEAMDIVE_REDIS_URL": "",
+                "TEAMDIVE_SECRET_KEY": "browser tests only",
+                "TEAMDIVE_PORT": str(self.port),
+                "DJANGO_SETTINGS_MODULE": "teamdive.config.settings",
+            }
+        )
 
     def load(self) -> None:
         """Make the database and load the demo club."""
@@ -112,6 +118,7 @@ def run_script(server: Server, name: str, folder: Path, *, shots: Path | None = 
         "passwords": PASSWORDS,
         "profile": str(folder),
         "shots": str(shots) if shots else None,
+        "dist": str(server.dist) if server.dist else None,
     }
     script = subprocess.Popen(
         [str(node_folder() / "bin" / "node"), str(Path(__file__).with_name(name)), json.dumps(settings)],

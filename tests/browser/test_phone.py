@@ -4,6 +4,7 @@ What is held against: the job itself (nobody lost, no entry lost or doubled), WC
 """
 
 import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
@@ -61,3 +62,15 @@ def test_a_whole_dive_at_sea_loses_nothing_and_arrives_once(
 def test_every_page_at_both_sizes_through_a_day(server: Server, tmp_path: Path, shots: Path | None) -> None:
     """No violation of WCAG 2.2 A and AA on any page; overdue is loud at its minute and not before; limits only grow."""
     run_script(server, "every_page.mjs", tmp_path / "profile", shots=shots)
+
+
+def test_a_new_version_is_offered_and_never_forced(app: None, tmp_path: Path) -> None:
+    dist = tmp_path / "dist"
+    shutil.copytree(os.environ.get("TEAMDIVE_FRONTEND_DIST") or frontend.FRONTEND / "dist", dist)
+    running = Server(data=tmp_path / "data", port=free_port(), dist=dist)
+    running.load()
+    running.start()
+    try:
+        run_script(running, "new_version.mjs", tmp_path / "profile")
+    finally:
+        running.stop()

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, errorAt, Form, Page, ProblemList, TextField, useSend } from "../screens/parts/index.ts";
+import { Button, Form, Page, ProblemList, TextField, useSend } from "../screens/parts/index.ts";
 import { signIn, type SessionState } from "./session.ts";
 
 /** Only for the desk and the dock: a trip that is on the phone needs no sign-in. */
@@ -11,14 +11,13 @@ export function SignIn(props: { readonly onSigned: (state: SessionState) => void
     <Page title="Sign in" note={props.why ?? "With the e-mail address your club has for you."}>
       <ProblemList problem={problem} named={(pointer) => ({ "/email": "E-mail", "/password": "Password" })[pointer]} />
       <Form label="Sign in" onSubmit={() => send(async () => props.onSigned(await signIn(email.trim(), password)))}>
-        <TextField label="E-mail" type="email" autocomplete="username" value={email} onChange={setEmail} error={errorAt(problem, "/email")} />
+        <TextField label="E-mail" type="email" autocomplete="username" value={email} onChange={setEmail} />
         <TextField
           label="Password"
           type="password"
           autocomplete="current-password"
           value={password}
           onChange={setPassword}
-          error={errorAt(problem, "/password")}
         />
         <Button tone="act" size="large" wide submit disabled={sending}>
           {sending ? "Signing in …" : "Sign in"}

@@ -1,25 +1,9 @@
 import type { View } from "../../kernel/boatlog/view.ts";
 
 /**
- * Who is tapping: a name tapped on this phone, until the deck changes hands; else the deck holder. The entry says it of
- * that person, no password asked.
+ * Who is tapping on a shared phone: whoever last said "I have the deck" on it, and no password asked. Counting is done by
+ * someone named for it, so the roll call asks for its own name.
  */
-const key = (trip: string) => `teamdive.acting.${trip}`;
-
-export function acting(trip: string, view: View): string | null {
-  try {
-    const kept = JSON.parse(localStorage.getItem(key(trip)) ?? "null") as { person: string; holder: string | null } | null;
-    if (kept !== null && kept.holder === view.deck_holder) return kept.person;
-  } catch {
-    // Without storage the deck holder is taken to act.
-  }
+export function acting(view: View): string | null {
   return view.deck_holder;
-}
-
-export function actAs(trip: string, view: View, person: string): void {
-  try {
-    localStorage.setItem(key(trip), JSON.stringify({ person, holder: view.deck_holder }));
-  } catch {
-    // As above.
-  }
 }

@@ -3,33 +3,33 @@ import type { View } from "../../kernel/boatlog/view.ts";
 import { acting } from "./acting.ts";
 
 /** The deck's verbs as entries. Each is one tap; who taps is `acting`. */
-export function down(log: TripLog, view: View, team: string): Act {
+export function down(view: View, team: string): Act {
   const known = view.teams[team];
-  return { by: acting(log.trip, view), kind: "down", subject: team, data: { dive: known?.dive ?? "", members: known?.members ?? [] } };
+  return { by: acting(view), kind: "down", subject: team, data: { dive: known?.dive ?? "", members: known?.members ?? [] } };
 }
 
 /** Everyone who was still under water is up. */
-export function allUp(log: TripLog, view: View, team: string): Act {
+export function allUp(view: View, team: string): Act {
   const known = view.teams[team];
-  return { by: acting(log.trip, view), kind: "surfaced", subject: team, data: { dive: known?.dive ?? "", people: known?.in_water ?? [] } };
+  return { by: acting(view), kind: "surfaced", subject: team, data: { dive: known?.dive ?? "", people: known?.in_water ?? [] } };
 }
 
 /** One head. While others of the team are under water this starts their own clock. */
-export function oneUp(log: TripLog, view: View, team: string, person: string): Act {
+export function oneUp(view: View, team: string, person: string): Act {
   const known = view.teams[team];
   const left = (known?.in_water ?? []).filter((other) => other !== person);
   const dive = known?.dive ?? "";
-  const by = acting(log.trip, view);
+  const by = acting(view);
   if (left.length === 0) return { by, kind: "surfaced", subject: team, data: { dive, people: [person] } };
   return { by, kind: "surfaced_alone", subject: person, data: { team, dive } };
 }
 
-export function aboard(log: TripLog, view: View, person: string): Act {
-  return { by: acting(log.trip, view), kind: "back_aboard", subject: person };
+export function aboard(view: View, person: string): Act {
+  return { by: acting(view), kind: "back_aboard", subject: person };
 }
 
-export function markerSeen(log: TripLog, view: View, team: string): Act {
-  return { by: acting(log.trip, view), kind: "marker_seen", subject: team };
+export function markerSeen(view: View, team: string): Act {
+  return { by: acting(view), kind: "marker_seen", subject: team };
 }
 
 /** Adds to "up alone" when the team was last together, on which the others' own clock rests. */
@@ -37,7 +37,7 @@ export function lastTogether(log: TripLog, view: View, entry: string, at: number
   const told = log.entry(entry);
   if (told === undefined) return null;
   return {
-    by: acting(log.trip, view),
+    by: acting(view),
     kind: "correction",
     subject: told.subject,
     corrects: entry,
@@ -45,13 +45,13 @@ export function lastTogether(log: TripLog, view: View, entry: string, at: number
   };
 }
 
-export function quiet(log: TripLog, view: View, team: string, until: number): Act {
-  return { by: acting(log.trip, view), kind: "overdue_quieted", subject: team, data: { until } };
+export function quiet(view: View, team: string, until: number): Act {
+  return { by: acting(view), kind: "overdue_quieted", subject: team, data: { until } };
 }
 
 /** Takes an entry back: a correction that says it did not happen. */
 export function undo(log: TripLog, view: View, id: string): Act | null {
   const entry = log.entry(id);
   if (entry === undefined) return null;
-  return { by: acting(log.trip, view), kind: "correction", subject: entry.subject, corrects: id, data: { reason: "mistyped", void: true } };
+  return { by: acting(view), kind: "correction", subject: entry.subject, corrects: id, data: { reason: "mistyped", void: true } };
 }

@@ -27,7 +27,7 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
   const report = () => {
     if (writing || down === null) return;
     setWriting(true);
-    log.write({ by: acting(log.trip, view), kind: "left_bottom", subject: team, at: down + shown * 60_000 }).then(
+    log.write({ by: acting(view), kind: "left_bottom", subject: team, at: down + shown * 60_000 }).then(
       () => goInstead(back),
       () => setWriting(false),
     );

@@ -51,10 +51,10 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     const state = view.teams[team];
     if (state === undefined || !counts(team, performance.now())) return;
     const person = membersOf(deck, team)["abc".indexOf(key)];
-    if (key === "d" && state.status === "ready" && mayGoDown(log.state, team).length === 0) act(down(log, view, team), `Team ${number} down`);
+    if (key === "d" && state.status === "ready" && mayGoDown(log.state, team).length === 0) act(down(view, team), `Team ${number} down`);
     else if (key === "d" && state.status === "ready" && mustHandOver(deck, team)) handOver(team);
-    else if (key === "u" && state.in_water.length > 0) act(allUp(log, view, team), `Team ${number}: all up`);
-    else if (person !== undefined && state.in_water.includes(person)) act(oneUp(log, view, team, person), `${names.short(person)} up`);
+    else if (key === "u" && state.in_water.length > 0) act(allUp(view, team), `Team ${number}: all up`);
+    else if (person !== undefined && state.in_water.includes(person)) act(oneUp(view, team, person), `${names.short(person)} up`);
   });
   const undoable = last !== null && now < last.until ? last : null;
   const takeBack = () => {

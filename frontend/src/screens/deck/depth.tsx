@@ -25,7 +25,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
     setWriting(true);
     log
       .write({
-        by: acting(log.trip, view),
+        by: acting(view),
         kind: "depth_reported",
         subject: person,
         data: { dive: state.dive, depth: { unit, hundredths }, from: "instrument" },

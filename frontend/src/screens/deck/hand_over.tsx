@@ -1,7 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, goInstead, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { actAs } from "./acting.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function HandOver({ params }: ScreenProps) {
@@ -29,10 +28,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
     void log.write({ by: holder ?? person, kind: "deck_handed_over", subject: person, data: { from: holder } });
   };
   const accept = (person: string) =>
-    void log.write({ by: person, kind: "deck_accepted", subject: person, data: { from: holder } }).then(() => {
-      actAs(log.trip, log.view(deck.now), person);
-      goInstead(`/trips/${log.trip}/deck`);
-    });
+    void log.write({ by: person, kind: "deck_accepted", subject: person, data: { from: holder } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   return (
     <>
       <SyncStrip deck={deck} />

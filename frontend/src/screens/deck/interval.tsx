@@ -120,9 +120,10 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
             ? "It grows a little with every minute of waiting, up to a first dive's."
             : "Waiting longer does not raise it."}
       </p>
-      {!enough && typeof next.ready_at === "number" && (
+      {typeof next.ready_at === "number" && next.ready_at > deck.now && (
         <p>
-          The planned {minutes(next.planned_bottom_time_s)} min fit from <b>{clockTime(next.ready_at, zone)}</b>.
+          {enough ? "By the least surface interval, not before " : `The planned ${minutes(next.planned_bottom_time_s)} min fit from `}
+          <b>{clockTime(next.ready_at, zone)}</b>.
         </p>
       )}
       {next.if_settled_limit_s !== null && next.if_settled_limit_s !== now && (

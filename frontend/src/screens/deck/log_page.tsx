@@ -16,7 +16,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   const corrected = new Set(newest.flatMap(({ entry }) => (entry.corrects === undefined ? [] : [entry.corrects])));
   const wrong = (stored: StoredEntry) =>
     void log.write({
-      by: acting(log.trip, view),
+      by: acting(view),
       kind: "correction",
       subject: stored.entry.subject,
       corrects: stored.id,

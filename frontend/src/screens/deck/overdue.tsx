@@ -35,7 +35,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
   const write = (act: Act) => void log.write(act);
   const start = () =>
     write({
-      by: acting(log.trip, view),
+      by: acting(view),
       kind: "emergency_started",
       subject: log.trip,
       data: { people: overdueTeams(deck).flatMap((team) => view.teams[team.id]?.in_water ?? []) },
@@ -74,7 +74,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
           <Button
             size="large"
             onPress={() => {
-              for (const team of overdueTeams(deck)) write(quiet(log, view, team.id, now + QUIET_MS));
+              for (const team of overdueTeams(deck)) write(quiet(view, team.id, now + QUIET_MS));
             }}
           >
             Sound off for 2 min

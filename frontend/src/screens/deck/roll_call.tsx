@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, LinkButton, Notice, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
-import { acting, actAs } from "./acting.ts";
+import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -17,7 +17,8 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const { log, view, zone } = deck;
   const [count, setCount] = useState<string>(() => crypto.randomUUID());
   const [method, setMethod] = useState<Method>("answered");
-  const caller = acting(log.trip, view);
+  const [named, setNamed] = useState<string | null>(null);
+  const caller = named ?? acting(view);
   const place = log.entries.some(({ entry }) => entry.kind === "departed") ? "site" : "port";
   const mine = view.roll_call.counts.find((one) => one.count === count);
   const seen = new Set(mine?.seen ?? []);
@@ -51,8 +52,8 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
         )}
         {caller === null ? (
           <Notice tone="warn">
-            <p>Who calls the names? Take the deck, or tap your name.</p>
-            <CallerChoice deck={deck} names={names} called={called} />
+            <p>Who calls the names? Tap your name.</p>
+            <CallerChoice names={names} called={called} caller={caller} onChoose={setNamed} />
           </Notice>
         ) : (
           <>
@@ -105,7 +106,15 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 }}
               />
               <p>Who counts now?</p>
-              <CallerChoice deck={deck} names={names} called={called} onChosen={() => setCount(crypto.randomUUID())} />
+              <CallerChoice
+                names={names}
+                called={called}
+                caller={caller}
+                onChoose={(person) => {
+                  setNamed(person);
+                  setCount(crypto.randomUUID());
+                }}
+              />
             </Section>
           </>
         )}
@@ -117,24 +126,22 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   );
 }
 
-function CallerChoice(props: { readonly deck: Deck; readonly names: Names; readonly called: readonly string[]; readonly onChosen?: () => void }) {
-  const { deck, names } = props;
-  const caller = acting(deck.log.trip, deck.view);
-  const [, draw] = useState(0);
+function CallerChoice(props: {
+  readonly names: Names;
+  readonly called: readonly string[];
+  readonly caller: string | null;
+  readonly onChoose: (person: string) => void;
+}) {
   return (
     <Buttons>
       {props.called.map((person) => (
         <Button
           key={person}
-          pressed={person === caller}
-          tone={person === caller ? "act" : "plain"}
-          onPress={() => {
-            actAs(deck.log.trip, deck.view, person);
-            props.onChosen?.();
-            draw((n) => n + 1);
-          }}
+          pressed={person === props.caller}
+          tone={person === props.caller ? "act" : "plain"}
+          onPress={() => props.onChoose(person)}
         >
-          {names.short(person)}
+          {props.names.short(person)}
         </Button>
       ))}
     </Buttons>

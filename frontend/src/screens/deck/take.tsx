@@ -1,6 +1,6 @@
 import { askToPersist } from "../../store/phone.ts";
 import { takeTrip } from "../../sync/take_trip.ts";
-import { Button, goInstead, Page, ProblemList, useSend, type ScreenProps } from "../parts/index.ts";
+import { Button, goInstead, Notice, Page, ProblemList, useSend, type ScreenProps } from "../parts/index.ts";
 
 /** At the dock, with a network, by a leader: once. */
 export function Take({ params }: ScreenProps) {
@@ -14,7 +14,11 @@ export function Take({ params }: ScreenProps) {
     });
   return (
     <Page title="Bring the trip onto this phone" back="/" backLabel="Trips">
-      <ProblemList problem={problem} />
+      {problem?.status === 403 ? (
+        <Notice tone="warn">A leader of your club brings the trip onto the phone that goes to sea. Your own plan is under "Me".</Notice>
+      ) : (
+        <ProblemList problem={problem} />
+      )}
       <p>
         The people, the teams and their limits are stored here, and this phone is enrolled to keep the boat log. From then on it needs no network and
         no sign-in.

@@ -36,7 +36,7 @@ export function TeamPlan(props: { readonly deck: Deck; readonly names: Names; re
   return (
     <>
       <BigNumber label="Bottom time, not more than" value={minutes(plan.limit_s)} unit="min" note={`${whose}${by}`} />
-      <Reason title="Why, and each diver's pressures">
+      <Reason title="Why, and pressures">
         <TeamFacts names={props.names} plan={plan} />
       </Reason>
     </>

@@ -77,7 +77,7 @@ function Ready(props: RowProps & { readonly who: string }) {
             onTap={() =>
               mustHandOver(deck, props.team)
                 ? props.onHandOver(props.team)
-                : props.onAct(down(deck.log, deck.view, props.team), `Team ${props.number} down`)
+                : props.onAct(down(deck.view, props.team), `Team ${props.number} down`)
             }
           >
             Down
@@ -122,7 +122,7 @@ function Clocks(props: RowProps & { readonly state: Team }) {
 function TimeLeft(props: { readonly state: Team; readonly now: number }) {
   const { due_at: due, overdue_at: overdue } = props.state;
   if (due === null) return <Clock label="time left" value="not known" />;
-  if (overdue !== null && props.now >= overdue) return <Clock label="overdue since" value={`${minutes((props.now - overdue) / 1000)} min`} tone="stop" />;
+  if (overdue !== null && props.now >= overdue) return <Clock label="overdue by" value={`${minutes((props.now - overdue) / 1000)} min`} tone="stop" />;
   if (props.now >= due) return <Clock label="late by" value={`${minutesToWait((props.now - due) / 1000)} min`} tone="warn" />;
   return <Clock label="time left" value={`${minutes((due - props.now) / 1000)} min`} />;
 }
@@ -139,7 +139,7 @@ function Clock(props: { readonly label: string; readonly value: string; readonly
 /** One place for the whole team, one for each name: they keep their places through down, up and aboard. */
 export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number" | "onAct"> & { readonly state: Team }) {
   const { deck, names, state, team, number } = props;
-  const { log, view, zone } = deck;
+  const { view, zone } = deck;
   const under = state.in_water;
   const act = props.onAct;
   const whole = state.members.length === 2 ? "Both" : state.members.length === 3 ? "All three" : "All";
@@ -148,7 +148,7 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
     <>
       <div class={`heads ${state.members.length === 2 ? "three" : "two"}`}>
         {under.length === state.members.length && under.length > 1 ? (
-          <DeckButton row={team} tone="up" label={`${whole} up, team ${number}`} onTap={() => act(allUp(log, view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
+          <DeckButton row={team} tone="up" label={`${whole} up, team ${number}`} onTap={() => act(allUp(view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
             <span>{whole}</span> <span>up</span>
           </DeckButton>
         ) : (
@@ -159,14 +159,14 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
           const known = view.people[person];
           if (under.includes(person)) {
             return (
-              <DeckButton key={person} row={team} tone="up" label={`${name} up`} onTap={() => act(oneUp(log, view, team, person), `${name} up`)}>
+              <DeckButton key={person} row={team} tone="up" label={`${name} up`} onTap={() => act(oneUp(view, team, person), `${name} up`)}>
                 <span>{name}</span> <span>up</span>
               </DeckButton>
             );
           }
           if (known !== undefined && known.state !== "aboard") {
             return (
-              <DeckButton key={person} row={team} tone="plain" label={`${name} aboard`} onTap={() => act(aboard(log, view, person), `${name} aboard`)}>
+              <DeckButton key={person} row={team} tone="plain" label={`${name} aboard`} onTap={() => act(aboard(view, person), `${name} aboard`)}>
                 <span>{name}</span> <span>aboard</span>
               </DeckButton>
             );
@@ -184,7 +184,7 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
             <AloneClock deck={deck} names={names} under={under} due={alone.due_at} started={alone.alone_clock} onAct={act} />
           )}
           {state.marker_seen_at === null ? (
-            <button type="button" class="button quiet" onClick={() => act(markerSeen(log, view, team), `Team ${number}: marker seen`)}>
+            <button type="button" class="button quiet" onClick={() => act(markerSeen(view, team), `Team ${number}: marker seen`)}>
               Marker seen
             </button>
           ) : (

@@ -19,7 +19,7 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page title={label(deck, "trip") || "Trip"} back="/" backLabel="Trips" note={`${day(log.snapshot.starts_at, zone)}${boat === "" ? "" : ` · ${boat}`}`}>
+      <Page wide title={label(deck, "trip") || "Trip"} back="/" backLabel="Trips" note={`${day(log.snapshot.starts_at, zone)}${boat === "" ? "" : ` · ${boat}`}`}>
         <LinkButton path={`${path}/deck`} tone="act" size="deck" wide>
           Open the deck
         </LinkButton>

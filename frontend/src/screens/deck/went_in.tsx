@@ -8,7 +8,7 @@ export function WentIn({ params }: ScreenProps) {
     <OnTrip trip={params["trip"] ?? ""}>
       {({ log, view }, names) => {
         const back = `/trips/${log.trip}/deck`;
-        const by = acting(log.trip, view);
+        const by = acting(view);
         const write = (kind: string, person: string) => void log.write({ by, kind, subject: person }).then(() => goInstead(back));
         const everyone = Object.entries(view.people);
         const swimming = everyone.filter(([, state]) => state.state === "in_water");
