@@ -22,6 +22,7 @@ from rest_framework.views import APIView
 from teamdive.web.permissions import SIGNED_IN
 
 from . import exports, imports, permissions, selectors, services
+from .bodies_in import ClubBody, ImportBody, RecordBody
 from .doors import depth_shown, readable, strict
 from .imports_read import MOST_BYTES
 from .models import Club, Diver, Membership, RosterImport
@@ -72,53 +73,21 @@ class Me(APIView):
         )
 
 
-class GasSettings(serializers.Serializer[Any]):
-    """What a club decides for every plan of gas; what it leaves out is the plan calculation's own."""
-
-    gas_margin_percent = serializers.FloatField(min_value=0, max_value=200, required=False)
-    stressed_rmv_l_min = serializers.FloatField(min_value=5, max_value=150, required=False)
-    delay_at_depth_min = serializers.FloatField(min_value=0, max_value=10, required=False)
-    surface_reserve = serializers.FloatField(min_value=0, required=False)
-    regulator_minimum = serializers.FloatField(min_value=0, required=False)
-
-
 class ClubDoor(APIView):
     permit = {"GET": "people.read_club", "PATCH": "people.manage_club"}
-
-    class Settings(serializers.Serializer[Any]):
-        overdue_after_min = serializers.IntegerField(
-            min_value=1, max_value=240, allow_null=True, required=False
-        )
-        method = serializers.ChoiceField(choices=Club.Method.values, required=False)
-        gf_low_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
-        gf_high_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
-        least_surface_interval_min = serializers.IntegerField(
-            min_value=10, max_value=1440, allow_null=True, required=False
-        )
-        no_fly_wait_min = serializers.IntegerField(
-            min_value=1, max_value=10080, allow_null=True, required=False
-        )
-        no_fly_to_altitude_ft = serializers.IntegerField(min_value=1000, max_value=10000, required=False)
-        beyond_40_m_enabled = serializers.BooleanField(required=False)
-        depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
-        pressure_unit = serializers.ChoiceField(choices=["bar", "psi"], required=False)
-        volume_unit = serializers.ChoiceField(choices=["l", "cuft"], required=False)
-        time_zone = serializers.CharField(max_length=64, required=False)
-        policy = serializers.DictField(required=False)
-        gas = GasSettings(required=False)
 
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, club: UUID) -> Response:
         """The club's settings, as the reader's role sees them."""
         return Response(_shown_club(request, readable(request, "people.read_club", _get_club(club))))
 
-    @extend_schema(request=Settings, responses=OpenApiTypes.OBJECT)
+    @extend_schema(request=ClubBody, responses=OpenApiTypes.OBJECT)
     def patch(self, request: Request, club: UUID) -> Response:
         """Change settings; a field that does not exist is refused by name."""
         found = readable(request, "people.read_club", _get_club(club))
         self.check_object_permissions(request, found)
-        strict(self.Settings, request.data)
-        asked = self.Settings(data=request.data)
+        strict(ClubBody, request.data)
+        asked = ClubBody(data=request.data)
         asked.is_valid(raise_exception=True)
         return Response(_shown_club(request, services.change_club(club=found, **asked.validated_data)))
 
@@ -162,56 +131,6 @@ class Divers(APIView):
         today = timezone.localdate()
         divers = selectors.divers_of(found, q=request.query_params.get("q", "")[:100])
         return Response({"divers": [_diver_line(diver, today) for diver in divers]})
-
-
-class CertificationBody(serializers.Serializer[Any]):
-    name = serializers.CharField(max_length=120)
-    organisation = serializers.CharField(max_length=120, required=False, allow_blank=True)
-    depth_hundredths = serializers.IntegerField(
-        min_value=1, max_value=100_000, required=False, allow_null=True
-    )
-    depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
-    on = serializers.DateField(required=False, allow_null=True)
-    evidence = serializers.ChoiceField(choices=["said", "shown", "seen"], required=False)
-
-    def validate(self, attrs: Any) -> Any:
-        if (attrs.get("depth_hundredths") is None) != ("depth_unit" not in attrs):
-            raise serializers.ValidationError({"depth_unit": ["A depth needs its unit."]})
-        return dict(attrs)
-
-
-class FitnessBody(serializers.Serializer[Any]):
-    in_date_until = serializers.DateField(allow_null=True)
-    restricted = serializers.BooleanField(required=False)
-    evidence = serializers.ChoiceField(choices=["said", "shown", "seen"], required=False)
-
-
-class CylinderBody(serializers.Serializer[Any]):
-    volume = serializers.DecimalField(6, 2, min_value=0)
-    volume_unit = serializers.ChoiceField(choices=["l", "cuft"])
-    working_pressure = serializers.IntegerField(min_value=50, max_value=6000)
-    pressure_unit = serializers.ChoiceField(choices=["bar", "psi"])
-
-
-class RecordBody(serializers.Serializer[Any]):
-    name = serializers.CharField(max_length=120, required=False)
-    email = serializers.EmailField(required=False, allow_blank=True)
-    member_number = serializers.CharField(max_length=40, required=False, allow_blank=True)
-    born = serializers.DateField(required=False, allow_null=True)
-    phone = serializers.CharField(max_length=60, required=False, allow_blank=True)
-    emergency_contact = serializers.CharField(max_length=200, required=False, allow_blank=True)
-    notes = serializers.CharField(max_length=2000, required=False, allow_blank=True)
-    can_lead = serializers.BooleanField(required=False)
-    depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
-    pressure_unit = serializers.ChoiceField(choices=["bar", "psi"], required=False)
-    volume_unit = serializers.ChoiceField(choices=["l", "cuft"], required=False)
-    rmv_l_min = serializers.DecimalField(5, 2, min_value=5, max_value=100, required=False, allow_null=True)
-    rmv_sd_l_min = serializers.DecimalField(5, 2, min_value=0, max_value=50, required=False, allow_null=True)
-    stated_dives = serializers.IntegerField(min_value=0, max_value=50_000, required=False, allow_null=True)
-    stated_last_dive = serializers.DateField(required=False, allow_null=True)
-    certification = CertificationBody(required=False)
-    fitness = FitnessBody(required=False)
-    cylinder = CylinderBody(required=False)
 
 
 class DiverDoor(APIView):
@@ -345,22 +264,17 @@ class Imports(APIView):
 class ImportDoor(APIView):
     permit = {"GET": "people.import_roster", "PATCH": "people.import_roster"}
 
-    class Change(serializers.Serializer[Any]):
-        columns = serializers.ListField(child=serializers.DictField(), required=False, default=list)
-        choices = serializers.DictField(required=False)
-        confirm_all = serializers.BooleanField(required=False, default=False)
-
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, roster: UUID) -> Response:
         """The preview of an import."""
         return Response(imports.preview(roster=_get_import(request, roster), now=timezone.now()))
 
-    @extend_schema(request=Change, responses=OpenApiTypes.OBJECT)
+    @extend_schema(request=ImportBody, responses=OpenApiTypes.OBJECT)
     def patch(self, request: Request, roster: UUID) -> Response:
         """Confirm columns and answer questions; answers with the preview again."""
         found = _get_import(request, roster)
-        strict(self.Change, request.data)
-        asked = self.Change(data=request.data)
+        strict(ImportBody, request.data)
+        asked = ImportBody(data=request.data)
         asked.is_valid(raise_exception=True)
         changed = imports.change_import(roster=found, **asked.validated_data)
         return Response(imports.preview(roster=changed, now=timezone.now()))

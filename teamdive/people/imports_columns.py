@@ -7,9 +7,10 @@ from dataclasses import asdict, dataclass, replace
 from decimal import Decimal
 from typing import Any
 
+from .imports_dates import day_or_month
 from .imports_fields import FIELDS, guess_field
 from .imports_read import Table
-from .imports_values import day_or_month, is_empty, number, tidy
+from .imports_values import is_empty, number, tidy
 
 DAY_FIRST, MONTH_FIRST = "day_first", "month_first"
 

@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from .imports_columns import Column
+from .imports_dates import read_date
 from .imports_fields import FIELDS, unit_named
 from .imports_values import (
     ERROR,
@@ -21,7 +22,6 @@ from .imports_values import (
     number,
     read_count,
     read_cylinder,
-    read_date,
     read_email,
     read_quantity,
     read_text,

@@ -7,16 +7,18 @@ import io
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from teamdive.people.exports import neutral
 from teamdive.people.imports_columns import guess_columns
+from teamdive.people.imports_dates import read_date
 from teamdive.people.imports_fields import FIELDS
 from teamdive.people.imports_preview import Choices, counts, preview_rows, rows_shown
 from teamdive.people.imports_read import NotReadable, Table, read_table
-from teamdive.people.imports_values import hundredths, number, read_date, tidy
+from teamdive.people.imports_values import hundredths, number, tidy
 from teamdive.people.rules import certified_in
 
 ON = date(2026, 11, 25)
@@ -107,7 +109,8 @@ def test_an_order_once_chosen_reads_every_date_of_its_column(day, day_first):
 def test_a_certified_depth_never_grows_by_conversion_but_for_the_three_that_are_equal(depth, unit):
     other = "ft" if unit == "m" else "m"
     there = certified_in(depth, unit, other)
-    exact = Decimal(depth) * (Decimal("0.3048") if unit == "ft" else 1 / Decimal("0.3048"))
+    foot = Fraction(3048, 10_000)  # metres, by definition (international yard and pound agreement, 1959)
+    exact = depth * foot if unit == "ft" else depth / foot
     equal = {("m", 1800), ("m", 3000), ("m", 4000), ("ft", 6000), ("ft", 10_000), ("ft", 13_000)}
     assert there <= exact or (unit, depth) in equal
     assert certified_in(depth, unit, unit) == depth
