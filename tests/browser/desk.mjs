@@ -1,0 +1,309 @@
+// The organiser's evenings before a trip, at a desk, and what a diver then finds on a phone: every step by its own button.
+import { assert, Browser, DESK, look, PHONE, report, settings, show } from "./phone.mjs";
+
+const desk = await Browser.open(`${settings.profile}/desk`, DESK);
+let { page } = desk;
+
+async function signInAs(email, password) {
+  await page.goto(`${settings.url}#/sign-in`);
+  await page.getByLabel("E-mail").fill(email);
+  await page.getByLabel("Password").fill(password);
+  await page.getByRole("button", { name: "Sign in" }).last().click();
+  await page.getByRole("button", { name: "Sign out" }).waitFor();
+}
+const press = (name, within = page) => within.getByRole("button", { name, exact: true }).first().click();
+const heading = (name) => page.getByRole("heading", { name, exact: true, level: 1 }).waitFor();
+const api = (path) => page.evaluate((at) => fetch(at).then(async (answer) => ({ status: answer.status, body: await answer.json() })), path);
+
+// A wrong password is refused in words, and what was typed stays.
+await page.goto(`${settings.url}#/sign-in`);
+await page.getByLabel("E-mail").fill(settings.emails.keeper);
+await page.getByLabel("Password").fill("not this one");
+await page.getByRole("button", { name: "Sign in" }).last().click();
+await page.getByRole("alert").waitFor();
+assert.equal(await page.getByLabel("E-mail").inputValue(), settings.emails.keeper);
+await signInAs(settings.emails.keeper, settings.passwords.organiser);
+const club = (await api("/api/me")).body.clubs[0].id;
+
+// The roster, as the spreadsheet that the club keeps.
+async function bring() {
+  await show(page, `/organise/clubs/${club}/import`);
+  await page.getByLabel("Spreadsheet").setInputFiles(new URL("../../fixtures/imports/roster.xlsx", import.meta.url).pathname);
+  await press("Read the file");
+  await heading("What is in each column");
+}
+await show(page, "/organise");
+await page.getByText("No trip yet.").waitFor();
+await look(page, "desk-organise");
+await show(page, `/organise/clubs/${club}/import`);
+await press("Read the file");
+await page.getByText("Choose the file first.").waitFor();
+await bring();
+await look(page, "desk-columns");
+await press("These columns are right");
+await heading("Check the rows");
+await look(page, "desk-rows");
+const blocked = await page.getByRole("list", { name: "Rows" }).getByRole("listitem").count();
+assert.ok(blocked > 0, "the file has rows to mend");
+assert.ok(await page.locator(".desk-foot button").isDisabled(), "nothing is brought in while a row is open");
+assert.equal((await api(`/api/clubs/${club}/divers`)).body.divers.length, 1, "a preview writes nothing");
+async function answerRows() {
+  const answers = { "two people of one name": true, "130 ft": true, no: true };
+  const mended = { "E-mail": "nico.vahl@varrow.example", Born: "1985-02-28" };
+  for (;;) {
+    const row = page.locator(".row.stop").first();
+    if ((await row.count()) === 0) return;
+    const title = await row.locator(".row-title").innerText();
+    const place = await row.locator(".row-note").innerText();
+    const button = row.locator(".desk-problem button").filter({ hasNotText: "Use this" });
+    const names = await button.allInnerTexts();
+    const choice = names.find((name) => answers[name]);
+    if (choice !== undefined) await button.getByText(choice, { exact: true }).click();
+    else if (names.length > 0) await button.first().click();
+    else {
+      const field = row.getByRole("textbox").first();
+      const label = (await field.getAttribute("aria-label")) ?? (await row.locator("label").first().innerText());
+      const value = Object.entries(mended).find(([start]) => label.startsWith(start))?.[1];
+      assert.ok(value !== undefined, `${title}, ${place}: no answer prepared for ${label}`);
+      await field.fill(value);
+      await press("Use this", row);
+    }
+    await page.waitForFunction(([t, p]) => ![...document.querySelectorAll(".row.stop")].some((one) => one.innerText.includes(t) && one.innerText.includes(`${p}\n`)), [title, place]);
+  }
+}
+await answerRows();
+await page.locator(".desk-foot button:not([disabled])").click();
+await heading("Roster brought in");
+await look(page, "desk-result");
+const divers = (await api(`/api/clubs/${club}/divers`)).body.divers;
+assert.equal(divers.length, 40);
+
+// The same file once more: nothing changes, and it says so.
+await bring();
+await press("These columns are right");
+await heading("Check the rows");
+await answerRows();
+await page.locator(".desk-foot button:not([disabled])").click();
+await heading("Roster brought in");
+await page.getByText(/^Nothing changed/).waitFor();
+assert.deepEqual((await api(`/api/clubs/${club}/divers`)).body.divers, divers, "the second import changed something");
+report({ imported: divers.length });
+
+await show(page, `/organise/clubs/${club}/roster`);
+await page.getByText("40 divers").waitFor();
+await page.getByLabel("Find a diver").fill("ines");
+await page.getByRole("link", { name: "Inês Farrow" }).waitFor();
+await look(page, "desk-roster");
+
+// What six of them have done; one of them typed in by hand, the rest by the same door.
+const six = { "Marta Quill": [40, 1, 5], "Bo Lindqvar": [33, 1, 4], "Celia Thorn": [30, 0.6, 4], "Inês Farrow": [33, 0.8, 0], "Sten Ovrebo": [18, 0.3, 4], "Callum Dray": [30, 0.8, 0] };
+const id = (name) => divers.find((diver) => diver.name === name).id;
+const on = settings.emails.dived_on;
+await show(page, `/organise/divers/${id("Marta Quill")}`);
+await page.getByText("Add past dives").click();
+await page.getByLabel("Deepest point, m").fill("40");
+await page.getByLabel("How many dives like this").fill("3");
+await page.getByLabel("Current, knots").fill("1");
+await page.getByLabel("Task").fill("survey");
+await page.getByLabel("Level").selectOption("5");
+await press("Add these dives");
+await page.getByText("Give the day of the latest of them.").waitFor();
+assert.equal(await page.getByLabel("Task").inputValue(), "survey", "an error lost what was typed");
+await page.getByLabel("Day of the latest").fill(on);
+await press("Add these dives");
+await page.getByText("survey level 5").waitFor();
+await look(page, "desk-diver");
+for (const [name, [depth, kn, level]] of Object.entries(six).slice(1)) {
+  const status = await page.evaluate(
+    ([at, body]) => fetch(at, { method: "POST", headers: { "Content-Type": "application/json", "X-CSRFToken": /csrftoken=([^;]+)/.exec(document.cookie)[1] }, body: JSON.stringify(body) }).then((answer) => answer.status),
+    [`/api/divers/${id(name)}/dives`, { on, count: 3, depth: { unit: "m", hundredths: depth * 100 }, current_kn: kn, task: level === 0 ? null : { kind: "survey", level } }],
+  );
+  assert.equal(status, 201, name);
+}
+
+// The trip and its people.
+await show(page, "/organise");
+await page.getByRole("link", { name: "New trip" }).click();
+await page.getByLabel("Name", { exact: true }).fill("Two dives at the Teeth");
+await page.getByLabel("Leaves the dock").fill(`${settings.emails.day}T08:00`);
+await page.getByLabel("Boat").selectOption("new");
+await page.getByLabel("Name of the boat").fill("Grey Petrel");
+await press("Make the trip");
+await page.getByRole("link", { name: "Add people" }).click();
+for (const name of Object.keys(six)) {
+  await page.getByLabel("Find a diver").fill(name);
+  await page.getByRole("button", { name: `Add ${name}` }).click();
+  await page.getByRole("button", { name: `Add ${name}` }).waitFor({ state: "detached" });
+}
+await page.getByLabel("Name", { exact: true }).fill("Una Torvald");
+await press("Add", page.getByRole("form", { name: "Crew or a guest" }));
+await page.waitForFunction(() => document.querySelector("form[aria-label='Crew or a guest'] input").value === "");
+await look(page, "desk-add-people");
+await page.getByRole("link", { name: "People on the trip" }).click();
+await press("I asked all 6: none has dived");
+await page.getByRole("button", { name: "I asked all 6: none has dived" }).waitFor({ state: "detached" });
+await look(page, "desk-people");
+const trip = /trips\/([0-9a-f-]{36})/.exec(page.url())[1];
+
+// The club decides what no table gives.
+await show(page, `/organise/clubs/${club}/settings`);
+await page.getByLabel("Gas margin, %").fill("0");
+await page.getByLabel(/^Breathing rate of two/).fill("30");
+await press("Save");
+await page.getByText("Saved.").waitFor();
+
+// The dive. The first try names every field that is missing and keeps what was typed.
+await show(page, `/organise/trips/${trip}`);
+await page.getByRole("link", { name: "Plan dive 1" }).click();
+await page.getByLabel("Site", { exact: true }).selectOption("new");
+await page.getByLabel("Name of the site").fill("The Teeth");
+await press("Save the dive");
+await page.getByText("Give the depth in metres, such as 27.").waitFor();
+assert.equal(await page.getByLabel("Name of the site").inputValue(), "The Teeth");
+await page.getByLabel("Depth, metres").fill("27");
+await page.getByLabel(/^Bottom time wanted/).fill("17");
+await page.getByLabel("Planned for").fill(`${settings.emails.day}T10:00`);
+await page.getByLabel("Current, knots").fill("0,5");
+await page.getByLabel("Task").fill("survey");
+await look(page, "desk-dive");
+await press("Save the dive");
+await page.getByRole("link", { name: "Gas" }).click();
+
+// Gas: the cylinder of the record is there already; pressure and the diver's own analysis are typed.
+const start = { "Marta Quill": "220", "Bo Lindqvar": "210", "Celia Thorn": "215", "Inês Farrow": "200", "Sten Ovrebo": "160", "Callum Dray": "220" };
+for (const [name, pressure] of Object.entries(start)) {
+  const section = page.locator("section", { has: page.getByRole("heading", { name, exact: true }) });
+  await section.locator("summary").click();
+  const size = section.getByLabel(/^Size/);
+  await size.waitFor();
+  assert.notEqual(await size.inputValue(), "", `${name}: the cylinder of the record was not taken over`);
+  if (name === "Sten Ovrebo") await size.fill("10");
+  await section.getByLabel(/^Start pressure/).fill(pressure);
+  await section.getByLabel(/^Oxygen analysed/).fill("20,9");
+  await press(`Save the gas of ${name}`, section);
+  await section.getByText(/analysed 20\.9 %/).waitFor();
+}
+await look(page, "desk-gas");
+
+// Teams: nobody new to two things at once, no team of two who are both new to something.
+await page.getByRole("link", { name: "Teams of dive 1" }).click();
+await press("Find teams");
+await page.getByRole("heading", { name: "Proposed, nothing announced yet" }).waitFor();
+await look(page, "desk-teams");
+const proposed = await page.getByRole("list", { name: "Proposed teams" }).locator(".desk-card").allInnerTexts();
+assert.equal(proposed.length, 3);
+const experts = ["Marta Quill", "Bo Lindqvar", "Celia Thorn"];
+for (const text of proposed) assert.equal(experts.filter((name) => text.includes(name)).length, 1, `one who has done it all in each team: ${text}`);
+for (const text of proposed) assert.match(text, /Not more than\n\d+ min/, "whole minutes");
+const why = page.locator("details", { has: page.getByRole("heading", { name: "Why not these two?" }) });
+await why.getByLabel("One", { exact: true }).selectOption({ label: "Inês Farrow" });
+await why.getByLabel("The other").selectOption({ label: "Sten Ovrebo" });
+await press("Ask", why);
+await why.getByText(/Two stretched together/).waitFor();
+await look(page, "desk-why-not");
+
+// By hand: two who are both new to something are refused by name; nothing is announced and the draft stays.
+await press("Change by hand");
+const partner = await page.evaluate(() => [...document.querySelectorAll(".desk-card")].map((card) => [...card.querySelectorAll(".desk-names button")].map((one) => one.innerText)).find((team) => team.includes("Inês Farrow")).find((name) => name !== "Inês Farrow"));
+await page.getByRole("button", { name: partner, exact: true }).click();
+await page.waitForTimeout(800);
+await page.getByRole("button", { name: "Sten Ovrebo", exact: true }).click();
+await press("Announce these teams");
+await page.getByRole("alert").getByText(/Two stretched together/).waitFor();
+await look(page, "desk-by-hand");
+assert.equal((await api(`/api/trips/${trip}`)).body.dives_planned[0].teams.length, 0);
+await press("Leave it as it was");
+
+// A wish is taken and taken back.
+const wishes = page.locator("details", { has: page.getByRole("heading", { name: /^Wishes/ }) });
+await wishes.getByLabel("One", { exact: true }).selectOption({ label: "Callum Dray" });
+await wishes.getByLabel("The other").selectOption({ label: "Marta Quill" });
+await press("Add the wish and find teams", wishes);
+await wishes.getByRole("button", { name: /^Take back/ }).waitFor();
+await wishes.getByRole("button", { name: /^Take back/ }).click();
+await wishes.getByText("None: teams are found from the facts alone.").waitFor();
+await press("Announce these teams");
+await page.getByRole("heading", { name: "Announced", exact: true }).waitFor();
+await look(page, "desk-announced");
+
+// The plan of the team whose gas binds.
+const binding = page.getByRole("list", { name: "Announced teams" }).locator(".desk-card").filter({ hasText: "Sten Ovrebo" });
+await binding.getByText("Sten Ovrebo: gas").waitFor();
+await binding.getByRole("link", { name: "Plan" }).click();
+await page.getByText("Bottom time, not more than").waitFor();
+const planned = await page.locator("main").innerText();
+assert.match(planned, /by the tissue model, .* by the air table/, "both methods are shown");
+assert.match(planned, /US Navy Diving Manual, Revision 7/, "the source of the table is shown");
+assert.match(planned, /local rules and your own instruments come first/, "the plan defers");
+assert.match(planned, /Sten Ovrebo: a cylinder of \d+ l/, "what would buy time names the cylinder");
+assert.ok(!/\bsafe\b/i.test(planned), "no plan is called that");
+assert.ok(!/\d\.\d min\b/.test(planned), "minutes are whole");
+await look(page, "desk-plan");
+
+// The network drops while a form is filled: it says so, and nothing typed is lost.
+await show(page, `/organise/clubs/${club}/settings`);
+await page.getByLabel(/^Minutes after due/).fill("10");
+await desk.context.setOffline(true);
+await press("Save");
+await page.getByText("Nothing was sent.", { exact: false }).waitFor();
+assert.equal(await page.getByLabel(/^Minutes after due/).inputValue(), "10");
+await desk.context.setOffline(false);
+await show(page, `/organise/trips/${trip}/ready`);
+await page.getByText("after how many minutes a late team counts as overdue").waitFor();
+assert.ok(await page.getByRole("button", { name: "Make the trip ready" }).isDisabled());
+await look(page, "desk-not-ready");
+await page.getByRole("link", { name: "Open the club’s settings" }).click();
+await page.getByLabel(/^Minutes after due/).waitFor();
+assert.equal(await page.getByLabel(/^Minutes after due/).inputValue(), "10", "the draft came back");
+await press("Save");
+await page.getByText("Saved.").waitFor();
+await show(page, `/organise/trips/${trip}/ready`);
+await press("Make the trip ready");
+await heading("The trip is ready");
+await look(page, "desk-ready");
+const held = await api(`/api/trips/${trip}/snapshot`);
+assert.equal(held.status, 200);
+assert.deepEqual(held.body.snapshot.dives[0].teams.map((team) => team.members.length), [2, 2, 2]);
+report({ ready: held.body.hash });
+const teams = held.body.snapshot.dives[0].teams;
+assert.deepEqual(desk.errors, []);
+await desk.close();
+
+// A diver, on a phone: their own team and record, and no other's.
+const phone = await Browser.open(`${settings.profile}/phone`, PHONE);
+page = phone.page;
+await signInAs(settings.emails.member, settings.passwords.diver);
+await show(page, "/me");
+await page.getByRole("list", { name: "My trips" }).getByRole("link").first().click();
+await page.getByText("Bottom time, not more than").waitFor();
+await look(page, "diver-team");
+const mine = await page.locator("main").innerText();
+const names = held.body.names;
+const own = teams.find((team) => team.members.some((person) => names[person] === "Sten Ovrebo"));
+for (const person of own.members.filter((one) => names[one] !== "Sten Ovrebo")) assert.match(mine, new RegExp(names[person]));
+for (const person of teams.filter((team) => team !== own).flatMap((team) => team.members)) assert.ok(!mine.includes(names[person]), `${names[person]} is in another team`);
+assert.match(mine, /New for you on this dive/);
+assert.match(mine, /My minimum gas\n\d+ bar/);
+assert.match(mine, /My turn pressure\n\d+ bar/);
+await show(page, "/me/status");
+await page.getByText("No dive of yours has come in from the boat yet.").waitFor();
+await look(page, "diver-status");
+await show(page, "/me/inbox");
+await page.getByText("Nothing yet.").waitFor();
+await look(page, "diver-inbox");
+await show(page, "/me");
+await page.getByRole("link", { name: /^My record/ }).click();
+await heading("My record");
+await page.getByText("Certified to").waitFor();
+await look(page, "diver-record");
+assert.equal((await api(`/api/divers/${id("Sten Ovrebo")}`)).status, 200);
+assert.equal((await api(`/api/divers/${id("Marta Quill")}`)).status, 404, "another's record");
+assert.equal((await api(`/api/clubs/${club}/divers`)).status, 403, "the roster");
+await show(page, `/organise/divers/${id("Marta Quill")}`);
+await page.getByRole("alert").waitFor();
+assert.ok(!(await page.locator("main").innerText()).includes("marta.quill"), "another's record on the screen");
+await show(page, `/organise/trips/${trip}`);
+await page.waitForFunction((own) => location.hash === own, `#/me/trips/${trip}`);
+assert.deepEqual(phone.errors, []);
+await phone.close();
+report({ done: true });
