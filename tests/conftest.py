@@ -7,12 +7,7 @@ skipped by name.
 import os
 import shutil
 import socket
-import tempfile
 from pathlib import Path
-
-os.environ.setdefault("TEAMDIVE_DATA", tempfile.mkdtemp(prefix="teamdive-tests-"))
-os.environ.setdefault("TEAMDIVE_SECRET_KEY", "tests only")
-os.environ.pop("TEAMDIVE_REDIS_URL", None)
 
 import pytest
 

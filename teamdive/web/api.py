@@ -7,27 +7,15 @@ from django.db import connection
 from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.throttling import ScopedRateThrottle
 from rest_framework.views import APIView
 
-from teamdive.calculations.body import parse_json
 from teamdive.calculations.day import day
 from teamdive.calculations.plan import plan
 from teamdive.scale.teams import teams
 from teamdive.web.permissions import OPEN
-
-
-class StrictJSON(BaseParser):
-    """JSON without duplicate names, NaN or infinities: a body that two readers could read differently is refused."""
-
-    media_type = "application/json"
-
-    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> Any:
-        """The document; raises Problem naming what is wrong."""
-        return parse_json(stream.read())
+from teamdive.web.throttling import Throttle
 
 
 class Calculation(APIView):
@@ -35,8 +23,7 @@ class Calculation(APIView):
 
     authentication_classes = ()
     permit = {"POST": OPEN}
-    parser_classes = (StrictJSON,)
-    throttle_classes = (ScopedRateThrottle,)
+    throttle_classes = (Throttle,)
     throttle_scope = "calculations"
     calculate: Callable[[Any], dict[str, Any]] = staticmethod(day)
 

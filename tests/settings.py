@@ -1,0 +1,13 @@
+"""Django's settings for the tests: data in a folder of this run, never the user's own.
+
+Read before anything else by pytest-django, so the environment is set here.
+"""
+
+import os
+import tempfile
+
+os.environ["TEAMDIVE_DATA"] = tempfile.mkdtemp(prefix="teamdive-tests-")
+os.environ.setdefault("TEAMDIVE_SECRET_KEY", "tests only")
+os.environ.pop("TEAMDIVE_REDIS_URL", None)
+
+from teamdive.config.settings import *  # noqa: F403
