@@ -14,10 +14,10 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from uuid import uuid5
 
 from django.db import transaction
 
-from teamdive.logbook.models import LoggedDive
 from teamdive.logbook.services import log_dive
 from teamdive.people import imports
 from teamdive.people.models import Club, Diver, RosterImport, User
@@ -49,10 +49,10 @@ def load_demo(*, now: datetime, passwords: Mapping[str, str] | None = None) -> l
     _roster(club, demo, now)
     divers = {diver.member_number: diver for diver in club.divers.exclude(member_number="")}
     today = local_day(club, now)
-    for told in demo["divers"]:
-        _log(divers[told["member_number"]], told["done"], today)
     sign_ins = [_account(club, told, divers, passwords or {}) for told in demo["accounts"]]
     if not any(local_day(club, trip.starts_at) == today for trip in club.trips.all()):
+        for told in demo["divers"]:
+            _log(divers[told["member_number"]], told["done"], today)
         _trip(club, demo, divers, now)
     return sign_ins
 
@@ -89,12 +89,12 @@ def _account(
 
 
 def _log(diver: Diver, done: list[dict[str, Any]], today: date) -> None:
-    """Dives seen by the club, and a declaration of fitness shown; once."""
-    if LoggedDive.objects.filter(diver=diver).exists():
-        return
-    for dive in done:
+    """Dives seen by the club, and a declaration of fitness shown. On a later day the same rows are brought up to
+    it, as if they had gone on diving: a demo opened after half a year would else find nobody in practice."""
+    for place, dive in enumerate(done):
         log_dive(
             diver=diver,
+            source=uuid5(diver.pk, f"demo {place}"),
             on=today - timedelta(days=dive["ago"]),
             count=dive["count"],
             depth_hundredths=dive["depth"] * 100,

@@ -117,7 +117,7 @@ def test_the_forty_arrive_as_the_file_says(club):
     assert (
         ines.name == "Inês Farrow" and ines.born == date(1990, 7, 27) and ines.rmv_l_min == Decimal("16.50")
     )
-    assert Diver.objects.get(email="sigrid.moe@varrow.example").stated_last_dive == date(2025, 12, 5)
+    assert Diver.objects.get(email="sigrid.moe@varrow.example").stated_last_dive == date(2023, 12, 5)
     sten = Diver.objects.get(member_number="104")
     certified = sten.certifications.get()
     assert (certified.depth_hundredths, certified.depth_unit) == (13000, "ft") and sten.can_lead
@@ -127,7 +127,7 @@ def test_the_forty_arrive_as_the_file_says(club):
     assert (kit.volume, kit.volume_unit, kit.working_pressure, kit.pressure_unit) == (80, "cuft", 3000, "psi")
     assert Cylinder.objects.get(diver__member_number="121").volume == 14
     ludo = Diver.objects.get(member_number="117")
-    assert ludo.stated_last_dive == date(2025, 5, 1), "a month alone makes the lay-off as long as it can be"
+    assert ludo.stated_last_dive == date(2023, 5, 1), "a month alone makes the lay-off as long as it can be"
     assert ludo.born == date(1985, 12, 31), "a year alone makes the diver as young as can be"
     assert Diver.objects.filter(name="Ana Roque").count() == 2
     assert Diver.objects.get(name="Tamsin Brill")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
@@ -81,6 +81,17 @@ def test_the_demo_is_ready_for_the_boat_and_loading_it_again_changes_nothing(dem
     assert selectors.snapshot_of(trip.pk) == kept
     load_demo(now=NOW + timedelta(days=1))
     assert Trip.objects.count() == 2 and Club.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    "at", [datetime(2025, 1, 15, 23, 50, tzinfo=UTC), datetime(2031, 2, 28, 0, 5, tzinfo=UTC)], ids=str
+)
+def test_the_demo_loads_at_any_hour_of_any_day(at, demo, db):
+    """Beside what an earlier day left: a demo opened again after years still has its divers in practice."""
+    load_demo(now=at, passwords=PASSWORDS)
+    snapshot = selectors.snapshot_of(Trip.objects.get(starts_at__year=at.year).pk)["snapshot"]
+    assert [len(dive["teams"]) for dive in snapshot["dives"]] == [6, 6]
+    assert snapshot["dives"][1]["planned_at"] - snapshot["dives"][0]["planned_at"] > 80 * 60_000
 
 
 def test_new_accounts_get_their_own_random_passwords(demo, db):
