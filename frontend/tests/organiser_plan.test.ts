@@ -54,8 +54,8 @@ describe("limits in words", () => {
     expect(all.toLowerCase()).not.toContain("safe");
   });
   it("says what would buy time, and what would not", () => {
-    expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", by: 2, to: 12, unit: "l", limit_min: 13.5, gain_min: 2.3 }, nameOf)).toEqual({ what: "Ben: a cylinder of 12 l", result: "then not more than 13 min", gain: "+2 min" });
-    expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, nameOf).gain).toBe("does not help");
+    expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", by: 2, to: 12, unit: "l", limit_min: 13.5, gain_min: 2.3 }, 11.2, nameOf)).toEqual({ what: "Ben: a cylinder of 12 l", result: "then not more than 13 min", gain: "+2 min" });
+    expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, 11, nameOf).gain).toBe("does not help");
     expect(whatIfSentence({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 0.4, limited_by: "gas", limiting_diver: "b" }, nameOf)).toEqual({ what: "3 m deeper (30 m)", limit: "no dive", note: "Ben: gas" });
     expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
   });
@@ -103,12 +103,12 @@ describe("a diver's own view", () => {
     lead: "a",
     plan: null,
     reasons: [
-      { code: "stretch", divers: ["b"], message: "New to Ben: this deep with a task." },
+      { code: "stretch", divers: ["b"], message: "Ben takes 1 stretch (depth), beside Ana. The nearest past dive lacks depth." },
       { code: "limit", divers: ["b"], message: "Ben's gas ends the dive." },
     ],
   };
   it("shows what is new to that diver and to no one else", () => {
-    expect(newForMe(team, "b", nameOf)).toEqual(["New to Ben: this deep with a task."]);
+    expect(newForMe(team, "b", nameOf)).toEqual(["Depth: Ana is beside you."]);
     expect(newForMe(team, "a", nameOf)).toEqual([]);
     expect(othersReasons(team, "b", nameOf)).toEqual(["Ben's gas ends the dive."]);
   });

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { Button, Buttons, Empty, errorAt, Form, Notice, Page, ProblemList, Section, SelectField, TextField, useSend, useServer, Waiting, type ScreenProps } from "../parts/index.ts";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
@@ -53,14 +53,20 @@ function GasPage(props: { readonly here: TripHere; readonly dive: TripDive }) {
 function DiverGas(props: { readonly here: TripHere; readonly dive: TripDive; readonly booking: Booking }) {
   const { here, dive, booking } = props;
   const gas = dive.gas?.find((one) => one.person === booking.id) ?? null;
+  const fold = useRef<HTMLDetailsElement>(null);
+  const saved = () => {
+    if (fold.current === null) return;
+    fold.current.open = false;
+    fold.current.querySelector("summary")?.focus();
+  };
   return (
     <Section title={booking.name}>
       <p class={gas === null || gas.start_pressure === null ? "desk-missing" : ""}>{gasLine(gas)}</p>
       {here.trip.state === "planned" && (
-        <details class="reason">
+        <details class="reason" ref={fold}>
           <summary aria-label={`${gas === null ? "Enter" : "Change"}: ${booking.name}`}>{gas === null ? "Enter" : "Change"}</summary>
           <div>
-            <Prefilled {...props} gas={gas} />
+            <Prefilled {...props} gas={gas} onSaved={saved} />
           </div>
         </details>
       )}
@@ -72,6 +78,7 @@ interface FormProps {
   readonly here: TripHere;
   readonly dive: TripDive;
   readonly booking: Booking;
+  readonly onSaved: () => void;
 }
 
 /** Nothing is typed twice: the cylinder of an earlier dive of the trip, else the one on the diver's record. */
@@ -99,6 +106,7 @@ function GasForm(props: FormProps & { readonly start: TypedGas }) {
     send(async () => {
       await server.put(`/api/trips/${here.trip.id}/dives/${dive.id}/gas/${booking.id}`, gasBody(typed, booking.id));
       drop();
+      props.onSaved();
       here.again();
     });
   };

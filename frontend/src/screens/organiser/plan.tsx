@@ -160,7 +160,7 @@ function BuysTime(props: { readonly plan: PlanAnswer; readonly here: TripHere })
       ) : (
         <List label="What would buy time">
           {all.map((one, n) => {
-            const line = buysTimeSentence(one, props.here.nameOf);
+            const line = buysTimeSentence(one, props.plan.team.limit_min, props.here.nameOf);
             return <Row key={n} title={line.what} note={line.result} side={line.gain} />;
           })}
         </List>

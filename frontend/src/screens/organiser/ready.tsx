@@ -2,7 +2,7 @@ import { Button, Buttons, LinkButton, List, Notice, Page, ProblemList, Row, Sect
 import { server } from "../../sync/server.ts";
 import { count } from "../words/format.ts";
 import type { Trip } from "../words/answers.ts";
-import { named } from "./teams.tsx";
+import { named } from "./teams_desk.ts";
 import { remedyStep, type Step } from "./trip_words.ts";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { BigNumber, Button, Buttons, Form, LinkButton, List, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
 import type { Reason as Why } from "../words/answers.ts";
 import { isUnknown, missingText, wholeMinutes, whoseLimit, type Known, type LimitName } from "../words/plan.ts";
-import type { TeamsDesk } from "./teams.tsx";
+import type { TeamsDesk } from "./teams_desk.ts";
 import { holds, toggled } from "./teams_words.ts";
 import { reasonText } from "./why_words.ts";
 

@@ -2,13 +2,14 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
-import { Problem, server } from "../../sync/server.ts";
-import type { AnnouncedTeam, Asked, DiveTeams, TeamsAnswer } from "../words/answers.ts";
+import { server } from "../../sync/server.ts";
+import type { AnnouncedTeam, DiveTeams, TeamsAnswer } from "../words/answers.ts";
 import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
 import { TeamCard, NotPlaced } from "./team_card.tsx";
+import { askedOf, named, teamPointer, type TeamsDesk } from "./teams_desk.ts";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
 import { Wishes } from "./teams_wishes.tsx";
@@ -46,16 +47,6 @@ function TeamsOfDive(props: { readonly here: TripHere; readonly dive: string }) 
       {(data) => <Desk key={data.dive.id} here={props.here} first={data} />}
     </Loaded>
   );
-}
-
-export interface TeamsDesk {
-  readonly here: TripHere;
-  readonly data: DiveTeams;
-  readonly asked: Asked;
-  readonly sending: boolean;
-  readonly nameOf: (id: string) => string;
-  /** Solves again with these wishes; nothing is announced. */
-  readonly solve: (part?: Partial<Asked> & { readonly why_not?: readonly (readonly string[])[] }) => void;
 }
 
 function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
@@ -146,27 +137,6 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
       </div>
     </>
   );
-}
-
-/** A refusal speaks of people by their ids: here it gets their names. */
-export function named(problem: Problem | null, nameOf: (id: string) => string): Problem | null {
-  if (problem === null) return null;
-  // A place with ids in it tells a person nothing; the sentence itself says where.
-  const place = (pointer: string) => (/[0-9a-f]{8}-/.test(pointer) ? "" : pointer);
-  const errors = problem.errors.map((error) => ({ ...error, pointer: place(error.pointer), message: plain(error.message, nameOf) }));
-  // The detail repeats the first error; once is enough.
-  return new Problem(problem.status, problem.title, errors.length > 0 ? "" : plain(problem.detail, nameOf), errors, problem.type);
-}
-
-function teamPointer(pointer: string): string | undefined {
-  const team = /^\/teams\/(\d+)/.exec(pointer)?.[1];
-  return team === undefined ? undefined : `Team ${Number(team) + 1}`;
-}
-
-/** The wishes of the last time teams were found, so that they stay until taken back. */
-export function askedOf(data: DiveTeams): Asked {
-  const { wishes = [], locked = [], forbidden = [], overrides = [] } = data.proposal?.asked ?? {};
-  return { wishes, locked, forbidden, overrides };
 }
 
 function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswer; readonly onAnnounce: (teams: readonly Draft[]) => void; readonly onEdit: () => void }) {

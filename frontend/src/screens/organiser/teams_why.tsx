@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, Notice } from "../parts/index.ts";
 import { names } from "../words/format.ts";
-import type { TeamsDesk } from "./teams.tsx";
+import type { TeamsDesk } from "./teams_desk.ts";
 import { PickTwo } from "./teams_wishes.tsx";
 import { holds } from "./teams_words.ts";
 import { whyNotLines } from "./why_words.ts";

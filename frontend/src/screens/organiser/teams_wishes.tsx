@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, Empty, List, Row, SelectField } from "../parts/index.ts";
 import type { Wish } from "../words/answers.ts";
 import { names } from "../words/format.ts";
-import type { TeamsDesk } from "./teams.tsx";
+import type { TeamsDesk } from "./teams_desk.ts";
 import { toggled } from "./teams_words.ts";
 
 /** Wishes of people about people. They weigh after everything that protects someone; a must is kept or refused aloud. */

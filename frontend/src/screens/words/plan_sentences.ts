@@ -1,6 +1,6 @@
 /** The sentences of a plan: what would buy time, what if, who turns first, both methods, where the numbers come from. */
 import type { BuysTime, Change, PlanAnswer, WhatIf } from "./answers.ts";
-import { isUnknown, missingText, whoseLimit, wholeMinutes, type Limit, type LimitName } from "./plan.ts";
+import { isUnknown, missingText, whoseLimit, wholeMinutes, type Known, type Limit, type LimitName } from "./plan.ts";
 import { plain } from "./plain.ts";
 
 type NameOf = (id: string) => string;
@@ -50,16 +50,17 @@ export interface BuysLine {
 }
 
 /** One change that was tried, what the limit would then be, and the gain; no gain is said as such. */
-export function buysTimeSentence(one: BuysTime, nameOf: NameOf): BuysLine {
+export function buysTimeSentence(one: BuysTime, now: Known<number | null>, nameOf: NameOf): BuysLine {
   const what = changeWords(one, nameOf);
   if (isUnknown(one.limit_min)) return { what, result: `not known: ${missingText(one.limit_min.not_known, nameOf)}`, gain: "" };
   if (one.limit_min === null) return { what, result: "no limit then", gain: "" };
   const gain = typeof one.gain_min === "number" ? one.gain_min : 0;
-  const whole = wholeMinutes(gain);
+  // The difference of the two numbers that are shown, so that nobody finds another by subtracting them.
+  const whole = typeof now === "number" ? wholeMinutes(one.limit_min) - wholeMinutes(now) : wholeMinutes(gain);
   return {
     what,
     result: `then not more than ${wholeMinutes(one.limit_min)} min${one.limited_by == null ? "" : ` (${whoseLimit(one.limited_by, one.limiting_diver ?? null, nameOf)})`}`,
-    gain: gain <= 0 ? "does not help" : whole === 0 ? "under 1 min" : `+${whole} min`,
+    gain: gain <= 0 ? "does not help" : whole <= 0 ? "under 1 min" : `+${whole} min`,
   };
 }
 

@@ -1,0 +1,37 @@
+/** What every part of the teams page is given, and how a refusal is said with names. */
+import { Problem } from "../../sync/server.ts";
+import type { Asked, DiveTeams } from "../words/answers.ts";
+import { plain } from "../words/plain.ts";
+import type { TripHere } from "./use_trip.tsx";
+
+export interface TeamsDesk {
+  readonly here: TripHere;
+  readonly data: DiveTeams;
+  readonly asked: Asked;
+  readonly sending: boolean;
+  readonly nameOf: (id: string) => string;
+  /** Solves again with these wishes; nothing is announced. */
+  readonly solve: (part?: Partial<Asked> & { readonly why_not?: readonly (readonly string[])[] }) => void;
+}
+
+/** A refusal speaks of people by their ids: here it gets their names. */
+export function named(problem: Problem | null, nameOf: (id: string) => string): Problem | null {
+  if (problem === null) return null;
+  // A place with ids in it tells a person nothing; the sentence itself says where.
+  const place = (pointer: string) => (/[0-9a-f]{8}-/.test(pointer) ? "" : pointer);
+  const errors = problem.errors.map((error) => ({ ...error, pointer: place(error.pointer), message: plain(error.message, nameOf) }));
+  // The detail repeats the first error; once is enough.
+  return new Problem(problem.status, problem.title, errors.length > 0 ? "" : plain(problem.detail, nameOf), errors, problem.type);
+}
+
+/** The team that a JSON Pointer of the announcement means. */
+export function teamPointer(pointer: string): string | undefined {
+  const team = /^\/teams\/(\d+)/.exec(pointer)?.[1];
+  return team === undefined ? undefined : `Team ${Number(team) + 1}`;
+}
+
+/** The wishes of the last time teams were found, so that they stay until taken back. */
+export function askedOf(data: DiveTeams): Asked {
+  const { wishes = [], locked = [], forbidden = [], overrides = [] } = data.proposal?.asked ?? {};
+  return { wishes, locked, forbidden, overrides };
+}
