@@ -122,6 +122,8 @@ def read_policy(fields: Fields | None) -> Policy:
     temperature = fields.number_or_none("water_temp_tolerance_c", 0, WARMEST_C, "°C")
     policy = Policy(
         threes=fields.choice_or_none("threes", ("only_when_odd", "free", "never")) or usual.threes,
+        leader_needed=fields.choice_or_none("leader_needed", ("every_team", "when_stretched"))
+        or usual.leader_needed,
         stretches_allowed=_or(fields.integer_or_none("stretches_allowed", 0, 7), usual.stretches_allowed),
         lay_off_days=_or(fields.integer_or_none("lay_off_days", 1, 3650, "days"), usual.lay_off_days),
         visibility_edges=usual.visibility_edges

@@ -356,6 +356,7 @@ def _policy(case: Case) -> dict[str, Any]:
     policy = case.policy
     return {
         "threes": policy.threes,
+        "leader_needed": policy.leader_needed,
         "stretches_allowed": policy.stretches_allowed,
         "lay_off_days": policy.lay_off_days,
         "visibility_class_edges_m": [edge / 100 for edge in policy.visibility_edges],

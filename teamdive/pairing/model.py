@@ -90,6 +90,7 @@ class Policy:
     """The numbers a club may set; the defaults are those of the contract."""
 
     threes: str = "only_when_odd"  # only_when_odd | free | never
+    leader_needed: str = "every_team"  # every_team | when_stretched: practised equals need none
     stretches_allowed: int = 1
     lay_off_days: int = 180
     visibility_edges: tuple[int, ...] = (300, 600, 1000, 2000)

@@ -246,8 +246,13 @@ def leads_to_depth(person: Person, case: Case) -> bool:
 
 
 def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
-    """Who is stretched, supervised or a junior dives beside a leader; equals dive together (ISO 24801-2)."""
-    if not any(_in_charge_of_another(person, case) for person in team):
+    """A leader in every team, or, where the club says so, beside who is stretched, supervised or a junior.
+
+    ISO 24801-2 lets autonomous divers of one level dive together.
+    """
+    if case.policy.leader_needed == "when_stretched" and not any(
+        _in_charge_of_another(person, case) for person in team
+    ):
         return None
     if any(leads_to_depth(person, case) for person in team):
         return None

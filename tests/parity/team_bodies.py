@@ -169,6 +169,8 @@ def group(random: Random, most: int = 12) -> Body:
         policy["threes"] = random.choice(["free", "never", "only_when_odd"])
     if random.random() < 0.2:
         policy["stretches_allowed"] = random.choice([0, 2])
+    if random.random() < 0.3:
+        policy["leader_needed"] = "when_stretched"
     if random.random() < 0.2:
         policy["lay_off_days"] = random.choice([30, 90, 365])
     if policy:

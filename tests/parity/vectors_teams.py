@@ -69,9 +69,9 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
     )
     yield (
         "equals",
-        "two practised divers need no leader",
+        "two practised divers need no leader where the club says so",
         [],
-        question([diver("a", STRONG), diver("b", STRONG)]),
+        question([diver("a", STRONG), diver("b", STRONG)], policy={"leader_needed": "when_stretched"}),
     )
     unstated = eight()
     for one in unstated["divers"]:

@@ -342,10 +342,14 @@ def trio() -> list[dict[str, Any]]:
     return [lead("a"), diver("b", STRONG), diver("c", STRONG)]
 
 
-def test_equals_dive_together_and_a_stretch_needs_a_leader() -> None:
+def test_a_leader_in_every_team_or_beside_every_stretch() -> None:
     """ISO 24801-2: autonomous divers of one level; further than that only with training or a leader."""
-    assert placed(teams(question([diver("a", STRONG), diver("b", STRONG)]))) == [["a", "b"]]
-    found = teams(question([diver("a", STRONG), diver("b", DEEP)], why_not=[["a", "b"]]))
+    freer = {"leader_needed": "when_stretched"}
+    equals = [diver("a", STRONG), diver("b", STRONG)]
+    found = teams(question(equals))
+    assert found["status"] == "impossible" and [fact["code"] for fact in found["facts"]] == ["no_leader"]
+    assert placed(teams(question(equals, policy=freer))) == [["a", "b"]]
+    found = teams(question([diver("a", STRONG), diver("b", DEEP)], policy=freer, why_not=[["a", "b"]]))
     assert found["status"] == "impossible" and rules(found) == ["no_leader"]
     found = teams(question([diver("a", STRONG, role=None), diver("b", DEEP)]))
     assert [team["lead"] for team in found["teams"]] == ["a"]

@@ -103,6 +103,7 @@ export function readPolicy(fields: Fields | null): Policy {
   const temperature = fields.numberOrNull("water_temp_tolerance_c", 0, WARMEST_C, "°C");
   const policy: Policy = {
     threes: fields.choiceOrNull("threes", ["only_when_odd", "free", "never"]) ?? usual.threes,
+    leaderNeeded: fields.choiceOrNull("leader_needed", ["every_team", "when_stretched"]) ?? usual.leaderNeeded,
     stretchesAllowed: fields.integerOrNull("stretches_allowed", 0, 7) ?? usual.stretchesAllowed,
     layOffDays: fields.integerOrNull("lay_off_days", 1, 3650, "days") ?? usual.layOffDays,
     visibilityEdges: edges === null ? usual.visibilityEdges : metres.map((metre) => scaledUp(metre, 100)),

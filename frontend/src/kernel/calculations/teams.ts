@@ -308,6 +308,7 @@ function policyJson(of: Case): Json {
   const { policy } = of;
   return {
     threes: policy.threes,
+    leader_needed: policy.leaderNeeded,
     stretches_allowed: policy.stretchesAllowed,
     lay_off_days: policy.layOffDays,
     visibility_class_edges_m: policy.visibilityEdges.map((edge) => edge / 100),

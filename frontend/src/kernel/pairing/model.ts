@@ -76,6 +76,7 @@ export type Regime = "only_when_odd" | "free" | "never";
 /** The numbers a club may set; the defaults are those of the contract. */
 export interface Policy {
   readonly threes: Regime;
+  readonly leaderNeeded: "every_team" | "when_stretched";
   readonly stretchesAllowed: number;
   readonly layOffDays: number;
   readonly visibilityEdges: readonly number[];
@@ -90,6 +91,7 @@ export interface Policy {
 
 export const USUAL_POLICY: Policy = {
   threes: "only_when_odd",
+  leaderNeeded: "every_team",
   stretchesAllowed: 1,
   layOffDays: 180,
   visibilityEdges: [300, 600, 1000, 2000],

@@ -224,9 +224,10 @@ export function leadsToDepth(person: Person, of: Case): boolean {
   return (person.leader ?? standingOf(person, of).practised) && ofAge && deep;
 }
 
-/** Who is stretched, supervised or a junior dives beside a leader; equals dive together (ISO 24801-2). */
+/** A leader in every team, or, where the club says so, beside who is stretched, supervised or a junior. */
 function noLeader(team: Team, of: Case): Reason | null {
-  if (!team.some((person) => inChargeOfAnother(person, of))) return null;
+  const equals = !team.some((person) => inChargeOfAnother(person, of));
+  if (of.policy.leaderNeeded === "when_stretched" && equals) return null;
   if (team.some((person) => leadsToDepth(person, of))) return null;
   const planned = depthText(of.demands.depth, of.demands.unit);
   const who = team.length === 2 ? "Neither" : "None";
