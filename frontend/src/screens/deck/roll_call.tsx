@@ -27,8 +27,8 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
     .map(([person]) => person)
     .sort((a, b) => names.full(a).localeCompare(names.full(b)));
   const open = called.filter((person) => !seen.has(person));
-  const missing = view.departure.not_accounted_for;
   const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
+  const missing = [...view.departure.not_accounted_for].sort((a, b) => Number(inWater(b)) - Number(inWater(a)) || names.full(a).localeCompare(names.full(b)));
   const name = (person: string) =>
     void log.write({ by: caller, kind: "roll_call_taken", subject: log.trip, data: { count, seen: [person], method, place } });
   const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } });
