@@ -12,8 +12,8 @@ from django.db import transaction
 
 from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
-from teamdive.calculations.teams import teams
 from teamdive.people.models import User
+from teamdive.scale.teams import teams
 
 from . import rules, selectors
 from .bodies import PersonFacts, plan_body, surfaced_at, teams_body
