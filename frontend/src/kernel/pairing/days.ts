@@ -26,11 +26,10 @@ export function monthsLater(day: number, months: number): number {
 
 /** Days since 0000-03-01; only differences mean anything. */
 export function ordinal(day: number): number {
-  let [year, month, date] = parts(day);
-  if (month < 3) {
-    year -= 1;
-    month += 12;
-  }
+  const [calendarYear, calendarMonth, date] = parts(day);
+  const early = calendarMonth < 3;
+  const year = early ? calendarYear - 1 : calendarYear;
+  const month = early ? calendarMonth + 12 : calendarMonth;
   const leaps = floorDiv(year, 4) - floorDiv(year, 100) + floorDiv(year, 400);
   return year * 365 + leaps + floorDiv(153 * (month - 3) + 2, 5) + date;
 }
