@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import highspy
 import numpy as np
@@ -102,7 +103,7 @@ def _tiers(group: Group, teams: Sequence[Team]) -> tuple[int, ...]:
     )
 
 
-def _model(group: Group, teams: Sequence[Team], at_most_one: bool) -> highspy.Highs:
+def _model(group: Group, teams: Sequence[Team], at_most_one: bool) -> Any:
     members = [list(team.members) for team in teams] + [[diver] for diver in range(group.size)]
     limit = group.size
     index = [row for rows in members for row in ([*rows, limit] if at_most_one and len(rows) > 2 else rows)]
@@ -123,7 +124,9 @@ def _model(group: Group, teams: Sequence[Team], at_most_one: bool) -> highspy.Hi
     lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
     lp.a_matrix_.value_ = np.ones(len(index))
     lp.integrality_ = [highspy.HighsVarType.kInteger] * len(members)
-    highs = highspy.Highs()  # type: ignore[no-untyped-call]
+    # The class below highspy.Highs: that one prints a banner on standard output before it can be silenced,
+    # and standard output is where the answer goes.
+    highs: Any = highspy.Highs.__mro__[1]()
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("threads", 1)
     highs.setOptionValue("random_seed", 1)

@@ -147,7 +147,8 @@ def test_thirty_against_another_integer_program(size: int) -> None:
         assert tiers(group, found.teams, found.not_placed) == expected
 
 
-def test_highs_finds_days_as_good_as_the_shared_search() -> None:
+def test_highs_finds_days_as_good_as_the_shared_search(capfd: pytest.CaptureFixture[str]) -> None:
+    """And prints nothing: an answer goes to standard output alone."""
     for seed in range(60):
         random = Random(seed)
         group, pairs, threes = random_group(random, random.randint(1, 10), 0.8, random.choice([0.3, 0.6]))
@@ -156,3 +157,4 @@ def test_highs_finds_days_as_good_as_the_shared_search() -> None:
             theirs = solve(group, pairs, lambda t=threes: t, regime)
             assert ours is not None and theirs is not None and theirs.proven
             assert tiers(group, ours.teams, ours.not_placed) == tiers(group, theirs.teams, theirs.not_placed)
+    assert capfd.readouterr() == ("", "")
