@@ -104,7 +104,7 @@ def _task(fields: Fields, least: int) -> Task | None:
 
 
 def read_policy(fields: Fields | None) -> Policy:
-    """The club's numbers; what is absent keeps the default of the contract."""
+    """The club's numbers; what is absent keeps the default."""
     usual = Policy()
     if fields is None:
         return usual

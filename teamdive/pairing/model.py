@@ -87,7 +87,7 @@ class Wish:
 
 @dataclass(frozen=True)
 class Policy:
-    """The numbers a club may set; the defaults are those of the contract."""
+    """The numbers a club may set; the defaults are our own choice."""
 
     threes: str = "only_when_odd"  # only_when_odd | free | never
     leader_needed: str = "every_team"  # every_team | when_stretched: practised equals need none

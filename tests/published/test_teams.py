@@ -1,6 +1,6 @@
 """Who dives with whom, held against published rules for pairing and against worked days.
 
-Sources, as quoted in the fact base of the project: AAUS Standards for Scientific Diving (4.40 depth
+Sources, as quoted by secondary pages: AAUS Standards for Scientific Diving (4.40 depth
 authorisations, 4.50 recency; the steps from memory), ISO 24801-2/-3 and 24803, RSTC junior limits,
 NOAA Diving Manual for MOD. What has none is marked 'common practice, no source'.
 """
@@ -83,7 +83,7 @@ def test_all_six_permitted_pairings_cost_the_same_minutes() -> None:
 
 
 def test_both_but_never_together() -> None:
-    """The contract's own diver: deep without the task, the task in current but shallow; one stretch, depth."""
+    """Deep without the task, the task in current but shallow; one stretch, depth."""
     asked = Demands("m", 3000, current=1000, visibility=500, water_temp=100, task=Task("survey", 3))
     deep = Done(3800, 20260901, 500, 1000, 80, False, None, 3)
     hard = Done(1800, 20270523, 1500, 300, 60, False, Task("survey", 4), 5)

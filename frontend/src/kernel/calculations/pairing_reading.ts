@@ -86,7 +86,7 @@ function readTask(fields: Fields, least: number): Task | null {
   return level > 0 ? { kind, level } : null;
 }
 
-/** The club's numbers; what is absent keeps the default of the contract. */
+/** The club's numbers; what is absent keeps the default. */
 export function readPolicy(fields: Fields | null): Policy {
   const usual = USUAL_POLICY;
   if (fields === null) return usual;

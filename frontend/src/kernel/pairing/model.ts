@@ -73,7 +73,7 @@ export interface Wish {
 
 export type Regime = "only_when_odd" | "free" | "never";
 
-/** The numbers a club may set; the defaults are those of the contract. */
+/** The numbers a club may set; the defaults are our own choice. */
 export interface Policy {
   readonly threes: Regime;
   readonly leaderNeeded: "every_team" | "when_stretched";
