@@ -45,8 +45,12 @@ function Messages(props: { readonly messages: readonly Message[]; readonly zone:
       <List label="Messages">
         {props.messages.map((message) => (
           <Row key={message.id} title={message.text} note={`${message.trip_name} · ${dayAndTime(Date.parse(message.due_at), props.zone)}`} {...(message.read_at === null ? { tone: "warn" as const } : {})}>
-            {typeof message.since === "string" && <Notice tone="warn">{message.since}</Notice>}
             <div class="desk-row">
+              {typeof message.since === "string" && (
+                <Notice tone="warn">
+                  <p>{message.since}</p>
+                </Notice>
+              )}
               {message.why.length > 0 && (
                 <Reason>
                   <ul>

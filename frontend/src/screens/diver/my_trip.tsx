@@ -14,7 +14,7 @@ export default function MyTrip(props: ScreenProps) {
   const club = answer.state === "here" ? clubsOf(props.session?.me).find((one) => one.id === answer.data.club) : undefined;
   const system = useSystem(club?.units.depth);
   return (
-    <Loaded answer={answer} again={again}>
+    <Loaded answer={answer} again={again} alone={{ title: "My teams", back: "/me" }}>
       {(trip) => (
         <Page title={trip.name} back="/me" backLabel="Me" note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}>
           {trip.dives_planned.length === 0 && <Empty>No dive is planned yet.</Empty>}

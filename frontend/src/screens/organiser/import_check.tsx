@@ -11,7 +11,7 @@ export default function ImportCheck(props: ScreenProps) {
   const path = `/api/imports/${props.params["import"] ?? ""}`;
   const { answer, again } = useServer<ImportPreview>(path);
   return (
-    <Loaded answer={answer} again={again}>
+    <Loaded answer={answer} again={again} alone={{ title: "Check the roster", back: "/organise" }}>
       {(first) => <Steps key={first.id} first={first} path={path} />}
     </Loaded>
   );

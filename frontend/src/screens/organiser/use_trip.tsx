@@ -21,7 +21,7 @@ export function WithTrip(props: ScreenProps & { readonly children: (here: TripHe
   const club = answer.state === "here" ? clubs.find((one) => one.id === answer.data.club) : clubs[0];
   const system = useSystem(club?.units.depth);
   return (
-    <Loaded answer={answer} again={again}>
+    <Loaded answer={answer} again={again} alone={{ title: "Trip", back: "/organise" }}>
       {(trip) => (trip.may.plan ? props.children({ trip: byName(trip), club, system, nameOf: nameIn(trip), again }) : <NotYours trip={trip.id} />)}
     </Loaded>
   );
