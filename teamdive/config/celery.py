@@ -32,7 +32,7 @@ def _broker() -> dict[str, object]:
     folder = environment.data_folder() / "queue"
     folder.mkdir(mode=0o700, exist_ok=True)
     return {
-        "broker_url": "filesystem://",
+        "broker_url": "filesystem://localhost",
         "broker_transport_options": {
             "data_folder_in": str(folder),
             "data_folder_out": str(folder),
