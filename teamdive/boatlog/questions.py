@@ -11,6 +11,7 @@ from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.plan import dive_plan
+from teamdive.boatlog.presence import ASHORE
 from teamdive.boatlog.rollcall import overridden
 from teamdive.boatlog.snapshot import Snapshot
 
@@ -49,6 +50,9 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     under = tuple(sorted(p for p in standing.members if any(a.is_open for a in known.attempts.get(p, []))))
     if under:
         found.append(Refusal("already_down", under))
+    ashore = tuple(sorted(p for p in standing.members if known.where[p].state == ASHORE))
+    if ashore:
+        found.append(Refusal("ashore", ashore))
     held = tuple(sorted(p for p in standing.members if known.held.get(p, False)))
     if held:
         found.append(Refusal("held_from_diving", held))

@@ -1,7 +1,7 @@
 """Roll calls, and whether the boat may leave.
 
 A count is complete only when everyone who is not ashore was named in it after the last boarding,
-descent, swim or transfer: sets are compared, never numbers. Named, because published losses came
+descent, swim, transfer or departure: sets are compared, never numbers. Named, because published losses came
 from counts that came out right with the wrong people (Queensland regulator, head counts page).
 """
 
@@ -16,6 +16,8 @@ from teamdive.boatlog.presence import ASHORE, Presence
 _REOPEN = (
     "aboard",
     "back_aboard",
+    # A count serves one departure: the next one is counted again.
+    "departed",
     "down",
     "joined",
     "person_went_in",

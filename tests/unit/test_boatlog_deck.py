@@ -293,6 +293,27 @@ class TestRollCall:
         left = first.write("departed", "trip", "13:45", place="site")
         assert named(left, "departed_not_accounted_for", view(state(first, second, teams=teams), at("13:46")))
 
+    def test_a_count_serves_one_departure(self, deck: Phone) -> None:
+        """Counts before leaving port and before leaving each site: Queensland regulator, head counts page."""
+        everybody_aboard(deck)
+        deck.met("09:00", "abcds")
+        assert not view(state(deck), at("09:01"))["departure"]["blocked"]
+        deck.write("departed", "trip", "09:05", place="port")
+        seen = view(state(deck), at("09:06"))
+        assert seen["departure"]["not_accounted_for"] == []
+        assert (seen["roll_call"]["complete"], seen["departure"]["blocked"]) == (False, True)
+        assert "departed_not_accounted_for" not in codes(seen)
+        deck.met("11:00", "abcds", count="c2")
+        assert not view(state(deck), at("11:01"))["departure"]["blocked"]
+
+    def test_who_stayed_ashore_is_accounted_for_and_their_team_does_not_go(self, deck: Phone) -> None:
+        deck.write("ashore", "b", "08:50")
+        deck.met("09:00", "acds")
+        seen = view(state(deck), at("09:01"))
+        assert not seen["departure"]["blocked"]
+        assert [refusal.code for refusal in may_go_down(state(deck), uid("t1"))] == ["ashore"]
+        assert may_go_down(state(deck), uid("t2")) == ()
+
     def test_only_two_names_with_a_reason_override_and_nobody_is_accounted_for_by_it(
         self, deck: Phone
     ) -> None:

@@ -37,6 +37,8 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   else if (standing.members.includes(holder)) found.push({ code: "deck_holder_in_team", people: [holder] });
   const under = standing.members.filter((person) => (known.attempts.get(person) ?? []).some(isOpen)).sort();
   if (under.length > 0) found.push({ code: "already_down", people: under });
+  const ashore = standing.members.filter((person) => known.where.get(person)?.state === "ashore").sort();
+  if (ashore.length > 0) found.push({ code: "ashore", people: ashore });
   const held = standing.members.filter((person) => known.held.get(person) === true).sort();
   if (held.length > 0) found.push({ code: "held_from_diving", people: held });
   if (divePlan(state, standing.dive)?.calledOff === true) found.push({ code: "dive_called_off", people: [] });

@@ -7,7 +7,19 @@ import type { State } from "./fold.ts";
 import { compareEntries, greatest, key, sortedBy, told } from "./order.ts";
 import type { Presence } from "./presence.ts";
 
-const REOPEN = ["aboard", "back_aboard", "down", "joined", "person_went_in", "phone_lost", "surfaced", "surfaced_alone", "transferred"];
+// A count serves one departure: the next one is counted again.
+const REOPEN = [
+  "aboard",
+  "back_aboard",
+  "departed",
+  "down",
+  "joined",
+  "person_went_in",
+  "phone_lost",
+  "surfaced",
+  "surfaced_alone",
+  "transferred",
+];
 
 /** One count: who took it, whether every naming was active, and whom it named since it was opened. */
 export interface Count {
