@@ -8,24 +8,21 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.middleware.csrf import get_token
-from django.shortcuts import get_object_or_404
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from rest_framework import serializers
-from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from teamdive.web.permissions import SIGNED_IN
 
-from . import exports, imports, permissions, selectors, services
-from .bodies_in import ClubBody, ImportBody, RecordBody
+from . import exports, permissions, selectors, services
+from .bodies_in import ClubBody, RecordBody
 from .doors import depth_shown, readable, strict
-from .imports_read import MOST_BYTES
-from .models import Club, Diver, Membership, RosterImport
+from .doors_imports import SheetApply, SheetImport, SheetImports
+from .models import Club, Diver, Membership
 from .rules import fitness_shown
 
 __all__ = ["permissions", "urlpatterns"]
@@ -219,81 +216,16 @@ class Roster(APIView):
         return answer
 
 
-class Imports(APIView):
+class Imports(SheetImports):
     permit = {"GET": "people.import_roster", "POST": "people.import_roster"}
-    parser_classes = (MultiPartParser, JSONParser)
-
-    @extend_schema(responses=OpenApiTypes.OBJECT)
-    def get(self, request: Request, club: UUID) -> Response:
-        """The club's imports, latest first."""
-        found = readable(request, "people.read_club", _get_club(club))
-        self.check_object_permissions(request, found)
-        latest = found.imports.defer("table")[:50]
-        return Response(
-            {
-                "imports": [
-                    {
-                        "id": i.pk,
-                        "file_name": i.file_name,
-                        "made_at": i.made_at,
-                        "state": i.state,
-                        "result": i.result,
-                    }
-                    for i in latest
-                ]
-            }
-        )
-
-    @extend_schema(request={"multipart/form-data": {"type": "object"}}, responses={201: OpenApiTypes.OBJECT})
-    def post(self, request: Request, club: UUID) -> Response:
-        """Read an uploaded `file` (CSV or XLSX) and answer with its preview; nothing is imported yet."""
-        found = readable(request, "people.read_club", _get_club(club))
-        self.check_object_permissions(request, found)
-        upload = request.FILES.get("file")
-        if upload is None:
-            raise serializers.ValidationError({"file": ["Choose a CSV or XLSX file."]})
-        # Never more is read than can be taken; one byte above the limit says that it is too large.
-        content = upload.read(MOST_BYTES + 1)
-        now = timezone.now()
-        roster = imports.start_import(
-            club=found, content=content, file_name=upload.name or "roster", by=request.user, now=now
-        )
-        return Response(imports.preview(roster=roster, now=now), status=201)
 
 
-class ImportDoor(APIView):
+class ImportDoor(SheetImport):
     permit = {"GET": "people.import_roster", "PATCH": "people.import_roster"}
 
-    @extend_schema(responses=OpenApiTypes.OBJECT)
-    def get(self, request: Request, roster: UUID) -> Response:
-        """The preview of an import."""
-        return Response(imports.preview(roster=_get_import(request, roster), now=timezone.now()))
 
-    @extend_schema(request=ImportBody, responses=OpenApiTypes.OBJECT)
-    def patch(self, request: Request, roster: UUID) -> Response:
-        """Confirm columns and answer questions; answers with the preview again."""
-        found = _get_import(request, roster)
-        strict(ImportBody, request.data)
-        asked = ImportBody(data=request.data)
-        asked.is_valid(raise_exception=True)
-        changed = imports.change_import(roster=found, **asked.validated_data)
-        return Response(imports.preview(roster=changed, now=timezone.now()))
-
-
-class ImportApply(APIView):
+class ImportApply(SheetApply):
     permit = {"POST": "people.import_roster"}
-
-    @extend_schema(request=None, responses=OpenApiTypes.OBJECT)
-    def post(self, request: Request, roster: UUID) -> Response:
-        """Write the whole file, or nothing and say what stands in the way."""
-        return Response(
-            {"result": imports.apply_import(roster=_get_import(request, roster), now=timezone.now())}
-        )
-
-
-def _get_import(request: Request, roster: UUID) -> RosterImport:
-    found: RosterImport = get_object_or_404(RosterImport.objects.select_related("club"), pk=roster)
-    return readable(request, "people.import_roster", found)
 
 
 urlpatterns = [

@@ -1,4 +1,4 @@
-"""What each column of a roster holds: guessed from its header and its cells, confirmed by a person. Pure."""
+"""What each column of a sheet holds: guessed from its header and its cells, confirmed by a person. Pure."""
 
 from __future__ import annotations
 
@@ -8,26 +8,12 @@ from decimal import Decimal
 from typing import Any
 
 from .imports_dates import day_or_month
-from .imports_fields import FIELDS, guess_field
+from .imports_fields import Field, Fields
 from .imports_read import Table
 from .imports_values import is_empty, number, tidy
 
 DAY_FIRST, MONTH_FIRST = "day_first", "month_first"
 
-# Bare numbers speak for a unit by their size: no certification goes to 60 m, and no cylinder 2,000 bar.
-# (field, unit, least of the largest) and (field, unit, most of the largest): our own reading of such sheets.
-AT_LEAST = {
-    "certified_depth": ("ft", 56),
-    "deepest": ("ft", 75),
-    "working_pressure": ("psi", 1000),
-    "cylinder": ("cuft", 35),
-}
-AT_MOST = {
-    "certified_depth": ("m", 55),
-    "deepest": ("m", 55),
-    "working_pressure": ("bar", 400),
-    "cylinder": ("l", 24),
-}
 RATE_TURNS_AT = Decimal("3.5")
 
 
@@ -45,30 +31,30 @@ class Column:
         return asdict(self)
 
 
-def guess_columns(table: Table) -> list[Column]:
+def guess_columns(table: Table, fields: Fields) -> list[Column]:
     """The first guess for every column; the second of two columns that name one field is left unread."""
     taken: set[str] = set()
     columns: list[Column] = []
     for index, header in enumerate(table.header):
-        field, unit = guess_field(header)
+        field, unit = fields.guess(header)
         if field is None and any(isinstance(c, str) and "@" in c for c in _cells(table, index)):
             field = "email" if _share(table, index, lambda text: "@" in text) > 0.6 else None
         if field is None or field in taken:
             columns.append(Column(index))
             continue
         taken.add(field)
-        columns.append(complete(Column(index, field, unit), table))
+        columns.append(complete(Column(index, field, unit), table, fields))
     return columns
 
 
-def complete(column: Column, table: Table) -> Column:
+def complete(column: Column, table: Table, fields: Fields) -> Column:
     """The column with its unit and the order of its dates guessed where they are not given."""
     if column.field is None:
         return replace(column, unit=None, dates=None)
-    field = FIELDS[column.field]
+    field = fields.by_name[column.field]
     cells = list(_cells(table, column.index))
     if field.units and column.unit is None:
-        column = replace(column, unit=_guess_unit(column.field, cells))
+        column = replace(column, unit=_guess_unit(field, cells))
     if field.takes == "date" and column.dates is None:
         column = replace(column, dates=_guess_order(cells))
     return replace(
@@ -84,11 +70,11 @@ def examples(table: Table, index: int, most: int = 4) -> list[str]:
     return list(seen)[:most]
 
 
-def question(column: Column, table: Table) -> dict[str, Any] | None:
+def question(column: Column, table: Table, fields: Fields) -> dict[str, Any] | None:
     """What is still to be said about the column before its rows can be read, or None."""
     if column.field is None:
         return None
-    field = FIELDS[column.field]
+    field = fields.by_name[column.field]
     cells = list(_cells(table, column.index))
     if field.units and column.unit is None and any(_bare(cell) is not None for cell in cells):
         return {
@@ -120,18 +106,21 @@ def _bare(cell: Any) -> Decimal | None:
     return None if is_empty(cell) else number(tidy(cell))
 
 
-def _guess_unit(field: str, cells: Sequence[Any]) -> str | None:
+def _guess_unit(field: Field, cells: Sequence[Any]) -> str | None:
     bare = sorted(value for cell in cells if (value := _bare(cell)) is not None)
     if not bare:
         return None
     middle = bare[len(bare) // 2]
-    if field == "rmv":
+    if field.takes == "rate":
         return "l/min" if middle > RATE_TURNS_AT else "cuft/min"
     # By the middle, so that one cell in the other unit does not decide for its column.
-    unit, bound = AT_LEAST[field]
-    if middle >= bound or (unit == "ft" and sum(1 for v in bare if v >= bound) * 3 >= len(bare)):
-        return unit
-    unit, bound = AT_MOST[field]
+    if field.at_least is not None:
+        unit, bound = field.at_least
+        if middle >= bound or (unit == "ft" and sum(1 for v in bare if v >= bound) * 3 >= len(bare)):
+            return unit
+    if field.at_most is None:
+        return None
+    unit, bound = field.at_most
     # 40 alone could be either; a depth below 40 says metres, for no certification ends at 18 ft.
     speaks = any(value < 39 for value in bare) if unit == "m" else True
     return unit if middle <= bound and speaks else None

@@ -1,4 +1,4 @@
-"""Reading a date of a roster in one of the usual forms; what is not whole is taken on the careful side. Pure."""
+"""Reading a date of a sheet in one of the usual forms; what is not whole is taken on the careful side. Pure."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def _checked(when: date, field: Field, on: date, notes: tuple[Trouble, ...]) -> 
         return refused(
             "unlikely_birth_date", f"Born {when.isoformat()}: that age cannot be right.", "Correct the date."
         )
-    if field.field in {"last_dive", "certified_on"} and when > on:
+    if field.past and when > on:
         return refused(
             "in_the_future",
             f"{field.label}: {when.isoformat()} has not come yet.",

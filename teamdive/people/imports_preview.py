@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from .imports_columns import Column, examples, guess_columns, question
-from .imports_fields import FIELDS, WORDS
+from .imports_fields import WORDS, Fields
 from .imports_match import LEAVE_OUT, Known, Match, Matcher, note_paper_that_stands
 from .imports_read import Table
 from .imports_records import CertificationAsked, Record, note_what_is_missing, record_of
@@ -41,6 +41,7 @@ class RowPreview:
     record: Record
     match: Match
     action: str  # new | change | same | leave_out | blocked
+    says: str = ""  # what the row says in one line, where its changes do not
 
 
 def preview_rows(
@@ -59,11 +60,12 @@ def preview_rows(
         if match.diver is not None:
             note_paper_that_stands(record, match.diver)
         note_what_is_missing(record, columns, match.diver.values if match.diver else None, on)
-        rows.append(RowPreview(record, match, _action(record, match)))
+        rows.append(RowPreview(record, match, action_of(record, match)))
     return rows
 
 
-def _action(record: Record, match: Match) -> str:
+def action_of(record: Record, match: Match) -> str:
+    """What is to become of a row, from its match and its problems."""
     if match.left_out:
         return "leave_out"
     if not match.settled or any(trouble.level in {ERROR, QUESTION} for _, trouble in record.problems):
@@ -74,10 +76,10 @@ def _action(record: Record, match: Match) -> str:
 
 
 def columns_asked(
-    table: Table, columns: Sequence[Column], rows: Sequence[RowPreview] = ()
+    table: Table, columns: Sequence[Column], fields: Fields, rows: Sequence[RowPreview] = ()
 ) -> list[dict[str, Any]]:
     """The columns for the screen: what each is read as, examples, and what is still to be said."""
-    guesses = guess_columns(table)
+    guesses = guess_columns(table, fields)
     remarks = Counter((about, remark) for row in rows for about, remark in row.record.remarks)
     return [
         {
@@ -85,7 +87,7 @@ def columns_asked(
             "header": table.header[column.index],
             "guessed": column.field == guesses[column.index].field,
             "examples": examples(table, column.index),
-            "question": question(column, table),
+            "question": question(column, table, fields),
             "remarks": [
                 {"code": code, "rows": many, "message": f"{many} cells: {REMARKS[code]}"}
                 for (about, code), many in remarks.items()
@@ -96,11 +98,11 @@ def columns_asked(
     ]
 
 
-def fields_offered() -> list[dict[str, Any]]:
+def fields_offered(fields: Fields) -> list[dict[str, Any]]:
     """Every field a column can be read as."""
     return [
         {"field": f.field, "label": f.label, "takes": f.takes, "units": list(WORDS["units"].get(f.takes, {}))}
-        for f in FIELDS.values()
+        for f in fields.by_name.values()
     ]
 
 
@@ -110,6 +112,7 @@ def rows_shown(rows: Sequence[RowPreview]) -> list[dict[str, Any]]:
             "row": row.record.row,
             "name": row.record.name,
             "action": row.action,
+            "says": row.says,
             "diver": row.match.diver.id if row.match.diver else None,
             "changes": [
                 {"field": name, "from": _shown(old), "to": _shown(new)}

@@ -1,4 +1,4 @@
-"""A roster file as a table of cells: encoding, delimiter and header line are worked out, nothing is judged.
+"""A file as a table of cells: encoding, delimiter and header line are worked out, nothing is judged.
 
 CSV goes through the standard library, whose line numbers are the file's own; XLSX through openpyxl with a
 bound on rows and columns. (tablib, which stands on both, drops blank lines, refuses a row longer than the
@@ -16,7 +16,7 @@ from typing import Any
 
 from openpyxl import load_workbook
 
-from .imports_fields import guess_field
+from .imports_fields import Fields
 from .imports_values import tidy
 
 MOST_BYTES = 5 * 1024 * 1024
@@ -61,29 +61,29 @@ class Table:
         return cls(tuple(kept["header"]), rows, kept["read_as"])
 
 
-def read_table(content: bytes, name: str) -> Table:
-    """The table of a CSV or XLSX file, told apart by its content; raises NotReadable."""
+def read_table(content: bytes, name: str, fields: Fields) -> Table:
+    """The table of a CSV or XLSX file, told apart by its content; its header names fields. Raises NotReadable."""
     if not content.strip():
         raise NotReadable("empty_file", f"{name} is empty. Choose the file again.")
     if len(content) > MOST_BYTES:
         raise NotReadable(
             "file_too_large",
-            f"{name} is larger than {MOST_BYTES // 1024 // 1024} MB. Save only the roster's sheet.",
+            f"{name} is larger than {MOST_BYTES // 1024 // 1024} MB. Save only the sheet that is needed.",
         )
     if content[:4] == b"PK\x03\x04":
-        lines, read_as = _xlsx(content, name)
+        lines, read_as = _xlsx(content, name, fields)
     elif content[:4] == b"\xd0\xcf\x11\xe0":
         raise NotReadable(
             "old_spreadsheet", f"{name} is an old spreadsheet (.xls). Save it as .xlsx or .csv."
         )
     else:
-        lines, read_as = _csv(content, name)
-    return _table(lines, read_as, name)
+        lines, read_as = _csv(content, name, fields)
+    return _table(lines, read_as, name, fields)
 
 
-def _csv(content: bytes, name: str) -> tuple[list[tuple[int, list[Any]]], dict[str, Any]]:
+def _csv(content: bytes, name: str, fields: Fields) -> tuple[list[tuple[int, list[Any]]], dict[str, Any]]:
     text, encoding = _decode(content, name)
-    delimiter = _delimiter(text)
+    delimiter = _delimiter(text, fields)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     lines: list[tuple[int, list[Any]]] = []
     started = 1
@@ -105,7 +105,7 @@ def _decode(content: bytes, name: str) -> tuple[str, str]:
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         encodings = ["utf-16"]
     elif b"\x00" in content[:4096]:
-        raise NotReadable("not_a_table", f"{name} is neither CSV nor XLSX. Save the roster as one of them.")
+        raise NotReadable("not_a_table", f"{name} is neither CSV nor XLSX. Save it as one of them.")
     else:
         encodings = ["utf-8-sig", "cp1252", "latin-1"]
     for encoding in encodings:
@@ -118,7 +118,7 @@ def _decode(content: bytes, name: str) -> tuple[str, str]:
     )
 
 
-def _delimiter(text: str) -> str:
+def _delimiter(text: str, fields: Fields) -> str:
     """The delimiter whose first lines hold most header words; then the most fields a line, evenly."""
     sample = text[:64_000]
 
@@ -130,17 +130,19 @@ def _delimiter(text: str) -> str:
         except csv.Error:
             return 0, 0
         widths = sorted(len(row) for row in rows)
-        return _best_header(rows), widths[len(widths) // 2] if widths else 0
+        return _best_header(rows, fields), widths[len(widths) // 2] if widths else 0
 
     return max(DELIMITERS, key=score)
 
 
-def _xlsx(content: bytes, name: str) -> tuple[list[tuple[int, list[Any]]], dict[str, Any]]:
+def _xlsx(content: bytes, name: str, fields: Fields) -> tuple[list[tuple[int, list[Any]]], dict[str, Any]]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             unpacked = sum(part.file_size for part in parts.infolist())
         if unpacked > MOST_UNPACKED_BYTES:
-            raise NotReadable("file_too_large", f"{name} unpacks to too much. Save only the roster's sheet.")
+            raise NotReadable(
+                "file_too_large", f"{name} unpacks to too much. Save only the sheet that is needed."
+            )
         sheets = [
             (sheet.title, _cells(sheet)) for sheet in load_workbook(io.BytesIO(content), True, data_only=True)
         ]
@@ -150,7 +152,7 @@ def _xlsx(content: bytes, name: str) -> tuple[list[tuple[int, list[Any]]], dict[
         raise NotReadable(
             "not_a_table", f"{name} is not a spreadsheet that can be read. Save it again as XLSX or CSV."
         ) from error
-    title, lines = max(sheets, key=lambda sheet: _best_header([row for _, row in sheet[1]]))
+    title, lines = max(sheets, key=lambda sheet: _best_header([row for _, row in sheet[1]], fields))
     return lines, {"format": "xlsx", "encoding": None, "delimiter": None, "sheet": title}
 
 
@@ -159,19 +161,19 @@ def _cells(sheet: Any) -> list[tuple[int, list[Any]]]:
     return [(number, list(row)) for number, row in enumerate(rows, start=1)]
 
 
-def _best_header(rows: list[list[Any]]) -> int:
-    return max((_known(row) for row in rows[:HEADER_WITHIN]), default=0)
+def _best_header(rows: list[list[Any]], fields: Fields) -> int:
+    return max((_known(row, fields) for row in rows[:HEADER_WITHIN]), default=0)
 
 
-def _known(row: Any) -> int:
-    return sum(1 for cell in row if isinstance(cell, str) and guess_field(cell)[0])
+def _known(row: Any, fields: Fields) -> int:
+    return sum(1 for cell in row if isinstance(cell, str) and fields.guess(cell)[0])
 
 
-def _table(lines: list[tuple[int, list[Any]]], read_as: dict[str, Any], name: str) -> Table:
+def _table(lines: list[tuple[int, list[Any]]], read_as: dict[str, Any], name: str, fields: Fields) -> Table:
     filled = [(n, row) for n, row in lines if any(tidy(cell) for cell in row)]
     if not filled:
         raise NotReadable("empty_file", f"{name} has no filled row. Choose the file again.")
-    head = max(range(min(HEADER_WITHIN, len(filled))), key=lambda i: (_known(filled[i][1]), -i))
+    head = max(range(min(HEADER_WITHIN, len(filled))), key=lambda i: (_known(filled[i][1], fields), -i))
     header = [tidy(cell)[:120] for cell in filled[head][1]]
     while header and not header[-1]:
         header.pop()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -11,7 +11,7 @@ from typing import Any
 
 from .imports_columns import Column
 from .imports_dates import read_date
-from .imports_fields import FIELDS, unit_named
+from .imports_fields import ROSTER_FIELDS, Field, Fields, unit_named
 from .imports_values import (
     ERROR,
     NOTE,
@@ -29,6 +29,8 @@ from .imports_values import (
 )
 
 NOT_NAMED = "not named"
+Reader = Callable[[Any, Field], Read]
+READERS: dict[str, Reader] = {"email": read_email, "number": read_count, "yes_no": read_yes_no}
 _DEPTH_IN_TEXT = re.compile(r"(?<![\d.,])(\d{1,3}(?:[.,]\d)?)\s*(m|met(?:er|re)s?|ft|feet)\b", re.IGNORECASE)
 
 
@@ -92,27 +94,7 @@ def record_of(
 ) -> Record:
     """The record of one row; `typed` replaces cells (field -> text) as the user answered; `on` is today."""
     record = Record(row)
-    read: dict[str, Any] = {}
-    for column in columns:
-        if column.field is None:
-            continue
-        spec = FIELDS[column.field]
-        cell = (
-            typed[spec.field]
-            if spec.field in typed
-            else cells[column.index]
-            if column.index < len(cells)
-            else None
-        )
-        result = _read(cell, column, on)
-        for trouble in result.troubles:
-            if trouble.level == NOTE and not spec.decides:
-                record.remarks.append((spec.field, trouble.code))
-            else:
-                record.problems.append((spec.field, trouble))
-        if result.value is not None:
-            read[spec.field] = result.value
-    _ragged(record, cells, width)
+    read = read_cells(record, cells, columns, ROSTER_FIELDS, width, typed, on)
     _name(record, read)
     _contacts(record, read)
     _certification(record, read)
@@ -131,17 +113,53 @@ def record_of(
     return record
 
 
-def _read(cell: Any, column: Column, on: date) -> Read:
-    spec = FIELDS[column.field or ""]
+def read_cells(
+    record: Record,
+    cells: Sequence[Any],
+    columns: Sequence[Column],
+    fields: Fields,
+    width: int,
+    typed: Mapping[str, str],
+    on: date,
+    own: Mapping[str, Reader] | None = None,
+) -> dict[str, Any]:
+    """Field -> value of every cell that has one; what is wrong goes into the record's problems and remarks.
+
+    `own` are readers of single fields that only this kind of sheet has.
+    """
+    read: dict[str, Any] = {}
+    for column in columns:
+        if column.field is None:
+            continue
+        spec = fields.by_name[column.field]
+        cell = (
+            typed[spec.field]
+            if spec.field in typed
+            else cells[column.index]
+            if column.index < len(cells)
+            else None
+        )
+        reader = (own or {}).get(spec.field)
+        result = reader(cell, spec) if reader else _read(cell, spec, column, on)
+        for trouble in result.troubles:
+            if trouble.level == NOTE and not spec.decides:
+                record.remarks.append((spec.field, trouble.code))
+            else:
+                record.problems.append((spec.field, trouble))
+        if result.value is not None:
+            read[spec.field] = result.value
+    _ragged(record, cells, width)
+    return read
+
+
+def _read(cell: Any, spec: Field, column: Column, on: date) -> Read:
     if spec.takes == "date":
         return read_date(cell, spec, column.dates, on)
     if spec.field == "cylinder":
         return read_cylinder(cell, spec, column.unit)
     if spec.units:
         return read_quantity(cell, spec, column.unit)
-    return {"email": read_email, "number": read_count, "yes_no": read_yes_no}.get(spec.takes, read_text)(
-        cell, spec
-    )
+    return READERS.get(spec.takes, read_text)(cell, spec)
 
 
 def _ragged(record: Record, cells: Sequence[Any], width: int) -> None:

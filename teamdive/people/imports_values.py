@@ -1,4 +1,4 @@
-"""Reading one cell of a roster: a value, or what is wrong with it and what to do. Pure.
+"""Reading one cell of a sheet: a value, or what is wrong with it and what to do. Pure.
 
 A cell is what the sheet held: text, a number, a truth value or a date. Every reader returns a `Read`;
 a value that was not exactly what was typed is always said in a note, and is taken on the careful side.
@@ -19,23 +19,20 @@ Cell = str | int | float | bool | date | None
 ERROR, QUESTION, NOTE = "error", "question", "note"
 
 CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
-# What a roster can hold of each kind, per unit: outside it is a slip of the pen, not a diver.
-BOUNDS: dict[str, tuple[Decimal, Decimal]] = {
-    "m": (Decimal(1), Decimal(150)),
-    "ft": (Decimal(3), Decimal(492)),
-    "bar": (Decimal(50), Decimal(400)),
-    "psi": (Decimal(700), Decimal(6000)),
-    "l": (Decimal("0.3"), Decimal(50)),
-    "cuft": (Decimal(2), Decimal(300)),
-    "l/min": (Decimal(5), Decimal(100)),
-    "cuft/min": (Decimal("0.17"), Decimal("3.5")),
+# What a sheet can hold of each kind, per unit: outside it is a slip of the pen, not a diver.
+BOUNDS: dict[str, dict[str, tuple[Decimal, Decimal]]] = {
+    "depth": {"m": (Decimal(1), Decimal(150)), "ft": (Decimal(3), Decimal(492))},
+    "pressure": {"bar": (Decimal(50), Decimal(400)), "psi": (Decimal(700), Decimal(6000))},
+    "volume": {"l": (Decimal("0.3"), Decimal(50)), "cuft": (Decimal(2), Decimal(300))},
+    "rate": {"l/min": (Decimal(5), Decimal(100)), "cuft/min": (Decimal("0.17"), Decimal("3.5"))},
+    "distance": {"m": (Decimal(0), Decimal(200)), "ft": (Decimal(0), Decimal(656))},
+    "speed": {"kn": (Decimal(0), Decimal(10)), "m/s": (Decimal(0), Decimal(5))},
+    "temperature": {"C": (Decimal(-3), Decimal(45)), "F": (Decimal(26), Decimal(113))},
 }
-# A bare number that a column of this unit hardly holds: whole feet in a column of metres, and so on.
-TOO_MUCH: dict[str, Decimal] = {"m": Decimal(75), "l": Decimal(30), "bar": Decimal(500)}
-# A certification to more than 50 m is rare enough to ask: 60 is far more often 60 ft.
-TOO_MUCH_CERTIFIED_M = Decimal(50)
-TOO_LITTLE: dict[str, Decimal] = {"ft": Decimal(35), "cuft": Decimal(18), "psi": Decimal(500)}
-OTHER_UNIT = {"m": "ft", "ft": "m", "l": "cuft", "cuft": "l", "bar": "psi", "psi": "bar"}
+OTHER_UNIT = {
+    **{"m": "ft", "ft": "m", "l": "cuft", "cuft": "l", "bar": "psi", "psi": "bar"},
+    **{"kn": "m/s", "m/s": "kn", "C": "F", "F": "C"},
+}
 
 
 @dataclass(frozen=True)
@@ -176,6 +173,23 @@ def read_count(cell: Cell, field: Field) -> Read:
     return Read(int(value), notes)
 
 
+_RANGE = re.compile(
+    r"^(-?\d+(?:[.,]\d+)?)\s*([^\d\s-][^\d-]*)?\s*(?:-|\u2013|\u2014|to)\s*(\d+(?:[.,]\d+)?)(\D.*)?$"
+)
+
+
+def _careful_of_range(text: str, field: Field) -> tuple[str, bool]:
+    """`18-20 m` as the end of it that claims less, where the field has such an end."""
+    found = _RANGE.match(text) if field.careful_end in {"least", "most"} else None
+    if found is None or (found[2] and found[4] and found[2].strip() != found[4].strip()):
+        return text, False
+    one, two = number(found[1]), number(found[3])
+    if one is None or two is None:
+        return text, False
+    chosen = min(one, two) if field.careful_end == "least" else max(one, two)
+    return f"{chosen:f} {(found[4] or found[2] or '').strip()}".strip(), True
+
+
 _QUANTITY = re.compile(r"^(-?[\d][\d.,]*)\s*([^\d].*)?$")
 
 
@@ -184,6 +198,7 @@ def read_quantity(cell: Cell, field: Field, unit: str | None) -> Read:
     text, about = _without_about(tidy(cell))
     if text.casefold() in EMPTY:
         return Read()
+    text, ranged = _careful_of_range(text, field)
     found = _QUANTITY.match(text)
     value = number(found[1]) if found else None
     if found is None or value is None:
@@ -203,12 +218,10 @@ def read_quantity(cell: Cell, field: Field, unit: str | None) -> Read:
     shown = f"{value.normalize():f}"
     if own is None:
         return _which_unit(field, shown, "The unit of this column is not chosen.", field.units)
-    most = (
-        TOO_MUCH_CERTIFIED_M if (field.field, own) == ("certified_depth", "m") else TOO_MUCH.get(own, value)
-    )
-    if not said and (value > most or value < TOO_LITTLE.get(own, value)):
+    least, most = (field.usual or {}).get(own, (None, None))
+    if not said and ((most is not None and value > most) or (least is not None and value < least)):
         return _which_unit(field, shown, f"{shown} {own} is unusual.", (OTHER_UNIT[own], own))
-    low, high = BOUNDS[own]
+    low, high = BOUNDS[field.takes][own]
     if not low <= value <= high:
         return refused(
             "out_of_range",
@@ -224,7 +237,7 @@ def read_quantity(cell: Cell, field: Field, unit: str | None) -> Read:
                 "Write the exact number.",
             ),
         )
-        if about
+        if about or ranged
         else ()
     )
     return Read((value, own), notes)

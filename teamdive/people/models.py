@@ -277,13 +277,15 @@ class Cylinder(Row):
 
 
 class RosterImport(Row):
-    """An uploaded roster, what it was read as, and what became of it."""
+    """An uploaded roster or another sheet of the club, what it was read as, and what became of it."""
 
     class State(models.TextChoices):
         PREVIEW = "preview", "preview"
         APPLIED = "applied", "applied"
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="imports")
+    # What the file holds, by the name of its kind; each kind has its own fields and its own writer.
+    sheet = models.CharField(max_length=20, default="roster")
     made_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField()
     file_name = models.CharField(max_length=200)

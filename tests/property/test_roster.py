@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from teamdive.people.exports import neutral
 from teamdive.people.imports_columns import guess_columns
 from teamdive.people.imports_dates import read_date
-from teamdive.people.imports_fields import FIELDS
+from teamdive.people.imports_fields import FIELDS, ROSTER_FIELDS
 from teamdive.people.imports_preview import Choices, counts, preview_rows, rows_shown
 from teamdive.people.imports_read import NotReadable, Table, read_table
 from teamdive.people.imports_values import hundredths, number, tidy
@@ -52,11 +52,11 @@ slow = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCh
 @given(st.binary(max_size=400))
 def test_any_bytes_are_read_or_refused_with_a_remedy(content):
     try:
-        table = read_table(content, "file.csv")
+        table = read_table(content, "file.csv", ROSTER_FIELDS)
     except NotReadable as refused:
         assert refused.code and refused.message.endswith(".")
     else:
-        preview_rows(table, guess_columns(table), NOTHING, [], ON)
+        preview_rows(table, guess_columns(table, ROSTER_FIELDS), NOTHING, [], ON)
 
 
 @slow
@@ -68,12 +68,12 @@ def test_every_row_has_one_action_and_every_problem_a_remedy(labels, rows):
     file = io.StringIO()
     csv.writer(file, delimiter=";").writerows([labels, *rows])
     try:
-        table = read_table(file.getvalue().encode("utf-8", "replace"), "file.csv")
+        table = read_table(file.getvalue().encode("utf-8", "replace"), "file.csv", ROSTER_FIELDS)
     except NotReadable:
         return
     kept = Table.from_json(table.as_json())
     assert kept == table, "what is kept between two requests is what was read"
-    columns = [replace(column, confirmed=True) for column in guess_columns(table)]
+    columns = [replace(column, confirmed=True) for column in guess_columns(table, ROSTER_FIELDS)]
     seen = preview_rows(table, columns, NOTHING, [], ON)
     assert [row.record.row for row in seen] == [n for n, _ in table.rows]
     shown = rows_shown(seen)
