@@ -1,6 +1,7 @@
 """The `teamdive` command: start, check, the three calculations, vectors, bench, doctor."""
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -82,6 +83,10 @@ def _calculate(options: argparse.Namespace) -> int:
     from teamdive.scale.teams import teams
 
     calculations: dict[str, Callable[[Any], dict[str, Any]]] = {"day": day, "plan": plan, "teams": teams}
+    # JSON is UTF-8 (RFC 8259, 8.1), whatever the terminal's own encoding.
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8")
     try:
         answer = calculations[options.name](parse_json(_read(options.file)))
     except Problem as problem:

@@ -1,7 +1,8 @@
 """Reading JSON text: refuses what a plain parser lets through.
 
-A name that stands twice in one object, NaN, infinities and numbers too large for a double, and nesting without
-end are errors with their JSON Pointer.
+A name that stands twice in one object, NaN, infinities and numbers too large for a double, text that is no
+Unicode (half of a surrogate pair, which cannot be written again), and nesting without end are errors with
+their JSON Pointer.
 """
 
 from __future__ import annotations
@@ -15,6 +16,9 @@ from teamdive.calculations.problem import FieldError, Problem, pointer
 DEEPEST_NESTING = 64
 TOO_DEEP = FieldError("", "not_json", f"Nested more than {DEEPEST_NESTING} deep.")
 TWICE = "This name stands twice in its object; keep one."
+HALF = "This text holds half of a character (a lone surrogate): type it anew."
+LONGEST_INT = 300
+"""Digits of a whole number that is read as one; a longer one is a double, or past the largest."""
 
 
 class _Pairs(dict[str, Any]):
@@ -34,6 +38,10 @@ def _pairs(pairs: list[tuple[str, Any]]) -> _Pairs:
     return out
 
 
+def _whole(digits: str) -> int | float:
+    return int(digits) if len(digits) <= LONGEST_INT else float(digits)
+
+
 def _constant(name: str) -> float:
     return float(name.replace("Infinity", "inf"))
 
@@ -46,7 +54,7 @@ def parse_json(text: str | bytes) -> Any:
     errors: list[FieldError] = []
     try:
         told = text.decode("utf-8-sig") if isinstance(text, bytes) else text
-        value = json.loads(told, object_pairs_hook=_pairs, parse_constant=_constant)
+        value = json.loads(told, object_pairs_hook=_pairs, parse_int=_whole, parse_constant=_constant)
     except RecursionError:
         errors.append(TOO_DEEP)
     except ValueError as wrong:
@@ -73,11 +81,23 @@ def _walk(errors: list[FieldError], value: Any, at: str, depth: int) -> None:
         return
     if isinstance(value, _Pairs):
         for name in value.twice:
+            if _half(name):
+                continue
             errors.append(FieldError(pointer(at, name), "duplicate", TWICE))
         for name, item in value.items():
-            _walk(errors, item, pointer(at, name), depth + 1)
+            if _half(name):
+                errors.append(FieldError(at, "not_unicode", HALF))
+            else:
+                _walk(errors, item, pointer(at, name), depth + 1)
     elif isinstance(value, list):
         for i, item in enumerate(value):
             _walk(errors, item, pointer(at, i), depth + 1)
     elif isinstance(value, float) and not math.isfinite(value):
         errors.append(FieldError(at, "not_finite", "Must be a finite number."))
+    elif isinstance(value, str) and _half(value):
+        errors.append(FieldError(at, "not_unicode", HALF))
+
+
+def _half(text: str) -> bool:
+    """Whether text holds half of a surrogate pair; a whole one is read as its character."""
+    return any("\ud800" <= character <= "\udfff" for character in text)

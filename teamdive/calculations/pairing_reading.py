@@ -69,7 +69,7 @@ def read_demands(fields: Fields | None, dive: Fields, current_kn: float | None, 
     """The demands of the dive; its own current and temperature stand in where `demands` gives none."""
     own = dive.value.get("current_kn") is not None
     current = current_kn if current_kn is not None else plan.current_kn if own else None
-    temperature = _number(dive.value.get("water_temp_c"))
+    temperature = _again(dive, "water_temp_c", COLDEST_C, WARMEST_C)
     visibility, night, task = None, False, None
     if fields is not None:
         visibility = fields.number_or_none("visibility_m", 0, MOST_VISIBILITY_M, "m")
@@ -89,8 +89,12 @@ def read_demands(fields: Fields | None, dive: Fields, current_kn: float | None, 
     )
 
 
-def _number(value: object) -> float | None:
-    return None if isinstance(value, bool) or not isinstance(value, int | float) else float(value)
+def _again(fields: Fields, name: str, least: float, most: float) -> float | None:
+    """A number that was read once already, which said what is wrong with it."""
+    before = len(fields.errors.found)
+    value = fields.number_or_none(name, least, most)
+    del fields.errors.found[before:]
+    return value
 
 
 def _task(fields: Fields, least: int) -> Task | None:

@@ -376,6 +376,11 @@ def test_bad_input_names_every_field(body, expected):
         ("", "", "not_json"),
         ("[" * 100 + "]" * 100, "", "not_json"),
         ("[" * 100_000, "", "not_json"),
+        ('{"a": ' + "9" * 400 + "}", "/a", "not_finite"),
+        ('{"a": ' + "9" * 5000 + "}", "/a", "not_finite"),
+        # RFC 8259, 8.2: half of a surrogate pair is no Unicode text; it could not be written again.
+        (r'{"a": ["\ud83d\ude00", "x\ud83d"]}', "/a/1", "not_unicode"),
+        (r'{"a": {"\ude00": 1}}', "/a", "not_unicode"),
         (b"\xff\xfe{}", "", "not_json"),
     ],
 )

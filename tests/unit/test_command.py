@@ -1,6 +1,7 @@
 """The command line: the three calculations from a file or standard input, and how bad input is refused."""
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -59,6 +60,29 @@ def test_bad_input_ends_with_status_2_and_a_problem_on_standard_error(
     )
     if pointer is not None:
         assert pointer in {error["pointer"] for error in problem["errors"]}
+
+
+def test_any_text_that_is_unicode_comes_back_whatever_the_terminal() -> None:
+    body = json.loads((DEMO / "plan.json").read_text())
+    name = body["divers"][0]["id"]
+    body = json.loads(json.dumps(body).replace(f'"{name}"', '"\\u00c9v\\ud83e\\udd3f"'))
+    for encoding in ("utf-8", "ascii", "cp1252"):
+        done = subprocess.run(
+            [sys.executable, "-m", "teamdive.cli", "plan", "-"],
+            input=json.dumps(body).encode(),
+            env={**os.environ, "PYTHONIOENCODING": encoding},
+            capture_output=True,
+            cwd=CHECKOUT,
+            check=False,
+        )
+        assert (done.returncode, done.stderr) == (0, b"")
+        assert json.loads(done.stdout.decode())["divers"][0]["id"] == "\u00c9v\U0001f93f"
+
+
+def test_half_a_character_is_bad_input() -> None:
+    done = _run("plan", "-", stdin=r'{"divers": [{"id": "\ud800"}]}')
+    assert (done.returncode, done.stdout) == (2, "")
+    assert json.loads(done.stderr)["errors"][0]["pointer"] == "/divers/0/id"
 
 
 def test_a_file_that_is_not_there_is_named() -> None:

@@ -74,6 +74,11 @@ describe("reading JSON text", () => {
     ["[] []", [["", "not_json"]]],
     ["[".repeat(100) + "]".repeat(100), [["", "not_json"]]],
     ["[".repeat(100_000), [["", "not_json"]]],
+    [`{"a": ${"9".repeat(400)}}`, [["/a", "not_finite"]]],
+    [`{"a": ${"9".repeat(5000)}}`, [["/a", "not_finite"]]],
+    // RFC 8259, 8.2: half of a surrogate pair is no Unicode text; it could not be written again.
+    ['{"a": ["\\ud83d\\ude00", "x\\ud83d"]}', [["/a/1", "not_unicode"]]],
+    ['{"a": {"\\ude00": 1}}', [["/a", "not_unicode"]]],
   ])("%j is refused", (text, errors) => expect(refused(text)).toEqual(errors));
 
   test("what JSON.parse reads it reads alike", () => {

@@ -1,4 +1,5 @@
-// Reading JSON text: refuses what `JSON.parse` lets through, a name that stands twice in one object.
+// Reading JSON text: refuses what `JSON.parse` lets through, a name that stands twice in one object and text
+// that is no Unicode (half of a surrogate pair).
 // The twin of calculations/json_text.py.
 
 import { type FieldError, Problem, pointer } from "./problem.ts";
@@ -13,6 +14,7 @@ export const DEEPEST_NESTING = 64;
 const SPACE = /[ \t\n\r]*/y;
 const STRING = /"(?:[^"\\\u0000-\u001f]|\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4}))*"/y;
 const NUMBER = /-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?/y;
+const HALF = "This text holds half of a character (a lone surrogate): type it anew.";
 const WORDS: readonly (readonly [string, Json])[] = [
   ["true", true],
   ["false", false],
@@ -21,6 +23,15 @@ const WORDS: readonly (readonly [string, Json])[] = [
   ["Infinity", Number.POSITIVE_INFINITY],
   ["-Infinity", Number.NEGATIVE_INFINITY],
 ];
+
+/** Whether every surrogate of a text has its other half. */
+function isUnicode(text: string): boolean {
+  for (const character of text) {
+    const code = character.codePointAt(0)!;
+    if (code >= 0xd800 && code <= 0xdfff) return false;
+  }
+  return true;
+}
 
 class NotJson extends Error {}
 class TooDeep extends Error {}
@@ -81,7 +92,11 @@ class Reader {
       return value;
     }
     const text = this.token(STRING);
-    if (text !== null) return JSON.parse(text) as string;
+    if (text !== null) {
+      const read = JSON.parse(text) as string;
+      if (!isUnicode(read)) this.refuse(here, "not_unicode", HALF);
+      return read;
+    }
     const digits = this.token(NUMBER);
     if (digits === null) throw new NotJson();
     const number = Number(digits);
@@ -99,6 +114,13 @@ class Reader {
       const quoted = this.token(STRING);
       if (quoted === null || !this.take(":")) throw new NotJson();
       const name = JSON.parse(quoted) as string;
+      if (!isUnicode(name)) {
+        this.refuse(here, "not_unicode", HALF);
+        const before = this.errors.length;
+        this.value(here, depth + 1);
+        this.errors.splice(before);
+        continue;
+      }
       if (seen.has(name) && !twice.has(name)) {
         twice.add(name);
         this.refuse(pointer(here, name), "duplicate", "This name stands twice in its object; keep one.");

@@ -50,12 +50,19 @@ export function readDemandFields(dive: Fields): [Fields | null, number | null] {
   return [fields, fields === null ? null : fields.numberOrNull("current_kn", 0, MOST_KN, "knots")];
 }
 
+/** A number that was read once already, which said what is wrong with it. */
+function again(fields: Fields, name: string, least: number, most: number): number | null {
+  const before = fields.errors.found.length;
+  const value = fields.numberOrNull(name, least, most);
+  fields.errors.found.splice(before);
+  return value;
+}
+
 /** The demands of the dive; its own current and temperature stand in where `demands` gives none. */
 export function readDemands(fields: Fields | null, dive: Fields, currentKn: number | null, plan: TeamDive): Demands {
   const own = dive.has("current_kn");
   const current = currentKn ?? (own ? plan.currentKn : null);
-  const raw = dive.has("water_temp_c") ? dive.value["water_temp_c"] : null;
-  let temperature = typeof raw === "number" ? raw : null;
+  let temperature = again(dive, "water_temp_c", COLDEST_C, WARMEST_C);
   let visibility: number | null = null;
   let night = false;
   let task: Task | null = null;
