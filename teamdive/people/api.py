@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -18,40 +17,14 @@ from rest_framework.views import APIView
 
 from teamdive.web.permissions import SIGNED_IN
 
-from . import exports, permissions, selectors, services
-from .bodies_in import ClubBody, RecordBody
-from .doors import depth_shown, readable, strict
+from . import exports, permissions, selectors, services, services_accounts
+from .bodies_in import AccountBody, AccountChangeBody, ClubBody, NewRecordBody, RecordBody
+from .doors import readable, strict
 from .doors_imports import SheetApply, SheetImport, SheetImports
 from .models import Club, Diver, Membership
-from .rules import fitness_shown
+from .shown import club_shown, diver_line, diver_record
 
 __all__ = ["permissions", "urlpatterns"]
-
-
-def _club(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
-    club = membership.club
-    return {
-        "id": club.pk,
-        "name": club.name,
-        "role": membership.role,
-        "diver": own.get(club.pk),
-        "time_zone": club.time_zone,
-        "units": {"depth": club.depth_unit, "pressure": club.pressure_unit, "volume": club.volume_unit},
-        "settings": {
-            "overdue_after_min": club.overdue_after_min,
-            "method": club.method,
-            "gf": [club.gf_low_pm / 1000, club.gf_high_pm / 1000],
-            "gf_low_pm": club.gf_low_pm,
-            "gf_high_pm": club.gf_high_pm,
-            "least_surface_interval_min": club.least_surface_interval_min,
-            "no_fly_wait_min": club.no_fly_wait_min,
-            "no_fly_to_altitude_ft": club.no_fly_to_altitude_ft,
-            "beyond_40_m_enabled": club.beyond_40_m_enabled,
-            "policy": club.policy,
-            "gas": club.gas,
-        },
-        "may": selectors.may_of(membership.role),
-    }
 
 
 class Me(APIView):
@@ -65,7 +38,7 @@ class Me(APIView):
             {
                 "user": {"id": request.user.pk, "email": request.user.email},
                 "csrf": get_token(request._request),
-                "clubs": [_club(membership, own) for membership in selectors.clubs_of(request.user)],
+                "clubs": [club_shown(membership, own) for membership in selectors.clubs_of(request.user)],
             }
         )
 
@@ -95,30 +68,11 @@ def _get_club(club: UUID) -> Club | None:
 
 def _shown_club(request: Request, club: Club) -> dict[str, Any]:
     membership = club.memberships.filter(user=request.user).first()
-    return _club(membership or Membership(club=club, user=request.user, role="organiser"), {})
-
-
-def _diver_line(diver: Diver, on: date) -> dict[str, Any]:
-    certification = selectors.deepest_certification(diver)
-    return {
-        "id": diver.pk,
-        "name": diver.name,
-        "member_number": diver.member_number,
-        "certified_depth": depth_shown(certification.depth_hundredths, certification.depth_unit)
-        if certification
-        else None,
-        "certification": certification.name if certification else None,
-        "evidence": certification.evidence if certification else None,
-        "fitness": fitness_shown(selectors.fitness_of(diver, on)),
-        "can_lead": diver.can_lead,
-        "dives": diver.stated_dives,
-        "last_dive": diver.stated_last_dive,
-        "account": diver.user_id is not None,
-    }
+    return club_shown(membership or Membership(club=club, user=request.user, role="organiser"), {})
 
 
 class Divers(APIView):
-    permit = {"GET": "people.read_divers"}
+    permit = {"GET": "people.read_divers", "POST": "people.add_diver"}
 
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, club: UUID) -> Response:
@@ -127,7 +81,18 @@ class Divers(APIView):
         self.check_object_permissions(request, found)
         today = timezone.localdate()
         divers = selectors.divers_of(found, q=request.query_params.get("q", "")[:100])
-        return Response({"divers": [_diver_line(diver, today) for diver in divers]})
+        return Response({"divers": [diver_line(diver, today) for diver in divers]})
+
+    @extend_schema(request=NewRecordBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, club: UUID) -> Response:
+        """Add one diver to the roster by hand: a name is enough, what is missing is shown as missing."""
+        found = readable(request, "people.read_club", _get_club(club))
+        self.check_object_permissions(request, found)
+        fields, parts = _record_asked(NewRecordBody, request)
+        added = services.add_record(club=found, fields=fields, **parts)
+        return Response(
+            diver_record(selectors.diver(added.pk) or added, True, timezone.localdate()), status=201
+        )
 
 
 class DiverDoor(APIView):
@@ -137,64 +102,77 @@ class DiverDoor(APIView):
     def get(self, request: Request, diver: UUID) -> Response:
         """One record: the diver's own, or of the reader's club for its leaders and organisers."""
         found = readable(request, "people.read_diver", selectors.diver(diver))
-        return Response(_diver_record(found, request.user.has_perm("people.read_divers", found.club)))
+        return Response(
+            diver_record(found, request.user.has_perm("people.read_divers", found.club), timezone.localdate())
+        )
 
     @extend_schema(request=RecordBody, responses=OpenApiTypes.OBJECT)
     def patch(self, request: Request, diver: UUID) -> Response:
         """Change a record: its fields, a certification by name, the fitness date, the usual cylinder."""
         found = readable(request, "people.read_diver", selectors.diver(diver))
         self.check_object_permissions(request, found)
-        strict(RecordBody, request.data)
-        asked = RecordBody(data=request.data)
-        asked.is_valid(raise_exception=True)
-        fields = dict(asked.validated_data)
-        parts = {name: fields.pop(name, None) for name in ("certification", "fitness", "cylinder")}
+        fields, parts = _record_asked(RecordBody, request)
         services.change_record(diver=found, fields=fields, **parts)
-        return Response(_diver_record(selectors.diver(diver) or found, True))
+        return Response(diver_record(selectors.diver(diver) or found, True, timezone.localdate()))
 
 
-def _diver_record(diver: Diver, for_leaders: bool) -> dict[str, Any]:
-    return {
-        **_diver_line(diver, timezone.localdate()),
-        "club": diver.club_id,
-        "email": diver.email,
-        "phone": diver.phone,
-        "born": diver.born,
-        "emergency_contact": diver.emergency_contact,
-        **({"notes": diver.notes} if for_leaders else {}),
-        "units": {"depth": diver.depth_unit, "pressure": diver.pressure_unit, "volume": diver.volume_unit},
-        "rmv_l_min": diver.rmv_l_min,
-        "rmv_sd_l_min": diver.rmv_sd_l_min,
-        "certifications": [
-            {
-                "id": c.pk,
-                "name": c.name,
-                "organisation": c.organisation,
-                "depth": depth_shown(c.depth_hundredths, c.depth_unit),
-                "on": c.on,
-                "evidence": c.evidence,
-            }
-            for c in diver.certifications.all()
-        ],
-        "cylinders": [
-            {
-                "id": c.pk,
-                "label": c.label,
-                "volume": c.volume,
-                "volume_unit": c.volume_unit,
-                "working_pressure": c.working_pressure,
-                "pressure_unit": c.pressure_unit,
-                "redundant": c.redundant,
-            }
-            for c in diver.cylinders.all()
-        ],
-        "stated": {
-            "dives": diver.stated_dives,
-            "dives_last_year": diver.stated_dives_last_year,
-            "last_dive": diver.stated_last_dive,
-            "deepest": depth_shown(diver.stated_deepest_hundredths, diver.stated_deepest_unit),
-        },
-    }
+def _record_asked(body: type[RecordBody], request: Request) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The checked body of a record: its own fields, and the parts that stand beside it."""
+    strict(body, request.data)
+    asked = body(data=request.data)
+    asked.is_valid(raise_exception=True)
+    fields = dict(asked.validated_data)
+    parts = {name: fields.pop(name, None) for name in ("certification", "fitness", "cylinder")}
+    return fields, parts
+
+
+class AccountDoor(APIView):
+    permit = dict.fromkeys(("POST", "PATCH", "DELETE"), "people.manage_accounts")
+
+    @extend_schema(request=AccountBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, diver: UUID) -> Response:
+        """Give the diver an account by the e-mail of the record; `password` is shown this once."""
+        found = self._diver(request, diver)
+        asked = _asked(AccountBody, request)
+        given = services_accounts.give_account(
+            diver=found, role=asked["role"], by=request.user, now=timezone.now()
+        )
+        return _shown(given, 201)
+
+    @extend_schema(request=AccountChangeBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, diver: UUID) -> Response:
+        """Change the role, or make a new password, which is shown this once."""
+        found = self._diver(request, diver)
+        return _shown(
+            services_accounts.change_account(
+                diver=found, by=request.user, **_asked(AccountChangeBody, request)
+            ),
+            200,
+        )
+
+    @extend_schema(responses={204: None})
+    def delete(self, request: Request, diver: UUID) -> Response:
+        """Take the account's place in the club away; the record stays."""
+        services_accounts.take_account(diver=self._diver(request, diver), by=request.user)
+        return Response(status=204)
+
+    def _diver(self, request: Request, diver: UUID) -> Diver:
+        found: Diver = readable(request, "people.read_diver", selectors.diver(diver))
+        self.check_object_permissions(request, found)
+        return found
+
+
+def _asked(body: Any, request: Request) -> dict[str, Any]:
+    strict(body, request.data)
+    asked = body(data=request.data)
+    asked.is_valid(raise_exception=True)
+    return dict(asked.validated_data)
+
+
+def _shown(given: services_accounts.Account, code: int) -> Response:
+    shown = {"email": given.user.email, "role": given.role, "password": given.password}
+    # No cache on the way keeps an answer that holds a password.
+    return Response(shown, status=code, headers={"Cache-Control": "no-store"})
 
 
 class Roster(APIView):
@@ -235,6 +213,7 @@ urlpatterns = [
     path("api/clubs/<uuid:club>/roster.<str:kind>", Roster.as_view(), name="roster"),
     path("api/clubs/<uuid:club>/imports", Imports.as_view(), name="imports"),
     path("api/divers/<uuid:diver>", DiverDoor.as_view(), name="diver"),
+    path("api/divers/<uuid:diver>/account", AccountDoor.as_view(), name="account"),
     path("api/imports/<uuid:roster>", ImportDoor.as_view(), name="import"),
     path("api/imports/<uuid:roster>/apply", ImportApply.as_view(), name="import_apply"),
 ]

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from .models import Club
+from .rules import ROLES
 
 
 class GasSettings(serializers.Serializer[Any]):
@@ -86,6 +87,24 @@ class RecordBody(serializers.Serializer[Any]):
     certification = CertificationBody(required=False)
     fitness = FitnessBody(required=False)
     cylinder = CylinderBody(required=False)
+
+
+class NewRecordBody(RecordBody):
+    name = serializers.CharField(max_length=120)
+
+
+class AccountBody(serializers.Serializer[Any]):
+    role = serializers.ChoiceField(choices=ROLES)
+
+
+class AccountChangeBody(serializers.Serializer[Any]):
+    role = serializers.ChoiceField(choices=ROLES, required=False)
+    new_password = serializers.BooleanField(required=False)
+
+    def validate(self, attrs: Any) -> Any:
+        if "role" not in attrs and not attrs.get("new_password"):
+            raise serializers.ValidationError({"role": ["Give a role, or ask for a new password."]})
+        return dict(attrs)
 
 
 class ImportBody(serializers.Serializer[Any]):

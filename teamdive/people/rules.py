@@ -7,10 +7,13 @@ from collections.abc import Iterable
 from datetime import date
 
 ORGANISER, LEADER, DIVER = "organiser", "leader", "diver"
+ROLES = (ORGANISER, LEADER, DIVER)
 
 # What each role may do in its own club. A diver's own record is judged beside this, by who they are.
 MAY: dict[str, frozenset[str]] = {
-    ORGANISER: frozenset({"read_divers", "change_divers", "import_roster", "manage_club", "plan_trips"}),
+    ORGANISER: frozenset(
+        {"read_divers", "change_divers", "import_roster", "manage_club", "manage_accounts", "plan_trips"}
+    ),
     LEADER: frozenset({"read_divers", "plan_trips"}),
     DIVER: frozenset(),
 }
@@ -19,6 +22,19 @@ MAY: dict[str, frozenset[str]] = {
 def role_may(role: str | None, what: str) -> bool:
     """Whether a role (None: no member) may do `what`; an unknown role may nothing."""
     return what in MAY.get(role or "", frozenset())
+
+
+def leaves_no_organiser(before: str | None, after: str | None, organisers: int) -> bool:
+    """Whether a change from one role to another (None: no member) would leave the club without an organiser."""
+    return before == ORGANISER and after != ORGANISER and organisers <= 1
+
+
+def may_make_password(*, clubs: int, keeps_installation: bool) -> bool:
+    """Whether a club may make a new password for an account: only one that is this club's alone.
+
+    An account that also belongs to another club, or that keeps the installation, is more than this club's to open.
+    """
+    return clubs <= 1 and not keeps_installation
 
 
 def name_key(name: str) -> str:

@@ -22,6 +22,11 @@ def role_of(user: Any, club: Club) -> str | None:
     return Membership.objects.filter(user=user, club=club).values_list("role", flat=True).first()
 
 
+def role_of_diver(diver: Diver) -> str | None:
+    """The role in the diver's club of the account that the record belongs to, or None."""
+    return role_of(diver.user, diver.club) if diver.user is not None else None
+
+
 def clubs_of(user: User) -> QuerySet[Membership]:
     return Membership.objects.filter(user=user).select_related("club").order_by("club__name")
 
@@ -43,7 +48,7 @@ def divers_of(club: Club, *, q: str = "") -> QuerySet[Diver]:
 
 def diver(diver_id: UUID) -> Diver | None:
     return (
-        Diver.objects.select_related("club", "fitness")
+        Diver.objects.select_related("club", "fitness", "user")
         .prefetch_related("certifications", "cylinders")
         .filter(pk=diver_id)
         .first()
@@ -82,6 +87,7 @@ def may_of(role: str) -> dict[str, bool]:
         "change_divers": role_may(role, "change_divers"),
         "import_roster": role_may(role, "import_roster"),
         "manage_club": role_may(role, "manage_club"),
+        "manage_accounts": role_may(role, "manage_accounts"),
         "add_trip": role_may(role, "plan_trips"),
     }
 

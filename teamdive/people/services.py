@@ -105,11 +105,28 @@ def _checked(row: Any, error: type[Unable]) -> None:
         row.full_clean()
     except ValidationError as refused:
         errors = [
-            {"pointer": "" if field == "__all__" else f"/{field}", "code": "invalid", "message": message}
-            for field, messages in refused.message_dict.items()
-            for message in messages
+            _said(field, message) for field, messages in refused.message_dict.items() for message in messages
         ]
         raise error(errors[0]["message"], errors=errors) from refused
+
+
+# What the database refuses by the name of a constraint, in words that say what mends it.
+CONSTRAINTS = {
+    "one_diver_an_email_in_a_club": (
+        "/email",
+        "Another diver of the club has this e-mail. Give each their own, or leave one empty.",
+    ),
+    "one_diver_a_member_number": ("/member_number", "Another diver of the club has this member number."),
+    "one_diver_a_user_in_a_club": ("", "That account belongs to another diver of the club."),
+    "club_gf_in_order": ("/gf_low_pm", "The low gradient factor is above the high one. Swap them."),
+}
+
+
+def _said(field: str, message: str) -> dict[str, str]:
+    for name, (pointer, said) in CONSTRAINTS.items():
+        if name in message:
+            return {"pointer": pointer, "code": "invalid", "message": said}
+    return {"pointer": "" if field == "__all__" else f"/{field}", "code": "invalid", "message": message}
 
 
 @transaction.atomic
@@ -213,6 +230,13 @@ def record_cylinder(
         },
     )
     return cylinder
+
+
+@transaction.atomic
+def add_record(*, club: Club, fields: dict[str, Any], **parts: dict[str, Any] | None) -> Diver:
+    """A new diver on the roster with what stands beside the record, all or nothing; `parts` as in change_record."""
+    name = fields.pop("name")
+    return change_record(diver=add_diver(club=club, name=name, **fields), fields={}, **parts)
 
 
 @transaction.atomic

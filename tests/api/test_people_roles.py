@@ -83,6 +83,9 @@ BODY = {
     },
     ("dive_teams", "put"): {"teams": []},
     ("places", "post"): {"kind": "site", "name": "New rock"},
+    ("divers", "post"): {"name": "Ada Brook"},
+    ("account", "post"): {"role": "diver"},
+    ("account", "patch"): {"role": "leader"},
     ("past_dives", "post"): {"on": "2026-01-31", "depth": {"unit": "m", "hundredths": 2700}},
 }
 ALL = {"organiser", "leader", "booked", "member", "stranger"}
@@ -98,8 +101,12 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("club", "get"): (CLUB, set()),
     ("club", "patch"): (TOP, CLUB - TOP),
     ("divers", "get"): (PLAN, CLUB - PLAN),
+    ("divers", "post"): (TOP, CLUB - TOP),
     ("diver", "get"): (ABOARD, set()),
     ("diver", "patch"): (TOP, ABOARD - TOP),
+    ("account", "post"): (TOP, ABOARD - TOP),
+    ("account", "patch"): (TOP, ABOARD - TOP),
+    ("account", "delete"): (TOP, ABOARD - TOP),
     ("experience", "get"): (ABOARD, set()),
     ("past_dives", "post"): (TOP, ABOARD - TOP),
     ("roster", "get"): (TOP, CLUB - TOP),
@@ -166,7 +173,7 @@ def test_every_address_against_every_role(name, method, role, places, clients):
     if role == "nobody":
         assert answer.status_code in {401, 403}
     elif role in through:
-        assert answer.status_code in {200, 201, 400, 409}, answer.content
+        assert answer.status_code in {200, 201, 204, 400, 409}, answer.content
     elif role in refused:
         assert answer.status_code == 403
     elif (name, method) == ("trips", "post"):
@@ -265,6 +272,99 @@ def test_a_record_is_changed_all_or_nothing(places, clients):
     assert clients["organiser"].get(f"/api/divers/{places['other']}").json()["email"].startswith("kit.lavery")
     assert patch({"certification": {"name": "Deep", "depth_hundredths": 40}}).status_code == 400
     assert patch({"weight": 80}).json()["errors"][0]["pointer"] == "/weight"
+
+
+# --- accounts and single records over the wire
+
+
+def test_an_account_is_given_signs_in_and_takes_a_password_of_its_own(places, clients):
+    """As the phone does it: sign-in and change of password are the library's own endpoints."""
+    organiser, url = clients["organiser"], f"/api/divers/{places['other']}/account"
+    record = f"/api/divers/{places['other']}"
+    assert organiser.get(record).json()["role"] is None
+    given = organiser.post(url, {"role": "diver"}, content_type="application/json")
+    assert given.status_code == 201 and given["Cache-Control"] == "no-store"
+    made = given.json()
+    assert made["email"].startswith("kit.lavery") and made["role"] == "diver"
+    assert made["password"] not in json.dumps(organiser.get(record).json())
+    assert organiser.get(record).json()["role"] == "diver" and organiser.get(record).json()["account"]
+    again = organiser.post(url, {"role": "diver"}, content_type="application/json")
+    assert again.status_code == 409 and again.json()["errors"][0]["code"] == "has_account"
+    assert again.json()["errors"][0]["remedy"]
+
+    def sign_in(password: str) -> tuple[Client, int]:
+        kit = Client()
+        answer = kit.post(
+            "/_allauth/browser/v1/auth/login",
+            {"email": made["email"], "password": password},
+            content_type="application/json",
+        )
+        return kit, answer.status_code
+
+    kit, status = sign_in(made["password"])
+    assert status == 200 and kit.get(record).json()["name"] == "Kit Lavery"
+    assert kit.get(f"/api/clubs/{places['club']}/divers").status_code == 403
+    change = "/_allauth/browser/v1/account/password/change"
+    own = "a plank above the ladder"
+    wrong = kit.post(change, {"current_password": "no", "new_password": own}, content_type="application/json")
+    assert wrong.status_code == 400 and wrong.json()["errors"][0]["param"] == "current_password"
+    short = kit.post(
+        change,
+        {"current_password": made["password"], "new_password": "short"},
+        content_type="application/json",
+    )
+    assert short.status_code == 400 and short.json()["errors"][0]["param"] == "new_password"
+    kept = kit.post(
+        change, {"current_password": made["password"], "new_password": own}, content_type="application/json"
+    )
+    assert kept.status_code == 200 and kit.get("/api/me").status_code == 200, "still signed in"
+    assert sign_in(made["password"])[1] == 400 and sign_in(own)[1] == 200
+    assert organiser.patch(url, {"role": "leader"}, content_type="application/json").json() == {
+        "email": made["email"],
+        "role": "leader",
+        "password": None,
+    }
+    assert kit.get(f"/api/clubs/{places['club']}/divers").status_code == 200
+    assert organiser.delete(url).status_code == 204
+    assert kit.get(f"/api/clubs/{places['club']}/divers").status_code == 404
+    assert kit.get(record).status_code == 404 and kit.get("/api/me").json()["clubs"] == []
+
+
+@pytest.mark.parametrize(
+    ("method", "body", "pointer"),
+    [
+        ("post", {}, "/role"),
+        ("post", {"role": "captain"}, "/role"),
+        ("post", {"role": "diver", "password": "mine"}, "/password"),
+        ("patch", {}, "/role"),
+        ("patch", {"new_password": False}, "/role"),
+        ("patch", {"roles": "diver"}, "/roles"),
+    ],
+)
+def test_a_bad_account_body_names_its_field(method, body, pointer, places, clients):
+    url = f"/api/divers/{places['diver']}/account"
+    answer = getattr(clients["organiser"], method)(url, json.dumps(body), content_type="application/json")
+    assert answer.status_code == 400 and pointer in {e["pointer"] for e in answer.json()["errors"]}
+
+
+def test_one_diver_is_added_by_hand_all_or_nothing(places, clients):
+    url = f"/api/clubs/{places['club']}/divers"
+
+    def post(body: dict):
+        return clients["organiser"].post(url, json.dumps(body), content_type="application/json")
+
+    certification = {"name": "Deep", "depth_hundredths": 3000, "depth_unit": "m", "evidence": "shown"}
+    added = post({"name": "Ada Brook", "email": "ada@varrow.example", "certification": certification})
+    assert added.status_code == 201
+    assert added.json()["certified_depth"] == {"unit": "m", "hundredths": 3000}
+    assert added.json()["account"] is False and added.json()["role"] is None
+    assert clients["leader"].get(f"/api/divers/{added.json()['id']}").json()["name"] == "Ada Brook"
+    twice = post({"name": "Ada Brook", "email": "ADA@varrow.example"})
+    (error,) = twice.json()["errors"]
+    assert twice.status_code == 400 and error["pointer"] == "/email" and "Another diver" in error["message"]
+    assert post({"email": "bo@varrow.example"}).json()["errors"][0]["pointer"] == "/name"
+    half = post({"name": "Bo Reed", "certification": {"name": "Deep", "depth_hundredths": 40}})
+    assert half.status_code == 400 and not Diver.objects.filter(name="Bo Reed").exists()
 
 
 # --- the whole way over the wire
