@@ -1,4 +1,4 @@
-"""The `teamdive` command: start, check, the three calculations, vectors, bench, doctor."""
+"""The `teamdive` command: start, club, check, the three calculations, vectors, bench, doctor."""
 
 import argparse
 import io
@@ -43,6 +43,11 @@ def _parser() -> argparse.ArgumentParser:
 
     start = command("start", "install and start everything, with an invented demo club", _start)
     start.add_argument("--no-demo", action="store_true", help="start with an empty club book")
+    club = command("club", "make a club of your own and its organiser's sign-in", _club)
+    club.add_argument("name", help="the club's name")
+    club.add_argument("--organiser", required=True, metavar="E-MAIL", help="who organises it")
+    club.add_argument("--time-zone", metavar="ZONE", help="such as Atlantic/Azores (default: this machine's)")
+    club.add_argument("--new-password", action="store_true", help="make a new one for who lost theirs")
     check = command("check", "install and pass the tests", _check)
     check.add_argument("--long", action="store_true", help="the larger counts of the randomised tests")
     for name, summary in (
@@ -68,6 +73,19 @@ def _start(options: argparse.Namespace) -> int:
     from teamdive.config import installation
 
     return installation.explain(lambda: installation.start(demo=not options.no_demo))
+
+
+def _club(options: argparse.Namespace) -> int:
+    from teamdive.config import installation
+
+    return installation.explain(
+        lambda: installation.club(
+            name=options.name,
+            organiser=options.organiser,
+            time_zone=options.time_zone,
+            new_password=options.new_password,
+        )
+    )
 
 
 def _check(options: argparse.Namespace) -> int:

@@ -30,10 +30,7 @@ def start(*, demo: bool = True) -> int:
     data = environment.data_folder()
     with _step("Phone app: install and build what changed"):
         frontend.build()
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "teamdive.config.settings")
-    import django
-
-    django.setup()
+    _set_up()
     with _step("Database: make or migrate"):
         _migrate(data)
     sign_ins: list[Any] = []
@@ -46,10 +43,63 @@ def start(*, demo: bool = True) -> int:
     )
     print(f"Ready in {time.monotonic() - began:.1f} s. Data is kept in {data}\n")
     print(f"  Open  http://{host}:{port}/\n")
+    if not demo and not _any_club():
+        print('  No club yet. In another terminal: uv run teamdive club "Name" --organiser you@example.org\n')
     for account in sign_ins:
         print(f"  {account.role:<10} {account.email:<36} {account.password or passwords[account.role]}")
     print(f"\n{CAUTION}\nCtrl-C stops everything.", flush=True)
     return supervisor.run(children, environment=dict(os.environ))
+
+
+def club(*, name: str, organiser: str, time_zone: str | None, new_password: bool) -> int:
+    """A club of one's own and the way into it: prints the organiser's password, once. 2 for what cannot be."""
+    data = environment.data_folder()
+    _set_up()
+    _migrate(data)
+    from django.utils import timezone
+
+    from teamdive.people.services_accounts import start_club
+    from teamdive.web.problems import Unable
+
+    try:
+        account, made = start_club(
+            name=name,
+            organiser=organiser,
+            now=timezone.now(),
+            time_zone=time_zone or _local_zone(),
+            new_password=new_password,
+        )
+    except Unable as refused:
+        print(f"teamdive: {refused}", file=sys.stderr)
+        return 2
+    print(f"{name.strip()}: {'made' if made else 'is there already, its settings are as they were'}.")
+    print(f"  organiser  {account.user.email}")
+    if account.password is None:
+        print("  password   unchanged: it is the one they have (--new-password makes another)")
+    else:
+        print(f"  password   {account.password}   shown this once; change it under Me, Password")
+    return 0
+
+
+def _set_up() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "teamdive.config.settings")
+    import django
+
+    django.setup()
+
+
+def _any_club() -> bool:
+    from teamdive.people.models import Club
+
+    return Club.objects.exists()
+
+
+def _local_zone() -> str:
+    """The zone of this machine by its name, such as Atlantic/Azores; UTC where it has none."""
+    from zoneinfo import available_timezones
+
+    named = os.environ.get("TZ", "").lstrip(":") or str(Path("/etc/localtime").resolve())
+    return max((zone for zone in available_timezones() if named.endswith(zone)), key=len, default="UTC")
 
 
 def _port() -> int:

@@ -6,6 +6,8 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 from django.db import transaction
 
 from teamdive.web.problems import Unable
@@ -126,12 +128,27 @@ def start_club(
     """A club and whoever organises it, for a book that has no way in yet; (account, whether the club is new).
 
     Again it changes nothing, but adds an organiser who was none, and makes a new password where that is asked.
+    Raises UnableToManageAccount, or UnableToChangeClub for a name or zone that cannot be.
     """
+    organiser = organiser.strip().lower()
+    try:
+        validate_email(organiser)
+    except ValidationError:
+        raise UnableToManageAccount(
+            f"“{organiser}” is no e-mail address.",
+            "Give the address by which the organiser signs in.",
+            code="email_invalid",
+            pointer="/organiser",
+        ) from None
+    if not name.strip():
+        raise UnableToManageAccount(
+            "A club needs a name.", "Give it one.", code="name_missing", pointer="/name"
+        )
     club = Club.objects.filter(name=name.strip()).first()
     made = club is None
     if club is None:
         club = services.add_club(name=name.strip(), time_zone=time_zone)
-    user = User.objects.filter(email__iexact=organiser.strip()).first()
+    user = User.objects.filter(email__iexact=organiser).first()
     password = one_time_password() if user is None or new_password else None
     user = services.add_member(club=club, email=organiser, role=rules.ORGANISER, password=password)
     if user.date_joined is None:

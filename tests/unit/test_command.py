@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -96,3 +97,41 @@ def test_vectors_on_disk_are_what_the_kernels_answer() -> None:
     for name, number in index.items():
         cases = json.loads((CHECKOUT / "fixtures" / "vectors" / name).read_text())["cases"]
         assert len(cases) == number > 0
+
+
+def test_a_club_of_ones_own_is_made_once_and_its_password_printed_once(tmp_path: Path) -> None:
+    folder = {
+        "TEAMDIVE_DATA": str(tmp_path),
+        "TEAMDIVE_DATABASE_URL": "",
+        "TEAMDIVE_REDIS_URL": "",
+        "DJANGO_SETTINGS_MODULE": "teamdive.config.settings",
+    }
+
+    def club(*arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "teamdive.cli", "club", *arguments],
+            capture_output=True,
+            text=True,
+            cwd=CHECKOUT,
+            env={**os.environ, **folder},
+            check=False,
+        )
+
+    asked = ("Grey Water divers", "--organiser", "ada@grey.example")
+    made = club(*asked)
+    assert made.returncode == 0, made.stderr
+    assert "Grey Water divers: made." in made.stdout and "ada@grey.example" in made.stdout
+    (password,) = re.findall(r"password +([a-z2-9]{4}-[a-z2-9]{4}-[a-z2-9]{4})", made.stdout)
+    again = club(*asked)
+    assert again.returncode == 0 and "is there already" in again.stdout and "unchanged" in again.stdout
+    assert not re.search(r"[a-z2-9]{4}-[a-z2-9]{4}-[a-z2-9]{4}", again.stdout)
+    lost = club(*asked, "--new-password")
+    assert re.search(r"[a-z2-9]{4}-[a-z2-9]{4}-[a-z2-9]{4}", lost.stdout) and password not in lost.stdout
+    for wrong, says in (
+        (("Other divers", "--organiser", "ada at grey"), "is no e-mail address"),
+        (("Other divers", "--organiser", "a@b.example", "--time-zone", "Mars/Base"), "is no time zone"),
+        ((" ", "--organiser", "a@b.example"), "needs a name"),
+    ):
+        refused = club(*wrong)
+        assert refused.returncode == 2 and says in refused.stderr and not refused.stdout, refused
+        assert "Traceback" not in refused.stderr
