@@ -1,4 +1,4 @@
-"""Doors to a diver's experience and to the dives it is made of."""
+"""Doors to a diver's experience, to the dives it is made of, and to a sheet of them."""
 
 from __future__ import annotations
 
@@ -15,9 +15,11 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from teamdive.people.doors import readable, strict
+from teamdive.people.doors_imports import SheetApply, SheetImport, SheetImports
 from teamdive.people.selectors import diver as diver_of
 
 from . import permissions, selectors, services
+from .imports import PAST_DIVES
 
 __all__ = ["permissions", "urlpatterns"]
 
@@ -90,7 +92,25 @@ class PastDivesDoor(APIView):
         return Response(selectors.experience(found, on=today, depth_unit=found.depth_unit), status=201)
 
 
+class PastDivesImports(SheetImports):
+    sheet = PAST_DIVES
+    permit = {"GET": "logbook.bring_past_dives", "POST": "logbook.bring_past_dives"}
+
+
+class PastDivesImport(SheetImport):
+    sheet = PAST_DIVES
+    permit = {"GET": "logbook.answer_past_dives", "PATCH": "logbook.answer_past_dives"}
+
+
+class PastDivesApply(SheetApply):
+    sheet = PAST_DIVES
+    permit = {"POST": "logbook.answer_past_dives"}
+
+
 urlpatterns = [
+    path("api/clubs/<uuid:club>/past-dives/imports", PastDivesImports.as_view(), name="past_dives_imports"),
+    path("api/past-dives/imports/<uuid:roster>", PastDivesImport.as_view(), name="past_dives_import"),
+    path("api/past-dives/imports/<uuid:roster>/apply", PastDivesApply.as_view(), name="past_dives_apply"),
     path("api/divers/<uuid:diver>/experience", ExperienceDoor.as_view(), name="experience"),
     path("api/divers/<uuid:diver>/dives", PastDivesDoor.as_view(), name="past_dives"),
 ]

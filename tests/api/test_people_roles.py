@@ -7,10 +7,12 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
 
 from teamdive.logbook import api as logbook
+from teamdive.logbook.imports import PAST_DIVES
 from teamdive.people import api as people
 from teamdive.people import imports, services
 from teamdive.people.models import Diver, Membership, User
@@ -44,6 +46,14 @@ def places(django_db_setup, django_db_blocker):
         roster = imports.start_import(
             club=club, content=b"Name;Born\nIda Moe;1990-01-02\n", file_name="one.csv", by=None, now=NOW
         )
+        sheet = imports.start_import(
+            club=club,
+            content=b"Diver;Date;Depth (m)\nKit Lavery;2026-05-12;18\n",
+            file_name="dives.csv",
+            by=None,
+            now=NOW,
+            sheet=PAST_DIVES,
+        )
         dive = ready.dives.get(number=1)
         noor = ready.bookings.get(diver__email=EMAILS["booked"])
         yield {
@@ -51,6 +61,7 @@ def places(django_db_setup, django_db_blocker):
             "diver": noor.diver_id,
             "other": Diver.objects.get(member_number="112").pk,
             "roster": roster.pk,
+            "sheet": sheet.pk,
             "kind": "csv",
             "trip": ready.pk,
             "dive": dive.pk,
@@ -110,6 +121,12 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("experience", "get"): (ABOARD, set()),
     ("past_dives", "post"): (TOP, ABOARD - TOP),
     ("roster", "get"): (TOP, CLUB - TOP),
+    ("past_dives_imports", "get"): (PLAN, CLUB - PLAN),
+    ("past_dives_imports", "post"): (PLAN, CLUB - PLAN),
+    # The sheet of the table was brought by an organiser: a leader answers only their own.
+    ("past_dives_import", "get"): (TOP, set()),
+    ("past_dives_import", "patch"): (TOP, set()),
+    ("past_dives_apply", "post"): (TOP, set()),
     ("imports", "get"): (TOP, CLUB - TOP),
     ("imports", "post"): (TOP, CLUB - TOP),
     ("import", "get"): (TOP, set()),
@@ -151,6 +168,8 @@ def test_the_table_names_every_address_and_method():
 
 def address(name: str, places: dict) -> str:
     route = str(ADDRESSES[name].pattern)
+    if name in {"past_dives_import", "past_dives_apply"}:
+        places = {**places, "roster": places["sheet"]}
     for key, value in places.items():
         for kind in ("uuid", "str"):
             route = route.replace(f"<{kind}:{key}>", str(value))
@@ -395,6 +414,39 @@ def test_a_roster_comes_in_over_the_wire(places, clients, tmp_path):
     assert missing.status_code == 400 and missing.json()["errors"][0]["pointer"] == "/file"
     unknown = client.patch(url, json.dumps({"colums": []}), content_type="application/json")
     assert unknown.status_code == 400 and unknown.json()["errors"][0]["pointer"] == "/colums"
+
+
+def test_a_leader_brings_past_dives_over_the_wire_but_none_of_their_own(places, clients):
+    client = clients["leader"]
+    url = f"/api/clubs/{places['club']}/past-dives/imports"
+    file = SimpleUploadedFile(
+        "dives.csv",
+        b"Diver;Date;Depth;Task\nKit Lavery;2026-05-12;18 m;survey 3\nMarta Quill;2026-05-12;60 m;\n",
+    )
+    preview = client.post(url, {"file": file}).json()
+    assert preview["sheet"] == "past_dives" and preview["rows"][0]["says"].endswith("survey level 3")
+    one = f"/api/past-dives/imports/{preview['id']}"
+    assert client.get(f"/api/imports/{preview['id']}").status_code == 404
+    assert clients["organiser"].get(f"/api/imports/{preview['id']}").status_code == 404
+    assert clients["booked"].get(one).status_code == 404
+    assert clients["organiser"].get(one).status_code == 200
+
+    def answer(choices: dict):
+        body = json.dumps({"confirm_all": True, "choices": choices})
+        return client.patch(one, body, content_type="application/json").json()
+
+    codes = {p["code"] for p in answer({})["rows"][1]["problems"]}
+    assert "own_dives" in codes and client.post(f"{one}/apply").status_code == 409
+    assert answer({"leave_out": [3]})["can_apply"]
+    result = client.post(f"{one}/apply").json()["result"]
+    assert (result["dives"], result["divers"]) == (1, 1)
+    done = client.get(f"/api/divers/{places['other']}/experience").json()["done"]
+    assert {"depth": 18.0, "count": 1, "on": "2026-05-12", "task": {"kind": "survey", "level": 3}} in done
+    listed = client.get(url).json()["imports"]
+    assert {i["id"] for i in listed} >= {preview["id"]} and listed[0]["state"] == "applied"
+    assert preview["id"] not in json.dumps(
+        clients["organiser"].get(f"/api/clubs/{places['club']}/imports").json()
+    )
 
 
 def test_a_trip_is_planned_over_the_wire(places, clients):
