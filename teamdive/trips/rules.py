@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 DESCENT_CM_MIN = 1800
 ASCENT_CM_MIN = 900
@@ -161,6 +162,23 @@ LIMIT_WORDS = {
 def words(limited_by: str | None) -> str:
     """How a limit is called on screen."""
     return LIMIT_WORDS.get(limited_by or "", "its limit is not known")
+
+
+def may_set_aside(
+    rule: Mapping[str, Any], signed: str, members: Collection[str], leads: Collection[str]
+) -> dict[str, Any]:
+    """Whether whoever signs may set aside a rule against these members, and what else mends it.
+
+    Never for oneself, and whoever dives in the team only as a dive leader.
+    """
+    if not rule.get("overridable", False):
+        return {"overridable": False, "remedy": "Change the team: this rule is never set aside."}
+    if signed in rule["divers"]:
+        remedy = "Change the team, or let someone else decide: nobody sets a rule aside for themselves."
+        return {"overridable": False, "remedy": remedy}
+    if signed in members and signed not in leads:
+        return {"overridable": False, "remedy": "Change the team, or let a dive leader decide."}
+    return {"overridable": True, "remedy": "Change the team, or set the rule aside with a reason."}
 
 
 def teams_that_cannot_be(

@@ -178,7 +178,7 @@ def announce_teams(
     stated = [{**override, "by": signed} for override in overrides]
     if not stated and proposal is not None:
         stated = proposal.asked.get("overrides", [])
-    judged = _judge(dive, [members for members, _ in named], drafted, stated)
+    judged = _judge(dive, [members for members, _ in named], drafted, stated, signed)
     withdraw(trip, dive.number)
     stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
     announced = []
@@ -208,16 +208,18 @@ def _judge(
     named: Sequence[Sequence[str]],
     facts: Mapping[str, PersonFacts],
     overrides: Sequence[Mapping[str, Any]],
+    signed: str,
 ) -> list[dict[str, Any]]:
     """What pairing says of each of these teams alone; raises UnableToAnnounceTeams naming the rules against one."""
     judged = [_verdict(dive, members, facts, overrides) for members in named]
+    leads = {person for person, known in facts.items() if known.booking.can_lead}
     errors = [
         {
             "pointer": f"/teams/{place}",
             "code": rule["code"],
             "message": rule["message"],
             "divers": rule["divers"],
-            "overridable": rule.get("overridable", False),
+            **rules.may_set_aside(rule, signed, members, leads),
         }
         for place, (members, answer) in enumerate(zip(named, judged, strict=True))
         for rule in _against(members, answer)

@@ -395,13 +395,40 @@ def test_an_override_stays_in_the_record_with_its_reason(trip):
     with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
         services_teams.announce_teams(dive=first(trip), chosen=chosen, by=leader, now=NOW)
     rule = refused.value.errors[0]
-    assert rule["code"] == "fitness_out_of_date" and rule["overridable"]
+    assert rule["code"] == "fitness_out_of_date" and rule["overridable"] and "reason" in rule["remedy"]
     override = {"rule": rule["code"], "diver": str(noor.pk), "reason": "new paper seen this morning"}
     announced = services_teams.announce_teams(
         dive=first(trip), chosen=chosen, by=leader, now=NOW, overrides=[override]
     )
     assert first(trip).overrides == [{**override, "by": str(person(trip, "101").pk)}]
     assert "override" in {reason["code"] for reason in announced[0].reasons}
+
+
+def test_nobody_is_offered_to_set_a_rule_aside_for_themselves(trip):
+    noor, sten = person(trip, "111"), person(trip, "104")
+    record_fitness(diver=noor.diver, in_date_until=NOW.date() - timedelta(days=1))
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_teams.announce_teams(
+            dive=first(trip), chosen=[([sten.pk, noor.pk], sten.pk)], by=noor.diver.user, now=NOW
+        )
+    rule = refused.value.errors[0]
+    assert rule["code"] == "fitness_out_of_date" and not rule["overridable"]
+    assert "someone else" in rule["remedy"]
+
+
+@pytest.mark.parametrize(
+    ("rule", "signed", "leads", "overridable"),
+    [
+        ({"divers": ["a"], "overridable": False}, "x", [], False),
+        ({"divers": ["a"], "overridable": True}, "x", [], True),
+        ({"divers": ["a", "b"], "overridable": True}, "b", ["b"], False),
+        ({"divers": ["a"], "overridable": True}, "b", [], False),
+        ({"divers": ["a"], "overridable": True}, "b", ["b"], True),
+    ],
+)
+def test_who_may_set_a_rule_aside(rule, signed, leads, overridable):
+    said = rules.may_set_aside(rule, signed, ["a", "b"], leads)
+    assert said["overridable"] is overridable and said["remedy"].startswith("Change the team")
 
 
 def test_somebody_holds_the_deck(trip):
