@@ -1,6 +1,7 @@
 import type { ComponentType } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { go, LinkButton, Page, to, Waiting, type Screen, type ScreenProps, type Session } from "../screens/parts/index.ts";
+import { organisedBy } from "../screens/words/answers.ts";
 import { Alarms } from "./alarms.tsx";
 import { match, screens } from "./routes.ts";
 import { askSession, remembered, signOut, type SessionState } from "./session.ts";
@@ -71,9 +72,11 @@ function Bar(props: { readonly hash: string; readonly session: Session | null; r
       </a>
       {props.session !== null && (
         <>
-          <a href={to("/organise")} aria-current={current("/organise")}>
-            Organise
-          </a>
+          {organisedBy(props.session.me).length > 0 && (
+            <a href={to("/organise")} aria-current={current("/organise")}>
+              Organise
+            </a>
+          )}
           <a href={to("/me")} aria-current={current("/me")}>
             Me
           </a>

@@ -6,6 +6,12 @@ export interface ProblemItem {
   readonly pointer: string;
   readonly code: string;
   readonly message: string;
+  /** What mends it, where the message alone does not say so. */
+  readonly remedy?: string;
+  /** A rule that this person may set aside with a reason. */
+  readonly overridable?: boolean;
+  /** Whom it concerns, by booking. */
+  readonly divers?: readonly string[];
 }
 
 export class Problem extends Error {
@@ -96,6 +102,9 @@ export function problemOf(status: number, answer: unknown): Problem {
     pointer: String(error["pointer"] ?? (error["param"] ? `/${String(error["param"])}` : "")),
     code: String(error["code"] ?? "refused"),
     message: String(error["message"] ?? "Not accepted."),
+    ...(typeof error["remedy"] === "string" && error["remedy"] !== "" ? { remedy: error["remedy"] } : {}),
+    ...(typeof error["overridable"] === "boolean" ? { overridable: error["overridable"] } : {}),
+    ...(Array.isArray(error["divers"]) ? { divers: error["divers"].map(String) } : {}),
   }));
   const title = typeof data["title"] === "string" ? data["title"] : (plainTitles[status] ?? "The server refused this.");
   return new Problem(status, title, String(data["detail"] ?? ""), items, String(data["type"] ?? "about:blank"));

@@ -6,5 +6,6 @@ export const screens: readonly Screen[] = [
   { path: "/me/trips/:trip", title: "My teams", needs: "session", load: () => import("./my_trip.tsx") },
   { path: "/me/status", title: "My status", needs: "session", load: () => import("./status.tsx") },
   { path: "/me/inbox", title: "Inbox", needs: "session", load: () => import("./inbox.tsx") },
+  { path: "/me/password", title: "Password", needs: "session", load: () => import("./password.tsx") },
   { path: "/me/record/:diver", title: "My record", needs: "session", load: () => import("./record.tsx") },
 ];

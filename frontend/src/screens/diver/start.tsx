@@ -21,6 +21,7 @@ export default function Start(props: ScreenProps) {
         <List label="Mine alone">
           <Row path="/me/status" title="My status" note="group, earliest next dive, no-fly time" />
           <Row path="/me/inbox" title="Inbox" note={unread === 0 ? "nothing new" : `${unread} not read`} />
+          <Row path="/me/password" title="Password" note={props.session?.email ?? "change it"} />
           {records.map((club) => (
             <Row key={club.id} path={`/me/record/${club.diver ?? ""}`} title="My record" note={club.name} />
           ))}

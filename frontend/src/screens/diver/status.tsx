@@ -1,8 +1,9 @@
 import { useEffect, useState } from "preact/hooks";
-import { Empty, Page, Reason, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Empty, Notice, Page, Reason, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import type { DiverStatus, TripStatus, TripSummary } from "../words/answers.ts";
 import { dayAndTime } from "../words/format.ts";
+import { questionText } from "../words/questions.ts";
 import { groupText, nextDiveText, noFlyText } from "./status_words.ts";
 
 /** My own status only: group, earliest next dive, no-fly time. */
@@ -29,7 +30,7 @@ function OfTrip(props: { readonly trip: TripSummary }) {
       <Loaded answer={answer} again={again}>
         {(data) => {
           const status = data.divers.find((one) => one.person === trip.me);
-          if (status === undefined || status.surfaced_at === null) return <Empty>No dive of yours has come in from the boat yet.</Empty>;
+          if (status === undefined || (status.surfaced_at === null && (status.questions ?? []).length === 0)) return <Empty>No dive of yours has come in from the boat yet.</Empty>;
           return <Mine status={status} zone={trip.time_zone} asOf={data.as_of} />;
         }}
       </Loaded>
@@ -51,6 +52,16 @@ function Mine(props: { readonly status: DiverStatus; readonly zone: string; read
         <dd>{noFlyText(status, now, zone)}</dd>
       </dl>
       <p>{`As of what the boat log had at ${dayAndTime(Date.parse(props.asOf), zone)}. Your own computer decides if it asks for longer. Feeling unwell after a dive? Say so now, to the leader or a doctor.`}</p>
+      {(status.questions ?? []).length > 0 && (
+        <Notice tone="warn">
+          <strong>The boat log leaves this open about you. Tell the leader what you know; until it is settled the more careful reading counts.</strong>
+          <ul>
+            {[...new Set((status.questions ?? []).map((question) => questionText(question.code)))].map((text) => (
+              <li key={text}>{text}</li>
+            ))}
+          </ul>
+        </Notice>
+      )}
       {status.why.length > 0 && (
         <Reason>
           <ul>

@@ -2,6 +2,7 @@ import { Columns, Empty, Facts, List, Notice, Page, Row, Section, useServer, typ
 import { Loaded } from "../parts/loaded.tsx";
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type DiverRecord } from "../words/answers.ts";
+import { Account } from "./account.tsx";
 import { PastDives } from "../parts/past_dives.tsx";
 import { RecordFacts } from "../parts/record.tsx";
 import { RecordForm } from "./record_form.tsx";
@@ -49,6 +50,7 @@ export default function Diver(props: ScreenProps) {
                     ]}
                   />
                 </Section>
+                {club?.may.manage_accounts && <Account diver={diver} again={again} />}
                 {diver.notes !== undefined && diver.notes !== "" && (
                   <Section title="Notes">
                     <p>{diver.notes}</p>

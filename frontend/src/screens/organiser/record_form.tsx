@@ -29,6 +29,9 @@ export function RecordForm(props: { readonly diver: DiverRecord; readonly again:
   return (
     <Form label={`Record of ${diver.name}`} onSubmit={save}>
       <ProblemList problem={problem} />
+      <TextField label="Name" value={typed.name} onChange={(name) => set({ name })} error={error("name", "/name")} />
+      <TextField label="E-mail" type="email" value={typed.email} onChange={(email) => set({ email })} error={errorAt(problem, "/email")} />
+      <TextField label="Telephone" value={typed.phone} onChange={(phone) => set({ phone })} error={errorAt(problem, "/phone")} />
       <TextField label="Certification" value={typed.certification} onChange={(certification) => set({ certification })} error={error("certification", "/certification/name")} />
       <TextField label={`Certified depth, ${typed.depthUnit}`} keys="decimal" value={typed.depth} onChange={(depth) => set({ depth })} error={error("depth", "/certification/depth_hundredths")} />
       <SelectField

@@ -3,6 +3,9 @@ import type { DiverRecord } from "../words/answers.ts";
 import { hundredths, number, whole } from "../words/units.ts";
 
 export interface TypedRecord {
+  readonly name: string;
+  readonly email: string;
+  readonly phone: string;
   readonly certification: string;
   readonly depth: string;
   readonly depthUnit: "m" | "ft";
@@ -21,6 +24,9 @@ export interface TypedRecord {
 export function typedRecord(diver: DiverRecord): TypedRecord {
   const cylinder = diver.cylinders.find((one) => !one.redundant);
   return {
+    name: diver.name,
+    email: diver.email,
+    phone: diver.phone,
     certification: diver.certification ?? "",
     depth: diver.certified_depth === null ? "" : String(diver.certified_depth.hundredths / 100),
     depthUnit: diver.certified_depth?.unit ?? diver.units.depth,
@@ -42,6 +48,7 @@ export type RecordMistakes = Partial<Record<keyof TypedRecord, string>>;
 
 export function recordMistakes(typed: TypedRecord): RecordMistakes {
   const mistakes: RecordMistakes = {};
+  if (typed.name.trim() === "") mistakes.name = "Give the name that the roll call uses.";
   if (typed.depth.trim() !== "" && (hundredths(typed.depth) ?? 0) === 0) mistakes.depth = "A depth such as 30, or leave it empty.";
   if (typed.depth.trim() !== "" && typed.certification.trim() === "") mistakes.certification = "Say which certification goes this deep.";
   if (typed.dives.trim() !== "" && whole(typed.dives) === null) mistakes.dives = "A whole number, or leave it empty.";
@@ -60,6 +67,9 @@ export function recordBody(typed: TypedRecord, diver: DiverRecord): Readonly<Rec
   const changed = (...fields: (keyof TypedRecord)[]) => fields.some((field) => typed[field] !== before[field]);
   const own = diver.cylinders.find((one) => !one.redundant);
   return {
+    ...(changed("name") ? { name: typed.name.trim() } : {}),
+    ...(changed("email") ? { email: typed.email.trim() } : {}),
+    ...(changed("phone") ? { phone: typed.phone.trim() } : {}),
     ...(changed("certification", "depth", "depthUnit", "evidence") && typed.certification.trim() !== ""
       ? {
           certification: {

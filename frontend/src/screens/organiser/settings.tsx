@@ -12,6 +12,7 @@ interface Typed {
   readonly interval: string;
   readonly margin: string;
   readonly stressed: string;
+  readonly zone: string;
   readonly system: "metric" | "imperial";
 }
 
@@ -39,6 +40,7 @@ function SettingsForm(props: { readonly club: Club }) {
     interval: text(club.settings.least_surface_interval_min),
     margin: text(club.settings.gas?.gas_margin_percent),
     stressed: text(club.settings.gas?.stressed_rmv_l_min),
+    zone: club.time_zone,
     system: club.units.depth === "m" ? "metric" : "imperial",
   });
   const [saved, setSaved] = useState(false);
@@ -75,6 +77,7 @@ function SettingsForm(props: { readonly club: Club }) {
           ...(margin === null ? {} : { gas_margin_percent: margin }),
           ...(stressed === null ? {} : { stressed_rmv_l_min: stressed }),
         },
+        time_zone: typed.zone,
         depth_unit: metric ? "m" : "ft",
         pressure_unit: metric ? "bar" : "psi",
         volume_unit: metric ? "l" : "cuft",
@@ -137,6 +140,13 @@ function SettingsForm(props: { readonly club: Club }) {
         error={wrongStressed}
       />
       <SelectField
+        label="Time zone of the club"
+        hint="Times of trips and dives are typed and shown in it."
+        value={typed.zone}
+        options={zones(typed.zone)}
+        onChange={(zone) => change({ zone })}
+      />
+      <SelectField
         label="Units of the club"
         hint="Everyone may still choose for their own device."
         value={typed.system}
@@ -153,6 +163,13 @@ function SettingsForm(props: { readonly club: Club }) {
       </Buttons>
     </Form>
   );
+}
+
+/** Every zone this device knows, this device's own first; and the club's, should the device not know it. */
+function zones(chosen: string): readonly { readonly value: string; readonly label: string }[] {
+  const own = Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const all = [...new Set([own, chosen, "UTC", ...Intl.supportedValuesOf("timeZone")])];
+  return all.map((zone) => ({ value: zone, label: zone === own ? `${zone} (this device)` : zone }));
 }
 
 function text(value: number | null | undefined): string {

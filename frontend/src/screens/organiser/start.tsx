@@ -1,13 +1,13 @@
-import { Buttons, Columns, Empty, LinkButton, List, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { UnitChoice } from "../parts/use_system.tsx";
-import { clubsOf, type Club, type TripSummary } from "../words/answers.ts";
+import { organisedBy, type Club, type TripSummary } from "../words/answers.ts";
 import { count, dayAndTime } from "../words/format.ts";
 
 /** The organiser's first page: the trips to come, and each club's roster. */
 export default function Start(props: ScreenProps) {
   const { answer, again } = useServer<{ trips: TripSummary[] }>("/api/trips");
-  const clubs = clubsOf(props.session?.me).filter((club) => club.may.read_divers || club.may.add_trip);
+  const clubs = organisedBy(props.session?.me);
   if (clubs.length === 0) {
     return (
       <Page title="Organise">
@@ -18,6 +18,9 @@ export default function Start(props: ScreenProps) {
   }
   return (
     <Page title="Organise" wide>
+      {clubs.map((club) => (
+        <BeforeTheFirstTrip key={club.id} club={club} />
+      ))}
       <Columns>
         <Section title="Trips">
           <Loaded answer={answer} again={again}>
@@ -43,6 +46,20 @@ export default function Start(props: ScreenProps) {
         </div>
       </Columns>
     </Page>
+  );
+}
+
+/** No trip can leave before the club has said it: asked for here, where a new club starts, and not at the dock. */
+function BeforeTheFirstTrip(props: { readonly club: Club }) {
+  const { club } = props;
+  const { answer } = useServer<Pick<Club, "settings">>(club.settings.overdue_after_min === null && club.may.manage_club ? `/api/clubs/${club.id}` : null);
+  // The session may be older than the setting.
+  if (answer.state !== "here" || answer.data.settings.overdue_after_min !== null) return null;
+  return (
+    <Notice tone="warn">
+      <p>{club.name} has not said yet after how many minutes a late team counts as overdue. A trip can be planned, but not made ready, until it has.</p>
+      <LinkButton path={`/organise/clubs/${club.id}/settings`}>Set the minutes</LinkButton>
+    </Notice>
   );
 }
 
@@ -74,7 +91,7 @@ function ClubLinks(props: { readonly club: Club }) {
           <Row
             path={`/organise/clubs/${club.id}/settings`}
             title="Club settings"
-            note={club.settings.overdue_after_min === null ? "the minutes after which a team is overdue are not set" : "overdue, method, units"}
+            note="overdue, method, gas, time zone, units"
           />
         )}
       </List>

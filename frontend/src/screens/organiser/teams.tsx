@@ -3,7 +3,7 @@ import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section,
 import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import { server } from "../../sync/server.ts";
-import type { AnnouncedTeam, DiveTeams, TeamsAnswer } from "../words/answers.ts";
+import type { AnnouncedTeam, DiveTeams, Override, TeamsAnswer } from "../words/answers.ts";
 import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
@@ -12,6 +12,7 @@ import { TeamCard, NotPlaced } from "./team_card.tsx";
 import { askedOf, named, teamPointer, type TeamsDesk } from "./teams_desk.ts";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
+import { SetAside, settable } from "./teams_set_aside.tsx";
 import { Wishes } from "./teams_wishes.tsx";
 import { reasonText } from "./why_words.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
@@ -54,7 +55,8 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   const { trip } = here;
   const [data, setData] = useState(props.first);
   const [editing, setEditing] = useState(false);
-  const { sending, problem, send } = useSend();
+  const [tried, setTried] = useState<readonly Draft[]>([]);
+  const { sending, problem, send, clear } = useSend();
   const wide = useWide();
   const path = `/api/trips/${trip.id}/dives/${data.dive.id}/teams`;
   const asked = askedOf(data);
@@ -63,12 +65,16 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
       setData(await server.post<DiveTeams>(path, { ...asked, ...part }));
       setEditing(false);
     });
-  const announce = (teams: readonly Draft[]) =>
+  const announce = (teams: readonly Draft[], more: readonly Override[] = []) => {
+    setTried(teams);
+    const kept = (asked.overrides ?? []).map(({ rule, diver, reason }) => ({ rule, diver, reason }));
     send(async () => {
-      setData(await server.put<DiveTeams>(path, { teams: teams.map(({ members, lead }) => ({ members, lead })), proposal: data.proposal?.id ?? null }));
+      const body = { teams: teams.map(({ members, lead }) => ({ members, lead })), proposal: data.proposal?.id ?? null };
+      setData(await server.put<DiveTeams>(path, more.length === 0 ? body : { ...body, overrides: [...kept, ...more] }));
       setEditing(false);
       here.again();
     });
+  };
   const open = trip.state === "planned";
   const desk: TeamsDesk = { here, data, asked, sending, nameOf: here.nameOf, solve };
   const proposal = data.proposal?.answer ?? null;
@@ -83,6 +89,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   return (
     <>
       <ProblemList problem={named(problem, here.nameOf)} named={teamPointer} />
+      <SetAside key={tried.map((team) => team.members.join()).join(" ")} rules={settable(problem)} sending={sending} onAnnounce={(overrides) => announce(tried, overrides)} />
       <div class={wide && open ? "desk-two" : ""}>
         <div>
           {open && (proposal === null || differs || proposal.status === "impossible") && announced.length > 0 && proposal !== null && differs && <Changed before={announced} answer={proposal} nameOf={here.nameOf} />}
@@ -102,14 +109,15 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
                 sending={sending}
                 onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })}
                 onAnnounce={announce}
-                onBack={() => setEditing(false)}
+                onBack={() => (setEditing(false), clear())}
+                onChange={clear}
               />
             ) : (
               <Proposal desk={desk} answer={proposal} onAnnounce={announce} onEdit={() => setEditing(true)} />
             )
           ) : announced.length > 0 ? (
             editing ? (
-              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onAnnounce={announce} onBack={() => setEditing(false)} />
+              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onAnnounce={announce} onBack={() => (setEditing(false), clear())} onChange={clear} />
             ) : (
               <Announced here={here} dive={data.dive.id} teams={data.announced} />
             )

@@ -19,7 +19,7 @@ export function named(problem: Problem | null, nameOf: (id: string) => string): 
   if (problem === null) return null;
   // A place with ids in it tells a person nothing; the sentence itself says where.
   const place = (pointer: string) => (/[0-9a-f]{8}-/.test(pointer) ? "" : pointer);
-  const errors = problem.errors.map((error) => ({ ...error, pointer: place(error.pointer), message: plain(error.message, nameOf) }));
+  const errors = problem.errors.map((error) => ({ ...error, pointer: place(error.pointer), message: plain(error.message, nameOf), ...(error.remedy === undefined ? {} : { remedy: plain(error.remedy, nameOf) }) }));
   // The detail repeats the first error; once is enough.
   return new Problem(problem.status, problem.title, errors.length > 0 ? "" : plain(problem.detail, nameOf), errors, problem.type);
 }

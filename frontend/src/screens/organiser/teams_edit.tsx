@@ -10,9 +10,15 @@ export function TeamsEdit(props: {
   readonly onCheck: (teams: readonly Draft[]) => void;
   readonly onAnnounce: (teams: readonly Draft[]) => void;
   readonly onBack: () => void;
+  /** What was said of the teams as they were holds no more. */
+  readonly onChange: () => void;
 }) {
   const { nameOf } = props;
-  const [teams, setTeams] = useState<readonly Draft[]>(props.teams.map(({ members, lead }) => ({ members, lead })));
+  const [teams, keep] = useState<readonly Draft[]>(props.teams.map(({ members, lead }) => ({ members, lead })));
+  const setTeams = (next: readonly Draft[]) => {
+    keep(next);
+    props.onChange();
+  };
   const [held, setHeld] = useState<string | null>(null);
   const open = unfinished(teams, nameOf);
   const press = (person: string) => {

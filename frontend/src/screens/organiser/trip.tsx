@@ -32,6 +32,11 @@ function TripPage(props: TripHere) {
           {next.label}
         </LinkButton>
       </div>
+      {trip.state === "planned" && (
+        <Buttons>
+          <LinkButton path={`${base}/change`}>Change name, start or boat</LinkButton>
+        </Buttons>
+      )}
       <Columns>
         <Section title="Dives">
           {trip.dives_planned.length === 0 ? (

@@ -7,7 +7,7 @@ export function ProblemList(props: { readonly problem: Problem | null; readonly 
   return (
     <div class="notice stop" role="alert">
       <strong>{title}</strong>
-      {detail !== "" && detail !== title && <p>{detail}</p>}
+      {detail !== "" && detail !== title && !errors.some((error) => detail.startsWith(error.message)) && <p>{detail}</p>}
       {errors.length > 0 && (
         <ul>
           {errors.map((error, n) => {
@@ -16,6 +16,7 @@ export function ProblemList(props: { readonly problem: Problem | null; readonly 
               <li key={n}>
                 {where !== undefined && <b>{where}: </b>}
                 {error.message}
+                {error.remedy !== undefined && !error.message.includes(error.remedy) && <> {error.remedy}</>}
               </li>
             );
           })}

@@ -17,7 +17,7 @@ export interface Club {
     readonly gas?: { readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
     readonly beyond_40_m_enabled: boolean;
   };
-  readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly add_trip: boolean };
+  readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly manage_accounts?: boolean; readonly add_trip: boolean };
 }
 
 export interface RosterDiver {
@@ -40,6 +40,8 @@ export interface DiverRecord extends RosterDiver {
   readonly born: string | null;
   readonly emergency_contact: string;
   readonly notes?: string;
+  /** Of the account in the club, for leaders and organisers; null without one. */
+  readonly role?: Club["role"] | null;
   readonly units: { readonly depth: "m" | "ft"; readonly pressure: "bar" | "psi"; readonly volume: "l" | "cuft" };
   readonly rmv_l_min: string | null;
   readonly rmv_sd_l_min: string | null;
@@ -363,6 +365,8 @@ export interface DiverStatus {
   readonly earliest_next_dive_at: Known<string | null>;
   readonly no_fly_until: Known<string | null>;
   readonly why: readonly string[];
+  /** What the entries of the boat leave open about this diver. */
+  readonly questions?: readonly { readonly code: string; readonly entries: readonly string[] }[];
 }
 
 export interface TripStatus {
@@ -375,4 +379,9 @@ export interface TripStatus {
 export function clubsOf(me: Readonly<Record<string, unknown>> | undefined): readonly Club[] {
   const clubs = me?.["clubs"];
   return Array.isArray(clubs) ? (clubs as Club[]) : [];
+}
+
+/** The clubs in which this person plans trips or keeps the roster. */
+export function organisedBy(me: Readonly<Record<string, unknown>> | undefined): readonly Club[] {
+  return clubsOf(me).filter((club) => club.may.read_divers || club.may.add_trip);
 }
