@@ -115,7 +115,7 @@ def _stages(node: str, *, long: bool) -> list[Stage]:
         stages.append(
             Stage(
                 "rooms again on PostgreSQL",
-                [*tests, "-m", "not serial", "tests/services", "tests/api"],
+                [*tests, "-n", "2", "-m", "not serial", "tests/services", "tests/api"],
                 environment={"TEAMDIVE_DATABASE_URL": os.environ.get("TEAMDIVE_TEST_DATABASE_URL", POSTGRES)},
             )
         )

@@ -1,5 +1,5 @@
 // A whole dive with the network really off: the browser told so and the server not running, the browser killed in between.
-import { ask, assert, Browser, kept, look, pause, report, settings, show, signIn, tap } from "./phone.mjs";
+import { ask, assert, Browser, kept, look, pause, report, seenByLeader, settings, show, signIn, tap } from "./phone.mjs";
 
 let phone = await Browser.open(settings.profile);
 let { page } = phone;
@@ -132,7 +132,7 @@ assert.ok(own.length > 2 * everyone.length);
 await ask("start");
 await phone.context.setOffline(false);
 await page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
-const there = await page.evaluate((id) => fetch(`/api/trips/${id}/entries?after=0&limit=1000`).then((answer) => answer.json()), trip);
+const there = await seenByLeader(`/api/trips/${trip}/entries?after=0&limit=1000`);
 const ids = there.entries.map(({ entry }) => entry.id);
 assert.equal(new Set(ids).size, ids.length, "an entry arrived twice");
 const here = await kept(page);
@@ -143,7 +143,7 @@ for (const { entry } of there.entries) {
 }
 assert.deepEqual(there.entries.flatMap(({ trouble }) => trouble), []);
 await pause(6_000);
-const later = await page.evaluate((id) => fetch(`/api/trips/${id}/entries?after=0&limit=1000`).then((answer) => answer.json()), trip);
+const later = await seenByLeader(`/api/trips/${trip}/entries?after=0&limit=1000`);
 assert.deepEqual(later.entries.map(({ entry }) => entry.id), here.length === later.entries.length ? ids : later.entries.map(({ entry }) => entry.id));
 assert.equal(new Set(later.entries.map(({ entry }) => entry.id)).size, later.entries.length);
 assert.deepEqual(phone.errors, []);

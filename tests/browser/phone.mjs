@@ -116,6 +116,29 @@ export async function show(page, path) {
   await page.waitForTimeout(150);
 }
 
+/** What the server holds, asked from outside the browser: a killed one may have lost its sign-in, never its entries. */
+export async function seenByLeader(path) {
+  const cookies = new Map();
+  const call = async (address, more = {}) => {
+    const cookie = [...cookies].map(([name, value]) => `${name}=${value}`).join("; ");
+    const headers = { cookie, "x-csrftoken": cookies.get("csrftoken") ?? "", referer: settings.url, ...more.headers };
+    const answer = await fetch(new URL(address, settings.url), { ...more, headers });
+    for (const line of answer.headers.getSetCookie()) {
+      const [, name, value] = /^([^=]+)=([^;]*)/.exec(line);
+      cookies.set(name, value);
+    }
+    assert.ok(answer.ok, `${address}: ${answer.status}`);
+    return answer.json();
+  };
+  await call("/_allauth/browser/v1/config");
+  await call("/_allauth/browser/v1/auth/login", {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ email: settings.emails.leader, password: settings.passwords.leader }),
+  });
+  return call(path);
+}
+
 /** One press, then the moment during which the row is deaf, so that the next press of the same row counts. */
 export async function tap(page, name, role = "button") {
   await page.getByRole(role, { name, exact: true }).first().click();

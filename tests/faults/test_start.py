@@ -84,7 +84,7 @@ def test_a_missing_node_is_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest
 def _children(pid: int) -> dict[str, int]:
     found = {}
     listing = subprocess.run(
-        ["ps", "-o", "pid=,args=", "--ppid", str(pid)], capture_output=True, text=True, check=True
+        ["ps", "-ww", "-o", "pid=,args=", "--ppid", str(pid)], capture_output=True, text=True, check=False
     )
     for line in listing.stdout.splitlines():
         child, _, command = line.strip().partition(" ")
