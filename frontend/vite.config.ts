@@ -18,7 +18,7 @@ function precacheList(): Plugin {
       const files = readdirSync(dist, { recursive: true, withFileTypes: true })
         .filter((entry) => entry.isFile())
         .map((entry) => relative(dist, join(entry.parentPath, entry.name)).split(sep).join("/"))
-        .filter((name) => name !== "sw.js" && !name.endsWith(".map"))
+        .filter((name) => name !== "sw.js" && name !== "deck.png" && !name.endsWith(".map"))
         .sort();
       const hash = createHash("sha256");
       for (const name of files) hash.update(name).update(readFileSync(join(dist, name)));

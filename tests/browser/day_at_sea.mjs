@@ -36,7 +36,7 @@ const [one, two] = team.members;
 // The leader of the day takes the deck first, though the leader is about to dive.
 await tap(page, new RegExp(full(one)));
 await tap(page, `I am ${full(one)}: I have the deck`);
-await page.getByRole("heading", { name: "Deck" }).waitFor({ state: "attached" });
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 await show(page, `/trips/${trip}/roll-call`);
 await page.getByText("Do not leave. Not accounted for:").waitFor();
 assert.equal(await page.getByRole("button", { name: "Leave port" }).count(), 0, "departure must be blocked");
@@ -46,7 +46,7 @@ for (const person of everyone) {
 }
 await page.getByText("Everyone is accounted for by name").waitFor();
 await page.getByRole("button", { name: "Leave port" }).click();
-await page.getByText("Last left at").waitFor();
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 
 // The deck holder cannot be marked down: the tap asks for the hand-over, two taps, no password.
 await show(page, `/trips/${trip}/deck`);
@@ -120,8 +120,9 @@ for (const person of everyone) {
   await pause(350);
 }
 await look(page, "roll-call");
-await page.getByRole("button", { name: "Leave the site" }).click();
 await page.getByText("Everyone is accounted for by name").waitFor();
+await page.getByRole("button", { name: "Leave the site" }).click();
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 
 const atSea = await kept(page);
 const own = atSea.filter((entry) => entry.sent === 0);

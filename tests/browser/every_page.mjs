@@ -67,7 +67,7 @@ await page.getByRole("button", { name: names[holder.id] }).click();
 await page.getByRole("button", { name: /I have the deck/ }).waitFor();
 await look("hand-over-accept");
 await page.getByRole("button", { name: /I have the deck/ }).click();
-await page.getByRole("heading", { name: "Deck" }).waitFor({ state: "attached" });
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 await show(page, `/trips/${trip}/roll-call`);
 await look("roll-call-nobody-yet");
 await show(page, `/trips/${trip}/deck`);

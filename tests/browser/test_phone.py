@@ -64,6 +64,13 @@ def test_every_page_at_both_sizes_through_a_day(server: Server, tmp_path: Path, 
     run_script(server, "every_page.mjs", tmp_path / "profile", shots=shots)
 
 
+def test_one_stays_ashore_and_a_three_comes_up_apart(
+    server: Server, tmp_path: Path, shots: Path | None
+) -> None:
+    """A changed team, one up alone, a marker, an alarm answered by mistake, a swimmer: each as the job describes it."""
+    run_script(server, "odd_number.mjs", tmp_path / "profile", shots=shots)
+
+
 def test_a_new_version_is_offered_and_never_forced(app: None, tmp_path: Path) -> None:
     dist = tmp_path / "dist"
     shutil.copytree(os.environ.get("TEAMDIVE_FRONTEND_DIST") or frontend.FRONTEND / "dist", dist)

@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { tripsHere } from "../store/phone.ts";
 import { OnTrip } from "../screens/deck/frame.tsx";
+import { Undo } from "../screens/deck/undo.tsx";
 import { mustSound, Overdue, overdueTeams } from "../screens/deck/overdue.tsx";
 import type { Deck } from "../screens/deck/use_trip.ts";
 import type { Names } from "../screens/deck/frame.tsx";
@@ -12,7 +13,7 @@ const AFTER_MS = 14 * 24 * 3600_000;
 const AGAIN_MS = 4_000;
 const HIDDEN_MS = 60_000;
 
-/** Watches every trip on this phone, whatever page is open: an overdue team takes the whole screen and rings. */
+/** Watches every trip on this phone, whatever page is open: an overdue team takes the whole screen and rings, and the last tap can be taken back. */
 export function Alarms(props: { readonly hash: string }) {
   const [trips, setTrips] = useState<readonly string[]>([]);
   useEffect(() => {
@@ -63,6 +64,10 @@ function Watch({ deck, names }: { readonly deck: Deck; readonly names: Names }) 
     const timer = setInterval(ring, AGAIN_MS);
     return () => clearInterval(timer);
   }, [sounds]);
-  if (overdue.length === 0 || deck.now < hiddenUntil) return null;
-  return <Overdue deck={deck} names={names} onLeave={() => hide(deck.now + HIDDEN_MS)} />;
+  return (
+    <>
+      <Undo deck={deck} names={names} />
+      {overdue.length > 0 && deck.now >= hiddenUntil && <Overdue deck={deck} names={names} onLeave={() => hide(deck.now + HIDDEN_MS)} />}
+    </>
+  );
 }

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, test } from "vitest";
-import { counts, forgetTaps, lifted, touched } from "../../src/screens/deck/tap.ts";
+import { counts, forgetTaps, lifted, settling, touched } from "../../src/screens/deck/tap.ts";
 
 beforeEach(forgetTaps);
 
@@ -27,4 +27,13 @@ describe("which touches count on a wet deck", () => {
     touched(3, 1600);
     expect(counts("team 1", 1650)).toBe(true);
   });
+});
+
+test("what took the place of a tapped button is dead for five seconds, also while the page's clock lags behind the tap", () => {
+  expect(settling(null, 10_000)).toBe(false);
+  expect(settling(10_000, 9_200)).toBe(true);
+  expect(settling(10_000, 14_900)).toBe(true);
+  expect(settling(10_000, 15_000)).toBe(false);
+  // A phone whose clock is an hour ahead wrote it: that must not hold the button for an hour.
+  expect(settling(3_610_000, 10_000)).toBe(false);
 });

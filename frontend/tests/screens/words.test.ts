@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { clockTime, depth, limitWords, minutes, minutesToWait, names, running, span } from "../../src/screens/words/format.ts";
+import { clockTime, depth, limitWords, minutes, minutesToWait, names, span } from "../../src/screens/words/format.ts";
 import { shortNames } from "../../src/screens/words/names.ts";
 
 test("a limit is cut to whole minutes and a wait is raised to them", () => {
@@ -7,13 +7,6 @@ test("a limit is cut to whole minutes and a wait is raised to them", () => {
   expect(minutes(59)).toBe(0);
   expect(minutesToWait(17 * 60 + 1)).toBe(18);
   expect(minutesToWait(17 * 60)).toBe(17);
-});
-
-test("a running clock counts hours only when there are some", () => {
-  expect(running(0)).toBe("0:00");
-  expect(running(7 * 60_000 + 5_999)).toBe("7:05");
-  expect(running(67 * 60_000 + 5_000)).toBe("1:07:05");
-  expect(running(-5)).toBe("0:00");
 });
 
 test("times are those of the place of the trip", () => {

@@ -45,6 +45,18 @@ export function lastTogether(log: TripLog, view: View, entry: string, at: number
   };
 }
 
+/** Who is in the team now; nobody: it does not dive. */
+export function changeTeam(view: View, team: string, members: readonly string[]): Act {
+  const known = view.teams[team];
+  const lead = known?.lead ?? null;
+  return {
+    by: acting(view),
+    kind: "team_changed",
+    subject: team,
+    data: { dive: known?.dive ?? "", members, lead: lead !== null && members.includes(lead) ? lead : null },
+  };
+}
+
 export function quiet(view: View, team: string, until: number): Act {
   return { by: acting(view), kind: "overdue_quieted", subject: team, data: { until } };
 }

@@ -5,7 +5,7 @@ import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime } from "../words/format.ts";
-import { down, oneUp, allUp, undo } from "./acts.ts";
+import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
 import { refusalWords } from "./refusals.ts";
@@ -17,31 +17,20 @@ export function DeckScreen({ params }: ScreenProps) {
   return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <DeckPage deck={deck} names={names} />}</OnTrip>;
 }
 
-const UNDO_MS = 10_000;
-
-interface Last {
-  readonly id: string;
-  readonly said: string;
-  readonly until: number;
-}
-
 function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   useWakeLock();
-  const { log, view, now, zone } = deck;
+  const { log, view } = deck;
   const path = `/trips/${log.trip}`;
   const dives = numbered(deck);
-  const [chosenDive, chooseDive] = useState<string | null>(null);
-  const dive = dives.find((one) => one.dive === (chosenDive ?? currentDive(deck))) ?? dives[0];
-  const [last, setLast] = useState<Last | null>(null);
+  // Chosen once: the page never changes to another dive by itself, under a finger.
+  const [chosenDive, chooseDive] = useState(() => currentDive(deck));
+  const dive = dives.find((one) => one.dive === chosenDive) ?? dives[0];
   const [failed, setFailed] = useState<string | null>(null);
   const teams = dive?.teams ?? [];
 
   const act = (what: Act, said: string) => {
     log.write(what).then(
-      (entry) => {
-        setFailed(null);
-        setLast({ id: entry.id, said: `${said}, ${clockTime(entry.at, zone)}`, until: Date.now() + UNDO_MS });
-      },
+      () => setFailed(null),
       () => setFailed(said),
     );
   };
@@ -56,12 +45,6 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     else if (key === "u" && state.in_water.length > 0) act(allUp(view, team), `Team ${number}: all up`);
     else if (person !== undefined && state.in_water.includes(person)) act(oneUp(view, team, person), `${names.short(person)} up`);
   });
-  const undoable = last !== null && now < last.until ? last : null;
-  const takeBack = () => {
-    const what = undoable === null ? null : undo(log, view, undoable.id);
-    setLast(null);
-    if (what !== null) void log.write(what);
-  };
 
   return (
     <main class="deck-page" id="main">
@@ -83,6 +66,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           {dives.map((one) => (
             <button key={one.dive} type="button" class="button plain" aria-pressed={one.dive === dive?.dive} onClick={() => chooseDive(one.dive)}>
               Dive {one.number}
+              {downOn(view, one.dive) > 0 && ` · ${downOn(view, one.dive)} down`}
             </button>
           ))}
         </div>
@@ -120,7 +104,6 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
         </LinkButton>
       </nav>
       <p class="deck-note">This phone may not ring when it is locked: a watch stays the second timer.</p>
-      <Undo last={undoable} now={now} onUndo={takeBack} />
     </main>
   );
 }
@@ -130,24 +113,23 @@ function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { view, zone, log } = deck;
   const under = Object.values(view.people).filter((person) => ["down", "marker_seen", "in_water"].includes(person.state)).length;
   const notAboard = Object.values(view.people).filter((person) => person.state === "up").length;
-  const due = Object.values(view.teams)
-    .filter((team) => team.in_water.length > 0 && team.due_at !== null)
-    .map((team) => team.due_at ?? 0)
-    .sort((a, b) => a - b)[0];
+  const due = numbered(deck)
+    .flatMap((dive) => dive.teams)
+    .flatMap(({ id, number }) => {
+      const team = view.teams[id];
+      return team === undefined || team.in_water.length === 0 || team.due_at === null ? [] : [{ number, at: team.due_at }];
+    })
+    .sort((a, b) => a.at - b.at)[0];
   return (
     <header class="deck-head">
       <p>
-        <b class="deck-count">{under}</b> in the water
-        {(due !== undefined || notAboard > 0) && (
+        <b class="deck-count">{under}</b> in the water{notAboard > 0 && `, ${notAboard} up`}
+        {due !== undefined ? (
           <span class="deck-next">
-            {due !== undefined && (
-              <>
-                first due <b>{clockTime(due, zone)}</b>
-              </>
-            )}
-            {due !== undefined && notAboard > 0 && ", "}
-            {notAboard > 0 && `${notAboard} up, not aboard`}
+            first due <b>{clockTime(due.at, zone)}</b>, team {due.number}
           </span>
+        ) : (
+          notAboard > 0 && <span class="deck-next">not all aboard</span>
         )}
       </p>
       <a class="deck-holder" href={to(`/trips/${log.trip}/hand-over`)}>
@@ -157,19 +139,9 @@ function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   );
 }
 
-function Undo(props: { readonly last: Last | null; readonly now: number; readonly onUndo: () => void }) {
-  return (
-    <div class="undo" role="status" hidden={props.last === null}>
-      {props.last !== null && (
-        <>
-          <span>{props.last.said}</span>
-          <button type="button" class="button large" onClick={props.onUndo}>
-            Undo ({Math.min(10, Math.max(1, Math.ceil((props.last.until - props.now) / 1000)))})
-          </button>
-        </>
-      )}
-    </div>
-  );
+/** How many of this dive are in the water. */
+function downOn(view: View, dive: string): number {
+  return Object.values(view.teams).reduce((sum, team) => sum + (team.dive === dive ? team.in_water.length : 0), 0);
 }
 
 /** The dive with people in the water or not yet aboard, or with a depth still to be reported; else the first with a team to go. */

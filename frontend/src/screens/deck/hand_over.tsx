@@ -50,7 +50,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
           </List>
         ) : (
           <>
-            <p>You say who is down, who is up and who is aboard, and you see who is late. This page shows all of it.</p>
+            <p>You say who is down, who is up and who is aboard, and you see who is late. The deck page shows all of it.</p>
             <Button tone="act" size="deck" wide onPress={() => accept(offered)}>
               I am {names.full(offered)}: I have the deck
             </Button>

@@ -120,6 +120,7 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
             ? "It grows a little with every minute of waiting, up to a first dive's."
             : "Waiting longer does not raise it."}
       </p>
+      {enough && !(typeof next.ready_at === "number" && next.ready_at > deck.now) && <p>The planned {minutes(next.planned_bottom_time_s)} min fit now.</p>}
       {typeof next.ready_at === "number" && next.ready_at > deck.now && (
         <p>
           {enough ? "By the least surface interval, not before " : `The planned ${minutes(next.planned_bottom_time_s)} min fit from `}

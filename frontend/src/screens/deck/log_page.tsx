@@ -47,7 +47,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   );
 }
 
-const correctable = new Set(["down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed"]);
+const correctable = new Set(["aboard", "ashore", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed"]);
 
 /** An entry in plain words. Kinds that a newer phone wrote are shown by their own name. */
 export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
@@ -66,6 +66,7 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
     back_aboard: () => `Aboard: ${person(entry.subject)}`,
     aboard: () => `Aboard: ${person(entry.subject)}`,
     ashore: () => `Ashore: ${person(entry.subject)}`,
+    team_changed: () => ((data["members"] as unknown[]).length === 0 ? `${team()} does not dive` : `${team()} is now ${people(data["members"])}`),
     marker_seen: () => `${team()}: marker seen`,
     left_bottom: () => `${team()} started up`,
     depth_reported: () => `Depth ${depth(data["depth"] as { unit: "m" | "ft"; hundredths: number })}, read by ${person(entry.subject)}`,

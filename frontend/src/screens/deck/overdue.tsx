@@ -5,7 +5,8 @@ import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
 import { numbered, type Names } from "./frame.tsx";
-import { Heads } from "./team_row.tsx";
+import { Heads, Marker } from "./team_row.tsx";
+import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 const QUIET_MS = 2 * 60_000;
@@ -27,6 +28,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
   const { deck, names } = props;
   const { log, view, now, zone } = deck;
   useEffect(() => {
+    pageChanged();
     // What lies below must not be reached by keys or read out while this covers it.
     const below = document.getElementById("page");
     below?.toggleAttribute("inert", true);
@@ -54,6 +56,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
             <div class="alarm-heads">
+              <Marker deck={deck} team={team.id} number={team.number} onAct={write} />
               <Heads deck={deck} names={names} team={team.id} number={team.number} state={state} onAct={write} />
             </div>
           </section>

@@ -1,6 +1,7 @@
 import { useEffect, useReducer, useState } from "preact/hooks";
 import { askToPersist } from "../../store/phone.ts";
 import { Button, Buttons, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { useInstall } from "../parts/install.ts";
 import { ring } from "../parts/ring.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
 import { askPhone, noteRingHeard, readiness } from "./readiness.ts";
@@ -13,6 +14,7 @@ export function Ready({ params }: ScreenProps) {
 function ReadyPage({ deck }: { readonly deck: Deck }) {
   const [, draw] = useReducer((n: number) => n + 1, 0);
   const [rang, setRang] = useState<boolean | null>(null);
+  const install = useInstall();
   const trip = deck.log.trip;
   const look = () => void askPhone().then(() => draw(undefined));
   useEffect(() => {
@@ -41,6 +43,11 @@ function ReadyPage({ deck }: { readonly deck: Deck }) {
           {isOpen("kept") && (
             <Button tone="act" size="large" onPress={() => void askToPersist().then(look)}>
               Ask the phone to keep it
+            </Button>
+          )}
+          {install !== null && (
+            <Button size="large" onPress={install}>
+              Keep it on the home screen
             </Button>
           )}
           <Button

@@ -11,6 +11,7 @@ export function refusalWords(deck: Deck, names: Names, team: string): string | n
   const who = joined(first.people.map(names.short));
   const words: Readonly<Record<string, string>> = {
     already_down: `${who} is in the water already.`,
+    ashore: `${who} stayed ashore: change this team.`,
     held_from_diving: `${who} is held from diving.`,
     dive_called_off: "This dive was called off.",
     team_unknown: "This team is not known.",

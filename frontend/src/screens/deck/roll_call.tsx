@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, LinkButton, Notice, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Choice, goInstead, LinkButton, Notice, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
@@ -15,7 +15,7 @@ type Method = "answered" | "seen";
 /** Everyone by name, one tap each; the boat does not leave while anyone is not accounted for. */
 function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { log, view, zone } = deck;
-  const [count, setCount] = useState<string>(() => crypto.randomUUID());
+  const [count, setCount] = useState<string>(() => begun(deck) ?? crypto.randomUUID());
   const [method, setMethod] = useState<Method>("answered");
   const [named, setNamed] = useState<string | null>(null);
   const caller = named ?? acting(view);
@@ -31,7 +31,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const missing = [...view.departure.not_accounted_for].sort((a, b) => Number(inWater(b)) - Number(inWater(a)) || names.full(a).localeCompare(names.full(b)));
   const name = (person: string) =>
     void log.write({ by: caller, kind: "roll_call_taken", subject: log.trip, data: { count, seen: [person], method, place } });
-  const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } });
+  const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
   const others = view.roll_call.counts.filter((one) => one.count !== count);
   const blocked = view.departure.blocked;
@@ -39,10 +39,15 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
     <>
       <SyncStrip deck={deck} />
       <Page title="Roll call" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="Call each name and wait for that person's own answer.">
-        {blocked ? (
+        {blocked && missing.length > 0 ? (
           <div class="missing" role="alert">
-            <p class="missing-title">{missing.length > 0 ? "Do not leave. Not accounted for:" : "Do not leave yet. Still to be called:"}</p>
-            <p class="missing-names">{joined((missing.length > 0 ? missing : open).map(names.full))}</p>
+            <p class="missing-title">Do not leave. Not accounted for:</p>
+            <p class="missing-names">{joined(missing.map(names.full))}</p>
+          </div>
+        ) : blocked ? (
+          <div class="missing clear" role="status">
+            <p class="missing-title">{seen.size === 0 ? "Count again before the boat leaves" : "Do not leave yet. Still to be called:"}</p>
+            <p class="missing-names">{seen.size === 0 ? `${counted(called.length, "name")} to call` : joined(open.map(names.full))}</p>
           </div>
         ) : (
           <div class="missing clear" role="status">
@@ -84,7 +89,13 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
               </Button>
             )}
             {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}
-            <Section title="A second count, by someone else">
+            {place === "port" && (
+              <LinkButton path={`/trips/${log.trip}/ashore`} size="large" wide>
+                Somebody stays ashore
+              </LinkButton>
+            )}
+            <Section>
+              <Reason title="A second count, by someone else">
               <p>Two people count, each for themselves, and the two are compared.</p>
               {others.map((one) => (
                 <p key={one.count}>
@@ -115,6 +126,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                   setCount(crypto.randomUUID());
                 }}
               />
+              </Reason>
             </Section>
           </>
         )}
@@ -146,6 +158,12 @@ function CallerChoice(props: {
       ))}
     </Buttons>
   );
+}
+
+/** The count that the deck holder began and that nothing has opened again: a reload or another page does not lose it. */
+function begun(deck: Deck): string | null {
+  const by = acting(deck.view);
+  return deck.view.roll_call.counts.filter((one) => one.active && one.by.length === 1 && one.by[0] === by).at(-1)?.count ?? null;
 }
 
 function lastDeparture(deck: Deck): number | null {

@@ -1,5 +1,7 @@
 import type { Screen } from "../parts/screen.ts";
+import { Ashore } from "./ashore.tsx";
 import { BottomTime } from "./bottom_time.tsx";
+import { ChangeTeam } from "./change_team.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { HandOver } from "./hand_over.tsx";
@@ -22,9 +24,11 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/deck", title: "Deck", needs: "nothing", frame: "deck", show: DeckScreen },
   { path: "/trips/:trip/hand-over", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
   { path: "/trips/:trip/hand-over/:team", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
+  { path: "/trips/:trip/team/:team", title: "Change a team", needs: "nothing", frame: "deck", show: ChangeTeam },
   { path: "/trips/:trip/depth/:team", title: "Depth", needs: "nothing", frame: "deck", show: DepthScreen },
   { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", show: BottomTime },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
+  { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", show: Ashore },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
   { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
   { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", show: Questions },

@@ -23,6 +23,7 @@ export function Take({ params }: ScreenProps) {
         The people, the teams and their limits are stored here, and this phone is enrolled to keep the boat log. From then on it needs no network and
         no sign-in.
       </p>
+      <p>A trip that was made ready no longer changes at the desk: what changes after that is entered on the deck.</p>
       <Button tone="act" size="large" wide disabled={sending} onPress={take}>
         {sending ? "Bringing it here …" : "Bring it here"}
       </Button>

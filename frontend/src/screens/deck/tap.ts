@@ -7,6 +7,16 @@ const ROW_MS = 1200;
 const ANY_MS = 250;
 const AFTER_MANY_MS = 400;
 
+/** So long a button that took the place of another is dead: nobody comes up so soon after going down, nor aboard after coming up. */
+const SETTLE_MS = 5000;
+/** The page's clock ticks once a second: what was tapped just now may lie ahead of it. */
+const TICK_MS = 1500;
+
+/** Whether what put a button in its place happened too short a time ago (both ms since 1970). */
+export function settling(since: number | null, now: number): boolean {
+  return since !== null && now > since - TICK_MS && now < since + SETTLE_MS;
+}
+
 const contacts = new Set<number>();
 let manyUntil = 0;
 let lastAny = -ANY_MS;
@@ -23,6 +33,12 @@ export function counts(row: string, at: number): boolean {
 export function touched(contact: number, at: number): void {
   contacts.add(contact);
   if (contacts.size > 1) manyUntil = at + AFTER_MANY_MS;
+}
+
+/** The whole page changed under the finger: taps meant for what was there do not count for what is there now. */
+export function pageChanged(): void {
+  const at = new Event("now").timeStamp;
+  manyUntil = Math.max(manyUntil, at + ROW_MS);
 }
 
 export function lifted(contact: number): void {

@@ -1,8 +1,9 @@
 import type { View } from "../../kernel/boatlog/view.ts";
-import { LinkButton, NotKnown, Reason } from "../parts/index.ts";
-import { clockTime, limitWords, minutes, minutesToWait, running } from "../words/format.ts";
+import { LinkButton, NotKnown, Reason, to } from "../parts/index.ts";
+import { clockTime, limitWords, minutes, minutesToWait } from "../words/format.ts";
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { DeckButton } from "./deck_button.tsx";
+import { settling } from "./tap.ts";
 import { membersOf, type Names } from "./frame.tsx";
 import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -22,11 +23,8 @@ interface RowProps {
   readonly refusal: string | null;
 }
 
+/** Where neither the clocks nor the buttons say it. */
 const stateWords: Readonly<Record<string, string>> = {
-  ready: "not yet down",
-  down: "down",
-  due: "late",
-  overdue: "overdue",
   up: "up, not all aboard",
   aboard: "aboard",
   called_off: "called off",
@@ -35,16 +33,21 @@ const stateWords: Readonly<Record<string, string>> = {
 /** One team on the deck: what it is doing, how long, and the buttons for what can happen next, in places that do not move. */
 export function TeamRow(props: RowProps) {
   const team = props.deck.view.teams[props.team];
-  if (team === undefined || team.status === "dissolved") return null;
+  if (team === undefined) return null;
   const who = memberNames(props.deck, props.names, props.team);
   return (
     <article class={`team ${team.status}${props.chosen ? " chosen" : ""}`} aria-label={`Team ${props.number}: ${who}`} data-team={props.number} data-status={team.status}>
       <header>
         <span class="team-number">{props.number}</span>
-        <h2>{who}</h2>
-        <span class="team-state">{stateWords[team.status] ?? team.status}</span>
+        <h2>{who === "" ? "Not diving" : who}</h2>
+        {team.in_water.length > 0 ? (
+          <Marker deck={props.deck} team={props.team} number={props.number} onAct={props.onAct} />
+        ) : (
+          <span class="team-state">{stateWords[team.status]}</span>
+        )}
       </header>
-      {team.status === "ready" && <Ready {...props} who={who} />}
+      {team.status === "ready" && <Ready {...props} />}
+      {team.status === "dissolved" && <ChangeLink deck={props.deck} team={props.team} />}
       {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
       {["down", "due", "overdue", "up", "aboard"].includes(team.status) && <Heads {...props} state={team} />}
       {(team.status === "up" || team.status === "aboard") && <Depths {...props} state={team} />}
@@ -52,24 +55,33 @@ export function TeamRow(props: RowProps) {
   );
 }
 
-function Ready(props: RowProps & { readonly who: string }) {
+function ChangeLink(props: { readonly deck: Deck; readonly team: string }) {
+  return (
+    <a class="team-change" href={to(`/trips/${props.deck.log.trip}/team/${props.team}`)}>
+      Change team
+    </a>
+  );
+}
+
+function Ready(props: RowProps) {
   const { deck, names } = props;
   const plan = plannedTeam(deck, props.team);
   const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
   return (
     <>
-      {plan === null || plan.limit_s === null ? (
-        <NotKnown label="Bottom time" what={["a plan for this team"]} />
-      ) : (
-        <p class="team-limit">
-          not more than <b>{minutes(plan.limit_s)} min</b>
-          <span>{plan.limited_by === null ? "" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
-        </p>
-      )}
-      {props.refusal !== null ? (
-        <p class="team-refusal">{props.refusal}</p>
-      ) : (
-        <div class="heads one">
+      <div class="go">
+        {plan === null || plan.limit_s === null ? (
+          <NotKnown label="Bottom time" what={["a plan for this team"]} />
+        ) : (
+          <p class="team-limit">
+            <span class="number-label">not more than</span>
+            <b>{minutes(plan.limit_s)} min</b>
+            <span>{plan.limited_by === null ? "" : plan.limited_by === "planned" ? "as planned" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
+          </p>
+        )}
+        {props.refusal !== null ? (
+          <p class="team-refusal">{props.refusal}</p>
+        ) : (
           <DeckButton
             row={props.team}
             tone="down"
@@ -82,13 +94,16 @@ function Ready(props: RowProps & { readonly who: string }) {
           >
             Down
           </DeckButton>
-        </div>
-      )}
-      {plan !== null && (
-        <Reason title="Limit and pressures">
-          <TeamPlan deck={deck} names={names} team={props.team} />
-        </Reason>
-      )}
+        )}
+      </div>
+      <div class="row-more">
+        {plan !== null && (
+          <Reason title="Limit and pressures">
+            <TeamPlan deck={deck} names={names} team={props.team} />
+          </Reason>
+        )}
+        <ChangeLink deck={deck} team={props.team} />
+      </div>
     </>
   );
 }
@@ -112,8 +127,8 @@ function Clocks(props: RowProps & { readonly state: Team }) {
         <b>{state.due_at === null ? "not known" : clockTime(state.due_at, zone)}</b>
       </div>
       <div class="clock">
-        <span class="number-label">{since === null ? "down" : `since ${clockTime(since, zone)}`}</span>
-        <b>{since === null ? "not known" : running(now - since)}</b>
+        <span class="number-label">{since === null ? "down" : `down ${clockTime(since, zone)}`}</span>
+        <b>{since === null ? "not known" : `${minutes(Math.max(0, now - since) / 1000)} min`}</b>
       </div>
     </div>
   );
@@ -144,11 +159,12 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
   const act = props.onAct;
   const whole = state.members.length === 2 ? "Both" : state.members.length === 3 ? "All three" : "All";
   const alone = view.people[under[0] ?? ""];
+  const justDown = settling(state.down?.[1] ?? null, deck.now);
   return (
     <>
       <div class={`heads ${state.members.length === 2 ? "three" : "two"}`}>
         {under.length === state.members.length && under.length > 1 ? (
-          <DeckButton row={team} tone="up" label={`${whole} up, team ${number}`} onTap={() => act(allUp(view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
+          <DeckButton row={team} tone="up" wait={justDown} label={`${whole} up, team ${number}`} onTap={() => act(allUp(view, team), `Team ${number}: ${whole.toLowerCase()} up`)}>
             <span>{whole}</span> <span>up</span>
           </DeckButton>
         ) : (
@@ -159,14 +175,21 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
           const known = view.people[person];
           if (under.includes(person)) {
             return (
-              <DeckButton key={person} row={team} tone="up" label={`${name} up`} onTap={() => act(oneUp(view, team, person), `${name} up`)}>
+              <DeckButton key={person} row={team} tone="up" wait={justDown} label={`${name} up`} onTap={() => act(oneUp(view, team, person), `${name} up`)}>
                 <span>{name}</span> <span>up</span>
               </DeckButton>
             );
           }
           if (known !== undefined && known.state !== "aboard") {
             return (
-              <DeckButton key={person} row={team} tone="plain" label={`${name} aboard`} onTap={() => act(aboard(view, person), `${name} aboard`)}>
+              <DeckButton
+                key={person}
+                row={team}
+                tone="plain"
+                wait={settling(known.since, deck.now)}
+                label={`${name} aboard`}
+                onTap={() => act(aboard(view, person), `${name} aboard`)}
+              >
                 <span>{name}</span> <span>aboard</span>
               </DeckButton>
             );
@@ -178,21 +201,23 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
           );
         })}
       </div>
-      {under.length > 0 && (
-        <div class="row-more">
-          {under.length < state.members.length && alone !== undefined && (
-            <AloneClock deck={deck} names={names} under={under} due={alone.due_at} started={alone.alone_clock} onAct={act} />
-          )}
-          {state.marker_seen_at === null ? (
-            <button type="button" class="button quiet" onClick={() => act(markerSeen(view, team), `Team ${number}: marker seen`)}>
-              Marker seen
-            </button>
-          ) : (
-            <span class="marker">marker seen {clockTime(state.marker_seen_at, zone)}, nobody yet</span>
-          )}
-        </div>
+      {under.length > 0 && under.length < state.members.length && alone !== undefined && (
+        <AloneClock deck={deck} names={names} under={under} due={alone.due_at} started={alone.alone_clock} onAct={act} />
       )}
     </>
+  );
+}
+
+/** A marker is seen, a head is not: still in the water. */
+export function Marker(props: Pick<RowProps, "deck" | "team" | "number" | "onAct">) {
+  const { deck, team } = props;
+  const seen = deck.view.teams[team]?.marker_seen_at ?? null;
+  return seen === null ? (
+    <button type="button" class="button quiet" onClick={() => props.onAct(markerSeen(deck.view, team), `Team ${props.number}: marker seen`)}>
+      Marker seen
+    </button>
+  ) : (
+    <span class="marker">marker {clockTime(seen, deck.zone)}, nobody yet</span>
   );
 }
 
@@ -207,7 +232,6 @@ function AloneClock(props: {
 }) {
   const { deck, names, under, due } = props;
   const who = under.map(names.short).join(", ");
-  const left = due === null ? null : due - deck.now;
   const asked = deck.view.questions.find((one) => one.code === "last_seen_not_known" && one.people.some((person) => under.includes(person)))?.entries[0];
   const say = (minutesAgo: number) => {
     const act = asked === undefined ? null : lastTogether(deck.log, deck.view, asked, deck.now - minutesAgo * 60_000);
@@ -219,11 +243,10 @@ function AloneClock(props: {
         <b>
           {who}: due {due === null ? "not known" : clockTime(due, deck.zone)}
         </b>
-        {left !== null && (left >= 0 ? `, ${minutes(left / 1000)} min left` : `, late by ${minutesToWait(-left / 1000)} min`)}
-        {props.started && <span> (own clock: search, ascent, stop)</span>}
+        {props.started && <span>, {under.length === 1 ? "an own clock" : "their own clock"}: search, ascent, stop</span>}
       </p>
       {asked !== undefined && (
-        <Reason title="When were they last together?">
+        <Reason title="Last seen together?">
           <div class="buttons even">
             {[1, 2, 5, 10].map((ago) => (
               <button key={ago} type="button" class="button plain large" onClick={() => say(ago)}>

@@ -40,14 +40,6 @@ export function minutesToWait(seconds: number): number {
   return Math.ceil(seconds / 60);
 }
 
-/** A running clock: 7:05, or 1:07:05 from the hour on. */
-export function running(ms: number): string {
-  const all = Math.max(0, Math.floor(ms / 1000));
-  const hours = Math.floor(all / 3600);
-  const rest = `${Math.floor((all % 3600) / 60)}:${two(all % 60)}`;
-  return hours === 0 ? rest : `${hours}:${two(Math.floor((all % 3600) / 60))}:${two(all % 60)}`;
-}
-
 function two(n: number): string {
   return String(n).padStart(2, "0");
 }

@@ -1,0 +1,39 @@
+import { goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { acting } from "./acting.ts";
+import { OnTrip, SyncStrip } from "./frame.tsx";
+
+/** Before leaving port: whoever does not come is ashore by name, and the boat does not wait for an answer. */
+export function Ashore({ params }: ScreenProps) {
+  return (
+    <OnTrip trip={params["trip"] ?? ""}>
+      {(deck, names) => {
+        const { log, view } = deck;
+        const back = `/trips/${log.trip}/roll-call`;
+        const write = (kind: string, person: string) => void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
+        const everyone = Object.entries(view.people).sort(([a], [b]) => names.full(a).localeCompare(names.full(b)));
+        return (
+          <>
+            <SyncStrip deck={deck} />
+            <Page title="Who stays ashore?" back={back} backLabel="Roll call" note="Only someone who does not come on the boat.">
+              <List label="People">
+                {everyone.map(([person, { state }]) =>
+                  state === "ashore" ? (
+                    <Row
+                      key={person}
+                      title={`${names.full(person)} stays ashore`}
+                      note="Tap if this person came aboard after all"
+                      tone="warn"
+                      onPress={() => write("aboard", person)}
+                    />
+                  ) : (
+                    <Row key={person} title={names.full(person)} onPress={() => write("ashore", person)} />
+                  ),
+                )}
+              </List>
+            </Page>
+          </>
+        );
+      }}
+    </OnTrip>
+  );
+}

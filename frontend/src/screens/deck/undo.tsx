@@ -1,0 +1,62 @@
+import type { StoredEntry } from "../../store/records.ts";
+import { clockTime } from "../words/format.ts";
+import { undo } from "./acts.ts";
+import type { Names } from "./frame.tsx";
+import { said } from "./log_page.tsx";
+import { DeckButton } from "./deck_button.tsx";
+import type { Deck } from "./use_trip.ts";
+
+const UNDO_MS = 10_000;
+/** The page's clock ticks once a second: what was written just now may lie ahead of it. */
+const AHEAD_MS = 1_500;
+const UNDOABLE: ReadonlySet<string> = new Set([
+  "aboard",
+  "ashore",
+  "back_aboard",
+  "departed",
+  "down",
+  "marker_seen",
+  "person_went_in",
+  "roll_call_taken",
+  "surfaced",
+  "surfaced_alone",
+]);
+
+/** The last tap on this phone while it can be taken back. Read from the log: a reload or an alarm does not take it away. */
+export function lastTap(deck: Deck): StoredEntry | null {
+  const { log, now } = deck;
+  let last: StoredEntry | null = null;
+  const corrected = new Set<string>();
+  for (const stored of log.entries) {
+    const { entry } = stored;
+    if (entry.corrects !== undefined) corrected.add(entry.corrects);
+    if (entry.device !== log.device?.device || !UNDOABLE.has(entry.kind)) continue;
+    if (last === null || entry.seq > last.entry.seq) last = stored;
+  }
+  if (last === null || corrected.has(last.id)) return null;
+  const age = now - last.entry.at;
+  return age > -AHEAD_MS && age < UNDO_MS ? last : null;
+}
+
+/** In sight on every page, also over an alarm: a wrong "up" or "aboard" hides someone. */
+export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const last = lastTap(deck);
+  const takeBack = () => {
+    const what = last === null ? null : undo(deck.log, deck.view, last.id);
+    if (what !== null) void deck.log.write(what);
+  };
+  return (
+    <div class="undo" role="status" hidden={last === null}>
+      {last !== null && (
+        <>
+          <span>
+            {said(deck, { ...names, full: names.short }, last)}, {clockTime(last.entry.at, deck.zone)}
+          </span>
+          <DeckButton row="undo" tone="plain" size="large" onTap={takeBack}>
+            Undo ({Math.min(10, Math.max(1, Math.ceil((last.entry.at + UNDO_MS - deck.now) / 1000)))})
+          </DeckButton>
+        </>
+      )}
+    </div>
+  );
+}
