@@ -125,7 +125,7 @@ class Fields:
     def text(self, name: str, longest: int = 200) -> str:
         if not self.has(name):
             self.get(name)
-            self.required(name, "Give this text.")
+            self.required(name, f"Give text in quotes, 1 to {longest} characters.")
             return ""
         return self.text_or_none(name, longest) or ""
 
@@ -198,7 +198,7 @@ class Fields:
         """A JSON object that must be there; an empty one stands in after an error."""
         if not self.has(name):
             self.get(name)
-            self.required(name, "Give this JSON object.")
+            self.required(name, "Give this as a JSON object, its fields in braces.")
             empty = Fields(self.errors, {}, self.pointer(name))
             empty.ok = False
             return empty

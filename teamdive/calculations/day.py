@@ -21,7 +21,9 @@ from teamdive.calculations.reading import (
 )
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
+from teamdive.physics.diver import said
 from teamdive.physics.known import Missing
+from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.no_fly import USUAL_CABIN_FT, no_fly
 from teamdive.physics.oxygen import AIR_O2_E4, equivalent_air_depth, mod
 from teamdive.physics.rounding import (
@@ -75,6 +77,7 @@ def day(body: Any) -> dict[str, Any]:
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))
         warnings.extend(_dive_warnings(made, i, dive, settings, ppo2, unit))
+    warnings.extend(_oxygen_together(made, dives))
     wait = no_fly(made.state, settings, to_altitude_ft, made.dives, days, club_wait_min)
     return {
         "dives": answers,
@@ -264,6 +267,31 @@ def _dive_warnings(
         if within is False and settings.method not in (name, "shorter"):
             message = f"Past the {name} limit, which does not govern here; this stays in the record."
             warnings.append(_warning(f"beyond_{name}_limit", at, message))
+    return warnings
+
+
+def _oxygen_together(made: Day, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
+    """Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive."""
+    warnings = []
+    shares: list[tuple[int, float]] = []
+    now_s = 0
+    for i, dive in enumerate(dives):
+        now_s += dive.interval_s
+        before = [share for surfaced_s, share in shares if now_s - surfaced_s < DAY_S]
+        now_s += dive.bottom_time_s
+        answer = made.answers[i]
+        if not isinstance(answer, DiveAnswer) or isinstance(answer.oxygen_share, Missing):
+            continue
+        used = answer.oxygen_share
+        shares.append((now_s, used))
+        for share in before:
+            used = used + share
+        if answer.oxygen_share <= 1.0 and used > 1.0:
+            message = (
+                "With the dives of the 24 h before it past the oxygen limit for a single exposure: "
+                f"{said(tenths_up(used * 100))} %."
+            )
+            warnings.append(_warning("oxygen_limit_passed", f"/dives/{i}", message))
     return warnings
 
 

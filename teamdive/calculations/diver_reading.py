@@ -14,7 +14,7 @@ from teamdive.calculations.reading import (
     read_interval_s,
     read_mix,
 )
-from teamdive.calculations.team_reading import HIGHEST_PRESSURE, Reading, read_date
+from teamdive.calculations.team_reading import HIGHEST_PRESSURE, Reading, later, read_date
 from teamdive.physics.dive import EarlierDive, overlapping
 from teamdive.physics.diver import Diver, Rmv, said
 from teamdive.physics.gas import Cylinder, litres_each
@@ -54,6 +54,8 @@ def read_team_diver(fields: Fields, reading: Reading) -> Diver:
     if born is not None and reading.on is None:
         fields.errors.add("/on", "required", "Give the date of the dive: an age is reckoned on it.")
     elif born is not None and reading.on is not None:
+        if born > reading.on:
+            fields.fail("born", "out_of_order", "This date is after the day of the dive.")
         junior = junior or age_on(born, reading.on) < ADULT_TEAM_MATE_YEARS
     return Diver(
         id=diver,
@@ -156,8 +158,15 @@ def _gas(
         lacking = f"analysis of the cylinder that diver {diver} takes (analysis.cylinder)"
     elif at is None:
         lacking = f"time of the analysis of diver {diver} (analysis.at)"
-    elif filled_at is not None and at <= filled_at:
-        lacking = f"analysis of the gas of diver {diver} after the last fill"
+    elif filled_at is not None:
+        analysed_after = later(at, filled_at)
+        if analysed_after is None:
+            lacking = (
+                f"whether diver {diver} analysed after the last fill: give date and time of both, alike with or "
+                "without an offset (analysis.at, filled_at)"
+            )
+        elif not analysed_after:
+            lacking = f"analysis of the gas of diver {diver} after the last fill"
     if read is None or lacking is not None:
         return Mix(label_e4), lacking
     read_e4 = scaled_nearest(read, 10_000)

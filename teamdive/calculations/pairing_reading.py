@@ -169,7 +169,7 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
         leader=None if role is None else role == "leader",
         supervised=fields.get("supervised") is True,
         certified_depth=None if diver.certified_depth is None else diver.certified_depth.hundredths,
-        born=_past(fields, "born", on),
+        born=_date_again(fields, "born"),
         guardians=tuple(read_ids(fields, "guardians", 0, 10)),
         guardian_consent=fields.flag_or_none("guardian_consent"),
         fitness=fields.choice_or_none("fitness", ("in_date", "out_of_date", "restricted", "unfit")),
@@ -180,13 +180,11 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
     return person
 
 
-def _past(fields: Fields, name: str, on: int) -> int | None:
-    """A date that is not after the dive; it was read once already, which says what is wrong with it."""
+def _date_again(fields: Fields, name: str) -> int | None:
+    """A date that was read once already, which said what is wrong with it."""
     before = len(fields.errors.found)
     day = day_number(read_date(fields, name))
     del fields.errors.found[before:]
-    if day is not None and day > on:
-        fields.fail(name, "out_of_order", "This date is after the day of the dive.")
     return day
 
 

@@ -15,7 +15,7 @@ from teamdive.physics.options import Change, Interval, Never, Outcome
 from teamdive.physics.profile import Dive
 from teamdive.physics.rounding import minutes_up, scaled_nearest, scaled_up, tenths_of_minutes_down, tenths_up
 from teamdive.physics.tables import load
-from teamdive.physics.team import LIMITS, Bound, DiverPlan, TeamLimits
+from teamdive.physics.team import LIMIT_NAMES, LIMITS, Bound, DiverPlan, TeamLimits
 from teamdive.physics.units import travel_s
 
 SOURCES: dict[str, str] = load("plan_sources")
@@ -107,7 +107,7 @@ def _team(
         answer["last_start_min"] = None if last is None else last // 60
     return {
         **answer,
-        "run_time_min": None if stay_s == 0 else minutes_up(stay_s + slate.ascent_s(dive, settings)),
+        "run_time_min": None if stay_s == 0 else minutes_up(stay_s + slate.ascent_s(dive, settings, stay_s)),
         "profile": [] if stay_s == 0 else _profile(reading, dive, stay_s),
         "buys_time": [_outcome(o) for o in options.buys_time(dive, divers, settings, found)],
     }
@@ -157,14 +157,16 @@ def _tenths(seconds: int | Missing) -> Any:
 
 
 def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]:
-    """[minute, depth] at every turn of the line; a dive shorter than its descent never reaches the depth."""
+    """[minute, depth] at every turn of the line; a bottom time shorter than the descent turns on the way down."""
     used = reading.settings.dive
     down_s = travel_s(dive.depth, used.descent, up=False)
-    end_s = stay_s + slate.ascent_s(dive, reading.settings)
-    deepest = dive.depth.number
-    points = [(0, 0.0), (min(down_s, stay_s), deepest), (stay_s, deepest)]
+    end_s = stay_s + slate.ascent_s(dive, reading.settings, stay_s)
+    deepest = slate.reached(dive, reading.settings, stay_s)
+    points = [(0, 0.0), (min(down_s, stay_s), deepest.number)]
+    if down_s < stay_s:
+        points.append((stay_s, deepest.number))
     if dive.stop_min > 0:
-        stop = dive.stop_depth if dive.stop_depth.msw_e7 < dive.depth.msw_e7 else dive.depth
+        stop = dive.stop_depth if dive.stop_depth.msw_e7 < deepest.msw_e7 else deepest
         left_s = end_s - travel_s(stop, used.ascent, up=True)
         points.append((left_s - scaled_up(dive.stop_min, 60), stop.number))
         points.append((left_s, stop.number))
@@ -281,9 +283,19 @@ def _warn(reading: Reading, dive: TeamDive, divers: tuple[Diver, ...], found: Te
         whose = "" if found.limit.diver is None else f" of diver {found.limit.diver}"
         message = (
             f"{said(dive.bottom_time_s / 60)} min asked; not more than "
-            f"{said(tenths_of_minutes_down(found.limit.seconds))} min: {found.limit.limited_by}{whose}."
+            f"{said(tenths_of_minutes_down(found.limit.seconds))} min: "
+            f"{LIMIT_NAMES[found.limit.limited_by]}{whose}."
         )
         reading.warn("longer_than_limit", "/dive/bottom_time_min", message)
+    stay_s = slate.bottom_s(dive, found)
+    down_s = travel_s(dive.depth, reading.settings.dive.descent, up=False)
+    if 0 < stay_s < down_s:
+        message = (
+            f"{said(tenths_of_minutes_down(stay_s))} min is shorter than the descent, "
+            f"{said(tenths_up(down_s / 60))} min to {said(dive.depth.number)} {dive.depth.unit}: "
+            "the team would turn on the way down. Plan a shallower dive."
+        )
+        reading.warn("shorter_than_descent", "/dive/depth", message)
     if len(divers) == 1:
         message = "A plan is for a team: a second diver at the stressed rate is counted for sharing."
         reading.warn("one_diver", "/divers", message)

@@ -5,11 +5,13 @@ No reader here closes the `Fields` it is given: whoever calls may read more fiel
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import Any
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.reading import read_bottom_time_s, read_depth, read_settings, read_unit
+from teamdive.pairing.days import ordinal
 from teamdive.physics.diver import Sharing, TeamDive, TeamSettings, said
 from teamdive.physics.gas import BREATHING
 from teamdive.physics.profile import Settings
@@ -127,6 +129,33 @@ def _is_day(value: str) -> bool:
     leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
     lengths = (31, 29 if leap else 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
     return year > 0 and 1 <= month <= 12 and 1 <= day <= lengths[month - 1]
+
+
+def later(a: str, b: str) -> bool | None:
+    """Whether instant `a` is after `b`, both ISO 8601 date and time; None where that cannot be told."""
+    first, second = _INSTANT.fullmatch(a), _INSTANT.fullmatch(b)
+    if first is None or second is None or (first[6] is None) != (second[6] is None):
+        return None
+    if not (_is_day(first[1]) and _is_day(second[1])):
+        return None
+    return _second(first) > _second(second)
+
+
+_INSTANT = re.compile(
+    r"([0-9]{4}-[0-9]{2}-[0-9]{2})[T ]([01][0-9]|2[0-3]):([0-5][0-9])(?::([0-5][0-9])(\.[0-9]{1,9})?)?"
+    r"(Z|[+-](?:[01][0-9]|2[0-3]):?[0-5][0-9])?"
+)
+
+
+def _second(found: re.Match[str]) -> int:
+    """Seconds since a fixed day, by its own offset; parts of a second do not count."""
+    day, hour, minute, second, _, offset = found.groups()
+    east_min = 0
+    if offset is not None and offset != "Z":
+        east_min = int(offset[1:3]) * 60 + int(offset[-2:])
+        east_min = -east_min if offset[0] == "-" else east_min
+    days = ordinal(int(day.replace("-", "")))
+    return days * 86_400 + int(hour) * 3600 + (int(minute) - east_min) * 60 + int(second or 0)
 
 
 def read_team_dive(fields: Fields, reading: Reading, current_kn: float | None = None) -> TeamDive:

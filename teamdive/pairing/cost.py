@@ -27,6 +27,7 @@ from teamdive.pairing.rules import (
     team_gas,
     together,
 )
+from teamdive.physics.team import LIMIT_NAMES
 
 # A stretch counts by its square, so that one diver with two is worse than two divers with one each.
 STRETCH = 100
@@ -107,16 +108,6 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
 def _helps(person: Person, case: Case) -> bool:
     of_age = person.born is None or age(person.born, case.on) >= ADULT
     return of_age and not person.supervised and case.standings[person.id].stretches == 0
-
-
-LIMIT_NAMES = {
-    "certified_depth": "certified depth",
-    "oxygen": "oxygen limit",
-    "table_no_stop": "no-stop limit by the table",
-    "tissue_no_stop": "no-stop limit by the tissue model",
-    "gas": "gas",
-    "planned": "planned time",
-}
 
 
 def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:

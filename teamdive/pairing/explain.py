@@ -127,9 +127,18 @@ def solve(pricing: Pricing, search: Search = best) -> Day:
     if found is not None and found.teams:
         return _day(pricing, found)
     out = _out_of_water(pricing)
-    out += [NotPlaced(name, tuple(reasons)) for name, reasons in pricing.barred.items() if reasons]
+    for name, reasons in pricing.barred.items():
+        out.append(NotPlaced(name, tuple(reasons or _nobody_placed(pricing, name, needed))))
     facts = tuple(impossible(pricing, needed))
     return Day("impossible", (), tuple(sorted(out, key=lambda one: one.id)), Total(0, 0, 0, 0), None, facts)
+
+
+def _nobody_placed(pricing: Pricing, name: str, needed: Sequence[Reason]) -> list[Reason]:
+    """Why a diver whom no rule bars has no team on a day without any."""
+    if not needed:
+        return no_place(pricing, name, ())
+    text = f"{name} could dive, but what has to hold on this dive cannot hold: see the facts."
+    return [Reason("must_cannot_hold", (name,), text)]
 
 
 def find(pricing: Pricing, needed: Sequence[Reason], search: Search) -> Found | None:

@@ -199,7 +199,7 @@ NAMES = {
 }
 KINDS = {
     "new": "",
-    "combination": ", each done before but not together",
+    "combination": ", done before but not together with the rest of this dive",
     "not_recent": ", done before but not lately",
     LAY_OFF: "",
     "none": "",
@@ -207,7 +207,7 @@ KINDS = {
 
 
 def stretch_text(now: Standing) -> str:
-    """takes 1 stretch (task, each done before but not together)"""
+    """takes 1 stretch (task, done before but not together with the rest of this dive)"""
     names = listed([NAMES[name] for name in now.dimensions])
     word = "stretch" if now.stretches == 1 else "stretches"
     since = f", last dive {now.days_since} days ago" if LAY_OFF in now.dimensions else ""

@@ -12,6 +12,7 @@ from teamdive.physics import gas
 from teamdive.physics.dive import EarlierDive, NitrogenState, NoStop, no_stop, state_before
 from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
+from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.oxygen import Mix, exposure_share, mod
 from teamdive.physics.profile import Dive, Settings, profile
 from teamdive.physics.units import Depth, DepthUnit, deeper
@@ -226,15 +227,22 @@ def _oxygen(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settings: TeamS
             low = middle
         else:
             high = middle
-    return Limit(low, "Oxygen: the limit of a single exposure, less what the earlier dives used of it.")
+    return Limit(
+        low, "Oxygen: the limit of a single exposure, less what the dives of the last 24 h used of it."
+    )
 
 
 def _oxygen_used(diver: Diver, settings: TeamSettings) -> float | Missing:
-    """Share of the single-exposure limit that the earlier dives used; nothing is taken back for time at the surface."""
+    """Share of the single-exposure limit that the dives of the last 24 h used.
+
+    Nothing is taken back for time at the surface within them; the NOAA limits are for one exposure and for 24 hours.
+    """
     if diver.earlier is None:
         return missing(f"earlier dives of diver {diver.id}")
     used = 0.0
     for made in diver.earlier:
+        if made.surfaced_s >= DAY_S:
+            continue
         oxygen_e4 = made.mix.oxygen_e4
         if isinstance(oxygen_e4, Missing):
             return missing(f"analysis of the gas of an earlier dive of diver {diver.id}")

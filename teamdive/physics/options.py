@@ -13,7 +13,7 @@ from teamdive.physics.diver import HARD_WORK, Diver, DiverLimits, TeamDive, Team
 from teamdive.physics.known import Missing, merge
 from teamdive.physics.nitrogen import JOIN_S, NitrogenState
 from teamdive.physics.oxygen import Mix, mod
-from teamdive.physics.team import Bound, TeamLimits, counted, team_limits
+from teamdive.physics.team import LIMIT_NAMES, Bound, TeamLimits, counted, team_limits
 from teamdive.physics.units import Depth
 
 LARGER = {"l": (2, 5), "cuft": (20, 40)}
@@ -232,8 +232,13 @@ def least_interval(
                 and limit.seconds is not None
                 and limit.seconds < dive.bottom_time_s
             ):
+                ever = (
+                    "what earlier dives used of it counts for 24 h"
+                    if kind == "oxygen"
+                    else "whatever the interval"
+                )
                 return Never(
-                    f"{kind} of diver {own.id} gives {limit.seconds // 60} min, whatever the interval."
+                    f"The {LIMIT_NAMES[kind]} of diver {own.id} gives {limit.seconds // 60} min, {ever}."
                 )
     longest = Interval(0, None, 0)
     more = 0

@@ -13,7 +13,7 @@ from teamdive.physics.diver import DiverLimits, TeamDive, TeamSettings
 from teamdive.physics.known import Missing, lacking, merge, missing
 from teamdive.physics.rounding import seconds_up
 from teamdive.physics.team import DiverPlan, TeamLimits
-from teamdive.physics.units import travel_s
+from teamdive.physics.units import Depth, travel_s, travelled
 
 
 @dataclass(frozen=True)
@@ -67,9 +67,18 @@ def bottom_s(dive: TeamDive, plan: TeamLimits) -> int:
     return dive.bottom_time_s if isinstance(plan.limit, Missing) else plan.limit.seconds
 
 
-def ascent_s(dive: TeamDive, settings: TeamSettings) -> int:
-    """From leaving the bottom to the surface, the stop included, rounded up."""
-    return travel_s(dive.depth, settings.dive.ascent, up=True) + seconds_up(dive.stop_min)
+def reached(dive: TeamDive, settings: TeamSettings, stay_s: int) -> Depth:
+    """The depth at the start of the ascent: a bottom time shorter than the descent does not lead to the bottom."""
+    if stay_s >= travel_s(dive.depth, settings.dive.descent, up=False):
+        return dive.depth
+    on_the_way = travelled(settings.dive.descent, stay_s, dive.depth.unit)
+    return on_the_way if on_the_way.hundredths < dive.depth.hundredths else dive.depth
+
+
+def ascent_s(dive: TeamDive, settings: TeamSettings, stay_s: int) -> int:
+    """From starting the ascent to the surface, the stop included, rounded up."""
+    deepest = reached(dive, settings, stay_s)
+    return travel_s(deepest, settings.dive.ascent, up=True) + seconds_up(dive.stop_min)
 
 
 def gas_at_surface(dive: TeamDive, member: DiverLimits, stay_s: int, settings: TeamSettings) -> int | Missing:

@@ -19,6 +19,15 @@ from teamdive.physics.known import Missing, lacking, merge, missing
 
 LIMITS = ("certified_depth", "oxygen", "table_no_stop", "tissue_no_stop", "gas", "planned")
 """The six limits; of equal ones the first here is the one named."""
+LIMIT_NAMES = {
+    "certified_depth": "certified depth",
+    "oxygen": "oxygen limit",
+    "table_no_stop": "no-stop limit by the table",
+    "tissue_no_stop": "no-stop limit by the tissue model",
+    "gas": "gas",
+    "planned": "planned time",
+}
+"""The limits as a sentence names them."""
 UNGOVERNED = {"shorter": (), "table": ("tissue_no_stop",), "tissue": ("table_no_stop",)}
 """The limit that is shown and does not count, by governing method."""
 COUNTED = {method: tuple(k for k in LIMITS if k not in shown) for method, shown in UNGOVERNED.items()}

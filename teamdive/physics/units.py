@@ -85,6 +85,11 @@ def travel_s(distance: Depth, rate: Depth, *, up: bool) -> int:
     return seconds if seconds > 0 else 1
 
 
+def travelled(rate: Depth, seconds: int, unit: DepthUnit) -> Depth:
+    """How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper."""
+    return Depth(ceil_div(rate.msw_e7 * seconds, 60 * Depth(1, unit).msw_e7), unit)
+
+
 def altitude_ft_up(metres: float) -> int:
     """An altitude in metres as whole feet, rounded up (1 ft = 0.3048 m exactly)."""
     return ceil_div(scaled_up(metres, 100) * 100, 3048)

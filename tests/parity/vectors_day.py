@@ -58,6 +58,17 @@ CHOSEN: list[tuple[Any, ...]] = [
         "an ordinary day",
         feet(air(90, 12), air(50, 30, 75), minutes_since_surfacing=0, days_of_diving=1),
     ),
+    (
+        "oxygen-together",
+        "three dives within their own oxygen limit, past it together; a day later the first no longer counts",
+        metres(
+            *[
+                {"depth": 23, "bottom_time_min": 52, "o2_fraction": 0.4, "analysed": True, **after}
+                for after in ({}, *[{"surface_interval_min": 300}] * 3, {"surface_interval_min": 1440})
+            ],
+            method="tissue",
+        ),
+    ),
     ("joined", "under ten minutes is one dive", feet(air(80, 20), air(70, 20, 8), method="table")),
     ("joined-three", "three surfacings, one dive", metres(air(12, 20), air(18, 10, 9.99), air(9, 3, 5))),
     ("ten-minutes", "ten minutes part two dives", metres(air(12, 20), air(18, 10, 10))),

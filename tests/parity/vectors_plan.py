@@ -253,6 +253,32 @@ def _asked() -> Iterator[tuple[str, str, Any]]:
         "analysed after the fill",
         metric([diver("a"), diver("b", filled_at="2027-06-12T06:00:00Z")]),
     )
+    for id, at, filled in (
+        ("offsets", "2027-06-12T09:00:00+02:00", "2027-06-12T07:30:00Z"),
+        ("offsets-after", "2027-06-12T09:00+02:00", "2027-06-12T06:59:59.5Z"),
+        ("one-offset", "2027-06-12T09:00:00", "2027-06-12T07:30:00Z"),
+        ("no-time", "later", "2027-06-12"),
+        ("midnight", "2027-06-12T00:10:00+0100", "2027-06-11 23:09:00-00:00"),
+    ):
+        mix = gas("b", 0.32)
+        mix["analysis"]["at"] = at
+        yield (
+            f"analysis-{id}",
+            "analysed after the fill, by instants",
+            metric([diver("a"), diver("b", gas=mix, filled_at=filled)]),
+        )
+    for minutes in (0.01, 0.5, 1.49, 1.5, 2):
+        yield (
+            f"short-{minutes}",
+            "a bottom time about as long as the descent",
+            metric([diver("a"), diver("b")], bottom_time_min=minutes),
+        )
+    yield "short-feet", "the same in feet", imperial([feet("a"), feet("b")], bottom_time_min=0.7)
+    yield (
+        "born-later",
+        "born after the dive",
+        metric([diver("a", born="2027-06-13"), diver("b")], {"on": "2027-06-12"}),
+    )
     yield (
         "label-differs",
         "the reading counts, not the label",

@@ -9,6 +9,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from teamdive.calculations.plan import plan
 from teamdive.calculations.teams import teams
 from tests.parity.team_bodies import group
 
@@ -51,8 +52,8 @@ def test_nobody_dives_twice_and_everybody_is_accounted_for(seed: int) -> None:
     body = body_of(seed)
     found = teams(body)
     named = [name for team in placed(found) for name in team] + [one["id"] for one in found["not_placed"]]
-    if found["status"] != "impossible":
-        assert sorted(named) == sorted(one["id"] for one in body["divers"])
+    assert sorted(named) == sorted(one["id"] for one in body["divers"])
+    assert all(one["reasons"] for one in found["not_placed"])
     assert len(set(named)) == len(named)
     threes = body.get("policy", {}).get("threes", "only_when_odd")
     count = sum(1 for team in placed(found) if len(team) == 3)
@@ -85,3 +86,30 @@ def test_a_locked_team_stays(seed: int) -> None:
         held = teams(body | {"locked": [team]})
         assert team in placed(held)
         assert held["total"] == first["total"]
+
+
+@few
+@given(seeds)
+def test_plan_gives_each_team_the_limit_that_was_reported(seed: int) -> None:
+    body = body_of(seed)
+    lifted = {one["diver"] for one in body.get("overrides", []) if one["rule"].startswith("certified")}
+    shared = {name: value for name, value in body.items() if name not in PAIRING}
+    dive = dict(body["dive"])
+    current = (dive.pop("demands", None) or {}).get("current_kn")
+    if current is not None:
+        dive.setdefault("current_kn", current)
+    for team in teams(body)["teams"]:
+        if lifted.intersection(team["divers"]):
+            continue
+        divers = [
+            {name: value for name, value in one.items() if name not in OF_PAIRING}
+            for one in sorted(body["divers"], key=lambda one: one["id"])
+            if one["id"] in team["divers"]
+        ]
+        planned = plan(shared | {"dive": dive, "divers": divers})["team"]
+        for name in ("limit_min", "limited_by", "limiting_diver", "next_limit"):
+            assert planned[name] == team[name]
+
+
+PAIRING = ("wishes", "announced", "out_of_water", "policy", "overrides", "locked", "forbidden", "why_not")
+OF_PAIRING = ("role", "experience", "fitness", "guardians", "guardian_consent", "own_task")

@@ -411,3 +411,20 @@ def test_two_readings_of_one_ascent():
     assert left(25, 53) == ("D", 63)
     assert left(29, 49) == ("F", 50)
     assert left(29, 53) == ("E", 57)
+
+
+def test_oxygen_is_shared_out_among_the_dives_of_a_day():
+    """NOAA single exposure limit at 1.4 atm is 150 min; 40 % at 23 m with its margin is 0.41 x 3.3 / 1.013 = 1.34.
+
+    52 min are a third of it: three pass it together, not the second; a day after the last, one alone does not.
+    """
+    dive = {"depth": 23, "bottom_time_min": 52, "o2_fraction": 0.4, "analysed": True}
+    body = {
+        "depth_unit": "m",
+        "method": "tissue",
+        "dives": [dive, *[dive | {"surface_interval_min": n} for n in (300, 300, 1440)]],
+    }
+    found = day(body)
+    assert all(34 < answer["oxygen_limit_used_percent"] < 38 for answer in found["dives"])
+    passed = [w["pointer"] for w in found["warnings"] if w["code"] == "oxygen_limit_passed"]
+    assert passed == ["/dives/2"]

@@ -30,8 +30,12 @@ def placed(found: dict[str, Any]) -> list[list[str]]:
     return [team["divers"] for team in found["teams"]]
 
 
+def reasons(found: dict[str, Any], name: str) -> list[dict[str, Any]]:
+    return [reason for one in found["not_placed"] if one["id"] == name for reason in one["reasons"]]
+
+
 def codes(found: dict[str, Any], name: str) -> list[str]:
-    return [reason["code"] for one in found["not_placed"] if one["id"] == name for reason in one["reasons"]]
+    return [reason["code"] for reason in reasons(found, name)]
 
 
 def rules(found: dict[str, Any]) -> list[str]:
@@ -150,7 +154,7 @@ def test_days_against_the_standard_library() -> None:
 def test_an_unknown_log_covers_nothing_and_bars() -> None:
     found = teams(question([lead(), diver("mate", None)]))
     assert "experience_not_known" in codes(found, "mate")
-    reason = next(r for r in found["not_placed"][0]["reasons"] if r["code"] == "experience_not_known")
+    reason = next(r for r in reasons(found, "mate") if r["code"] == "experience_not_known")
     assert reason["missing"] == ["experience.done"]
 
 
@@ -230,9 +234,11 @@ def test_a_gas_deeper_than_its_oxygen_limit() -> None:
 def test_what_is_unknown_or_unfit_bars_and_says_so(change: dict[str, Any], code: str) -> None:
     found = two(**change)
     assert code in codes(found, "mate")
-    for reason in found["not_placed"][0]["reasons"]:
+    for reason in reasons(found, "mate"):
         assert reason["code"].endswith("not_known") <= bool(reason.get("missing"))
         assert reason["source"]
+    # Nobody is lost: whom the other one leaves without a team-mate is named too.
+    assert codes(found, "lead") == ["no_team_mate"]
 
 
 def test_a_lay_off_is_a_stretch_of_its_own() -> None:

@@ -35,6 +35,10 @@ class TestRefused:
             ("/colour", "unknown_field"),
         ]
 
+    def test_born_after_the_dive(self) -> None:
+        body = metric(pair(born="2027-06-13"), {"on": "2027-06-12"})
+        assert errors(body) == [("/divers/1/born", "out_of_order")]
+
     def test_what_the_question_needs(self) -> None:
         body = metric(pair())
         for name in ("depth_unit", "pressure_unit", "volume_unit", "dive", "divers"):
@@ -169,12 +173,64 @@ class TestAnalysis:
         assert before["divers"][1]["mod"] == 56
         assert "not_known" in after["divers"][1]["mod"]
 
+    def test_after_the_fill_is_told_by_instants_not_by_letters(self) -> None:
+        """Filled at 07:30 UTC: 09:00 two hours east is before it (ISO 8601), though its letters sort after."""
+        for at, filled, known in (
+            ("2027-06-12T09:00:00+02:00", "2027-06-12T07:30:00Z", False),
+            ("2027-06-12T09:31:00+02:00", "2027-06-12T07:30:00Z", True),
+            ("2027-06-12T09:00:00", "2027-06-12T07:30:00", True),
+            ("2027-06-12T09:00:00", "2027-06-12T07:30:00Z", False),
+            ("this morning", "2027-06-12T07:30:00Z", False),
+            ("2027-02-30T09:00:00Z", "2027-02-12T07:30:00Z", False),
+        ):
+            mix = gas("b", 0.32)
+            mix["analysis"]["at"] = at
+            mod = plan(metric(pair(gas=mix, filled_at=filled)))["divers"][1]["mod"]
+            assert ("not_known" not in str(mod)) is known, at
+
     def test_the_reading_counts_not_the_label(self) -> None:
         # A published accident: 36 % planned, 40.1 % in the cylinder.
         answer = plan(metric(pair(gas=gas("b", 0.36, 0.4)), depth=26))
         assert answer["divers"][1]["mod"] == 24
         assert answer["team"]["limits"]["oxygen"]["min"] == 0.0
         assert "label_differs" in [w["code"] for w in answer["warnings"]]
+
+
+class TestShorterThanTheDescent:
+    def test_the_profile_turns_on_the_way_down(self) -> None:
+        # 27 m at 18 m a minute: half a minute leads to 9 m; up at 9 m a minute, 3 min at 5 m.
+        answer = plan(metric(pair(), bottom_time_min=0.5))
+        assert answer["team"]["profile"] == [[0, 0], [0.5, 9], [0.9, 5], [3.9, 5], [4.5, 0]]
+        assert answer["team"]["run_time_min"] == 5
+        assert "shorter_than_descent" in [w["code"] for w in answer["warnings"]]
+
+    def test_a_limit_shorter_than_the_descent(self) -> None:
+        before = [diver(n, earlier_dives=earlier(18, 60, 10)) for n in ("a", "b")]
+        answer = plan(metric(before, {"method": "table"}, depth=18, bottom_time_min=10))
+        assert answer["team"]["limit_min"] == 0.0
+        assert answer["team"]["profile"] == []
+
+    @pytest.mark.parametrize("minutes", [1.5, 2, 17])
+    def test_as_long_as_the_descent_reaches_the_depth(self, minutes: float) -> None:
+        answer = plan(metric(pair(), bottom_time_min=minutes))
+        assert max(at for _, at in answer["team"]["profile"]) == 27
+        assert "shorter_than_descent" not in [w["code"] for w in answer["warnings"]]
+
+
+class TestOxygenOfEarlierDives:
+    """NOAA Diving Manual: the limits are for a single exposure and for 24 hours; common practice adds the shares."""
+
+    def test_a_day_later_an_exposure_no_longer_counts(self) -> None:
+        fresh = plan(metric(pair()))["divers"][1]["limits"]["oxygen"]["min"]
+        for ago, counts in ((120, True), (1439, True), (1440, False), (4000, False)):
+            b = pair(earlier_dives=earlier(20, 40, ago))
+            assert (plan(metric(b))["divers"][1]["limits"]["oxygen"]["min"] < fresh) is counts
+
+    def test_a_gas_not_analysed_last_week_says_nothing_of_today(self) -> None:
+        b = pair(earlier_dives=earlier(20, 40, 4000, 0.32))
+        assert "not_known" not in str(plan(metric(b))["divers"][1]["limits"]["oxygen"])
+        b = pair(earlier_dives=earlier(20, 40, 400, 0.32))
+        assert "not_known" in str(plan(metric(b))["divers"][1]["limits"]["oxygen"])
 
 
 class TestSharing:

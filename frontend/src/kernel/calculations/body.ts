@@ -125,7 +125,7 @@ export class Fields {
   text(name: string, longest = 200): string {
     if (!this.has(name)) {
       this.get(name);
-      this.required(name, "Give this text.");
+      this.required(name, `Give text in quotes, 1 to ${longest} characters.`);
       return "";
     }
     return this.textOrNull(name, longest) ?? "";
@@ -207,7 +207,7 @@ export class Fields {
   fields(name: string): Fields {
     if (!this.has(name)) {
       this.get(name);
-      this.required(name, "Give this JSON object.");
+      this.required(name, "Give this as a JSON object, its fields in braces.");
       const empty = new Fields(this.errors, {}, this.pointer(name));
       empty.ok = false;
       return empty;

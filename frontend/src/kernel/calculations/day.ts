@@ -3,8 +3,9 @@
 
 import SOURCES from "@data/sources.json" with { type: "json" };
 import { type Day, type Dive, type Settings, day as divesDay, wait } from "../physics/dive.ts";
+import { said } from "../physics/diver.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
-import { groupNow } from "../physics/nitrogen.ts";
+import { DAY_S, groupNow } from "../physics/nitrogen.ts";
 import { USUAL_CABIN_FT, noFly } from "../physics/no_fly.ts";
 import { AIR_O2_E4, equivalentAirDepth, mod } from "../physics/oxygen.ts";
 import { DEFAULT_SETTINGS } from "../physics/profile.ts";
@@ -78,6 +79,7 @@ export function day(body: Json): Json {
     warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
     return answerJson(made, i, dive, ppo2, unit);
   });
+  warnings.push(...oxygenTogether(made, dives));
   const found = noFly(made.state, settings, toAltitudeFt, made.dives, days, clubWaitMin);
   return {
     dives: answers,
@@ -234,6 +236,31 @@ function settingsWarnings(fields: Fields, settings: Settings, days: number | nul
   if (days === null && dives === 1) {
     const message = "Days of diving not given: counted as several, so the longer wait stands.";
     warnings.push(warning("days_of_diving_not_given", "/days_of_diving", message));
+  }
+  return warnings;
+}
+
+/** Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive. */
+function oxygenTogether(made: Day, dives: readonly Dive[]): readonly Warning[] {
+  const warnings: Warning[] = [];
+  const shares: [number, number][] = [];
+  let nowS = 0;
+  for (const [i, dive] of dives.entries()) {
+    nowS += dive.intervalS;
+    const startS = nowS;
+    const before = shares.filter(([surfacedS]) => startS - surfacedS < DAY_S);
+    nowS += dive.bottomTimeS;
+    const answer = made.answers[i] ?? null;
+    if (answer === null || answer.kind === "refused" || isMissing(answer.oxygenShare)) continue;
+    let used = answer.oxygenShare;
+    shares.push([nowS, used]);
+    for (const [, share] of before) used = used + share;
+    if (answer.oxygenShare <= 1.0 && used > 1.0) {
+      const message =
+        "With the dives of the 24 h before it past the oxygen limit for a single exposure: " +
+        `${said(tenthsUp(used * 100))} %.`;
+      warnings.push(warning("oxygen_limit_passed", `/dives/${i}`, message));
+    }
   }
   return warnings;
 }

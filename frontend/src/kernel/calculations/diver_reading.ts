@@ -10,7 +10,7 @@ import { scaledNearest } from "../physics/rounding.ts";
 import { type DepthUnit, PSI_PER_BAR, depth } from "../physics/units.ts";
 import type { Fields } from "./body.ts";
 import { readBottomTimeS, readCaution, readDepth, readIntervalS, readMix } from "./reading.ts";
-import { HIGHEST_PRESSURE, type Reading, readDate, warn } from "./team_reading.ts";
+import { HIGHEST_PRESSURE, type Reading, later, readDate, warn } from "./team_reading.ts";
 
 const LEAST_WORKING = { bar: 50.0, psi: 700.0 } as const;
 const VOLUME = { l: [0.5, 40.0], cuft: [3.0, 300.0] } as const;
@@ -43,6 +43,7 @@ export function readTeamDiver(fields: Fields, reading: Reading): Diver {
   if (born !== null && reading.on === null) {
     fields.errors.add("/on", "required", "Give the date of the dive: an age is reckoned on it.");
   } else if (born !== null && reading.on !== null) {
+    if (born > reading.on) fields.fail("born", "out_of_order", "This date is after the day of the dive.");
     junior = junior || ageOn(born, reading.on) < ADULT_TEAM_MATE_YEARS;
   }
   return {
@@ -143,8 +144,13 @@ function readGas(fields: Fields, reading: Reading, diver: string, main: MainCyli
   else if (cylinder === null || cylinder !== main.name) {
     lacking = `analysis of the cylinder that diver ${diver} takes (analysis.cylinder)`;
   } else if (at === null) lacking = `time of the analysis of diver ${diver} (analysis.at)`;
-  else if (main.filledAt !== null && at <= main.filledAt) {
-    lacking = `analysis of the gas of diver ${diver} after the last fill`;
+  else if (main.filledAt !== null) {
+    const analysedAfter = later(at, main.filledAt);
+    if (analysedAfter === null) {
+      lacking =
+        `whether diver ${diver} analysed after the last fill: give date and time of both, alike with or ` +
+        "without an offset (analysis.at, filled_at)";
+    } else if (!analysedAfter) lacking = `analysis of the gas of diver ${diver} after the last fill`;
   }
   if (read === null || lacking !== null) return [new Mix(labelE4), lacking];
   let readE4 = scaledNearest(read, 10_000);

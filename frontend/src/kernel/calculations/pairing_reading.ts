@@ -144,7 +144,7 @@ export function readPerson(fields: Fields, diver: Diver, unit: DepthUnit, on: nu
     leader: role === null ? null : role === "leader",
     supervised: supervisedOf(fields),
     certifiedDepth: diver.certifiedDepth === null ? null : diver.certifiedDepth.hundredths,
-    born: past(fields, "born", on),
+    born: dateAgain(fields, "born"),
     guardians: readIds(fields, "guardians", 0, 10),
     guardianConsent: fields.flagOrNull("guardian_consent"),
     fitness: fields.choiceOrNull("fitness", ["in_date", "out_of_date", "restricted", "unfit"]),
@@ -161,12 +161,11 @@ function supervisedOf(fields: Fields): boolean {
   return fields.get("supervised") === true;
 }
 
-/** A date that is not after the dive; it was read once already, which says what is wrong with it. */
-function past(fields: Fields, name: string, on: number): number | null {
+/** A date that was read once already, which said what is wrong with it. */
+function dateAgain(fields: Fields, name: string): number | null {
   const before = fields.errors.found.length;
   const day = dayNumber(readDate(fields, name));
   fields.errors.found.splice(before);
-  if (day !== null && day > on) fields.fail(name, "out_of_order", "This date is after the day of the dive.");
   return day;
 }
 

@@ -9,7 +9,7 @@ import * as options from "../physics/options.ts";
 import { minutesUp, scaledNearest, scaledUp, tenthsOfMinutesDown, tenthsUp } from "../physics/rounding.ts";
 import { floorDiv } from "../physics/rounding.ts";
 import * as slate from "../physics/slate.ts";
-import { type Bound, type DiverPlan, LIMITS, type TeamLimits } from "../physics/team.ts";
+import { type Bound, type DiverPlan, LIMITS, LIMIT_NAMES, type TeamLimits } from "../physics/team.ts";
 import { travelS } from "../physics/units.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
@@ -94,7 +94,7 @@ function teamJson(
   }
   return {
     ...answer,
-    run_time_min: stayS === 0 ? null : minutesUp(stayS + slate.ascentS(dive, settings)),
+    run_time_min: stayS === 0 ? null : minutesUp(stayS + slate.ascentS(dive, settings, stayS)),
     profile: stayS === 0 ? [] : profileJson(reading, dive, stayS),
     buys_time: options.buysTime(dive, divers, settings, found).map((outcome) => ({
       ...changeJson(outcome.change),
@@ -142,15 +142,15 @@ function tenthsJson(seconds: number | Missing): Json {
 function profileJson(reading: Reading, dive: TeamDive, stayS: number): Json {
   const used = reading.settings.dive;
   const downS = travelS(dive.depth, used.descent, false);
-  const endS = stayS + slate.ascentS(dive, reading.settings);
-  const deepest = dive.depth.number;
+  const endS = stayS + slate.ascentS(dive, reading.settings, stayS);
+  const deepest = slate.reached(dive, reading.settings, stayS);
   const points: [number, number][] = [
     [0, 0.0],
-    [Math.min(downS, stayS), deepest],
-    [stayS, deepest],
+    [Math.min(downS, stayS), deepest.number],
   ];
+  if (downS < stayS) points.push([stayS, deepest.number]);
   if (dive.stopMin > 0) {
-    const stop = dive.stopDepth.mswE7 < dive.depth.mswE7 ? dive.stopDepth : dive.depth;
+    const stop = dive.stopDepth.mswE7 < deepest.mswE7 ? dive.stopDepth : deepest;
     const leftS = endS - travelS(stop, used.ascent, true);
     points.push([leftS - scaledUp(dive.stopMin, 60), stop.number], [leftS, stop.number]);
   }
@@ -259,8 +259,17 @@ function warnOf(reading: Reading, dive: TeamDive, divers: readonly Diver[], foun
     const whose = limit.diver === null ? "" : ` of diver ${limit.diver}`;
     const message =
       `${said(dive.bottomTimeS / 60)} min asked; not more than ` +
-      `${said(tenthsOfMinutesDown(limit.seconds))} min: ${limit.limitedBy}${whose}.`;
+      `${said(tenthsOfMinutesDown(limit.seconds))} min: ${LIMIT_NAMES[limit.limitedBy]}${whose}.`;
     warn(reading, "longer_than_limit", "/dive/bottom_time_min", message);
+  }
+  const stayS = slate.bottomS(dive, found);
+  const downS = travelS(dive.depth, reading.settings.dive.descent, false);
+  if (stayS > 0 && stayS < downS) {
+    const message =
+      `${said(tenthsOfMinutesDown(stayS))} min is shorter than the descent, ` +
+      `${said(tenthsUp(downS / 60))} min to ${said(dive.depth.number)} ${dive.depth.unit}: ` +
+      "the team would turn on the way down. Plan a shallower dive.";
+    warn(reading, "shorter_than_descent", "/dive/depth", message);
   }
   if (divers.length === 1) {
     const message = "A plan is for a team: a second diver at the stressed rate is counted for sharing.";

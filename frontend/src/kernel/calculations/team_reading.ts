@@ -2,6 +2,7 @@
 // The twin of calculations/team_reading.py. No reader here closes the Fields it is given.
 
 import BREATHING from "@data/breathing.json" with { type: "json" };
+import { ordinal } from "../pairing/days.ts";
 import { type Sharing, type TeamDive, type TeamSettings, said } from "../physics/diver.ts";
 import type { GaugeUnit, Work } from "../physics/gas.ts";
 import { DEFAULT_SETTINGS } from "../physics/profile.ts";
@@ -133,6 +134,30 @@ function isDay(value: string): boolean {
   const leap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
   const lengths = [31, leap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
   return year > 0 && month >= 1 && month <= 12 && day >= 1 && day <= (lengths[month - 1] as number);
+}
+
+const INSTANT =
+  /^([0-9]{4}-[0-9]{2}-[0-9]{2})[T ]([01][0-9]|2[0-3]):([0-5][0-9])(?::([0-5][0-9])(?:\.[0-9]{1,9})?)?(Z|[+-](?:[01][0-9]|2[0-3]):?[0-5][0-9])?$/;
+
+/** Whether instant `a` is after `b`, both ISO 8601 date and time; null where that cannot be told. */
+export function later(a: string, b: string): boolean | null {
+  const first = INSTANT.exec(a);
+  const second = INSTANT.exec(b);
+  if (first === null || second === null || (first[5] === undefined) !== (second[5] === undefined)) return null;
+  if (!isDay(first[1]!) || !isDay(second[1]!)) return null;
+  return secondOf(first) > secondOf(second);
+}
+
+/** Seconds since a fixed day, by its own offset; parts of a second do not count. */
+function secondOf(found: RegExpExecArray): number {
+  const [, day, hour, minute, second, offset] = found;
+  let eastMin = 0;
+  if (offset !== undefined && offset !== "Z") {
+    eastMin = Number(offset.slice(1, 3)) * 60 + Number(offset.slice(-2));
+    eastMin = offset.startsWith("-") ? -eastMin : eastMin;
+  }
+  const days = ordinal(Number(day!.replaceAll("-", "")));
+  return days * 86_400 + Number(hour) * 3600 + (Number(minute) - eastMin) * 60 + Number(second ?? 0);
 }
 
 /** The dive asked. `currentKn` stands in where the dive gives none of its own. */

@@ -1,6 +1,7 @@
 // What a team costs: first safety, then minutes, in integers of fixed weights. The twin of pairing/cost.py.
 
 import { floorDiv } from "../physics/rounding.ts";
+import { LIMIT_NAMES } from "../physics/team.ts";
 import { age } from "./days.ts";
 import { MARGIN_CAP } from "./experience.ts";
 import { type Person, type Reason, type TeamGas, compareIds, listed, reasonOf, sortedIds } from "./model.ts";
@@ -100,15 +101,6 @@ function helps(person: Person, of: Case): boolean {
   return ofAge && !person.supervised && standingOf(person, of).stretches === 0;
 }
 
-const LIMIT_NAMES: Readonly<Record<string, string>> = {
-  certified_depth: "certified depth",
-  oxygen: "oxygen limit",
-  table_no_stop: "no-stop limit by the table",
-  tissue_no_stop: "no-stop limit by the tissue model",
-  gas: "gas",
-  planned: "planned time",
-};
-
 /** Diver-minutes lost and wishes not met, each with its sentence. */
 export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
   const found: Reason[] = [];
@@ -124,7 +116,7 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
     const whose = gas.limitingDiver ?? "";
     const by = gas.limitedBy ?? "";
     let text =
-      by === "planned" ? `All ${have} min planned` : `Limited to ${have} min by ${whose}'s ${LIMIT_NAMES[by] ?? by}`;
+      by === "planned" ? `All ${have} min planned` : `Limited to ${have} min by ${whose}'s ${(LIMIT_NAMES as Readonly<Record<string, string>>)[by] ?? by}`;
     if (losses.length > 0) text += `: costs ${listed(losses.map(([id, lost]) => `${id} ${lost} min`))}`;
     const seconds = 60 * losses.reduce((sum, [, lost]) => sum + lost, 0);
     found.push(reasonOf("limit", losses.length > 0 ? [whose] : ids, `${text}.`, { seconds }));

@@ -118,7 +118,9 @@ export function solve(pricing: Pricing, search: Search = best): Day {
   const found = find(pricing, needed, search);
   if (found !== null && found.teams.length > 0) return dayOf(pricing, found);
   const out = outOfWater(pricing);
-  for (const [id, reasons] of pricing.barred) if (reasons.length > 0) out.push({ id, reasons });
+  for (const [id, reasons] of pricing.barred) {
+    out.push({ id, reasons: reasons.length > 0 ? reasons : nobodyPlaced(pricing, id, needed) });
+  }
   return {
     status: "impossible",
     teams: [],
@@ -127,6 +129,13 @@ export function solve(pricing: Pricing, search: Search = best): Day {
     gap: null,
     facts: impossible(pricing, needed),
   };
+}
+
+/** Why a diver whom no rule bars has no team on a day without any. */
+function nobodyPlaced(pricing: Pricing, id: string, needed: readonly Reason[]): Reason[] {
+  if (needed.length === 0) return noPlace(pricing, id, []);
+  const text = `${id} could dive, but what has to hold on this dive cannot hold: see the facts.`;
+  return [reasonOf("must_cannot_hold", [id], text)];
 }
 
 const byId = (some: readonly NotPlaced[]): NotPlaced[] => [...some].sort((a, b) => compareIds(a.id, b.id));

@@ -186,13 +186,13 @@ export function nameOf(dimension: Dimension): string {
 
 const KINDS: Readonly<Record<Kind, string>> = {
   new: "",
-  combination: ", each done before but not together",
+  combination: ", done before but not together with the rest of this dive",
   not_recent: ", done before but not lately",
   [LAY_OFF]: "",
   none: "",
 };
 
-/** takes 1 stretch (task, each done before but not together) */
+/** takes 1 stretch (task, done before but not together with the rest of this dive) */
 export function stretchText(now: Standing): string {
   const names = listed(now.dimensions.map(nameOf));
   const word = now.stretches === 1 ? "stretch" : "stretches";

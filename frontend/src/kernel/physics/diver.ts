@@ -5,7 +5,7 @@ import { type EarlierDive, type NitrogenState, type NoStop, noStop, stateBefore 
 import * as gas from "./gas.ts";
 import type { Cylinder, GaugeUnit, VolumeUnit, Work } from "./gas.ts";
 import { Missing, isMissing, missing } from "./known.ts";
-import { tableLeftS, tissueLeftS } from "./nitrogen.ts";
+import { DAY_S, tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { type Mix, exposureShare, mod } from "./oxygen.ts";
 import { type Settings, profile, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
@@ -208,14 +208,18 @@ function oxygenLimit(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settin
     if (used + share <= 1.0) low = middle;
     else high = middle;
   }
-  return { seconds: low, reason: "Oxygen: the limit of a single exposure, less what the earlier dives used of it." };
+  return { seconds: low, reason: "Oxygen: the limit of a single exposure, less what the dives of the last 24 h used of it." };
 }
 
-/** Share of the single-exposure limit that the earlier dives used; nothing is taken back for time at the surface. */
+/**
+ * Share of the single-exposure limit that the dives of the last 24 h used. Nothing is taken back for time at the
+ * surface within them; the NOAA limits are for one exposure and for 24 hours.
+ */
 function oxygenUsed(diver: Diver, settings: TeamSettings): number | Missing {
   if (diver.earlier === null) return missing(`earlier dives of diver ${diver.id}`);
   let used = 0.0;
   for (const made of diver.earlier) {
+    if (made.surfacedS >= DAY_S) continue;
     const oxygenE4 = made.mix.oxygenE4;
     if (isMissing(oxygenE4)) return missing(`analysis of the gas of an earlier dive of diver ${diver.id}`);
     const share = exposureShare(profile(squareDive(made.depth, made.bottomTimeS, made.mix), settings.dive), oxygenE4);

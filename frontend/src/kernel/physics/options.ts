@@ -8,7 +8,7 @@ import { type Missing, isMissing, merge } from "./known.ts";
 import { JOIN_S, type NitrogenState, tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { Mix, mod } from "./oxygen.ts";
 import { floorDiv } from "./rounding.ts";
-import { type Bound, type TeamLimits, counted, teamLimits } from "./team.ts";
+import { type Bound, LIMIT_NAMES, type TeamLimits, counted, teamLimits } from "./team.ts";
 import { Depth } from "./units.ts";
 
 const LARGER = { l: [2, 5], cuft: [20, 40] } as const;
@@ -230,7 +230,8 @@ export function leastInterval(
       const limit = own.limits[kind];
       if (!isMissing(limit) && limit.seconds !== null && limit.seconds < dive.bottomTimeS) {
         const minutes = floorDiv(limit.seconds, 60);
-        return { kind: "never", why: `${kind} of diver ${own.id} gives ${minutes} min, whatever the interval.` };
+        const ever = kind === "oxygen" ? "what earlier dives used of it counts for 24 h" : "whatever the interval";
+        return { kind: "never", why: `The ${LIMIT_NAMES[kind]} of diver ${own.id} gives ${minutes} min, ${ever}.` };
       }
     }
   }

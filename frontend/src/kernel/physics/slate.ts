@@ -6,7 +6,7 @@ import * as gas from "./gas.ts";
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
 import { secondsUp } from "./rounding.ts";
 import type { DiverPlan, TeamLimits } from "./team.ts";
-import { travelS } from "./units.ts";
+import { type Depth, travelS, travelled } from "./units.ts";
 
 /** Who reaches minimum gas first. `chances` has one for each diver; the times are the gas of all, in seconds. */
 export interface FirstToTurn {
@@ -70,9 +70,17 @@ export function bottomS(dive: TeamDive, plan: TeamLimits): number {
   return isMissing(plan.limit) ? dive.bottomTimeS : plan.limit.seconds;
 }
 
-/** From leaving the bottom to the surface, the stop included, rounded up. */
-export function ascentS(dive: TeamDive, settings: TeamSettings): number {
-  return travelS(dive.depth, settings.dive.ascent, true) + secondsUp(dive.stopMin);
+/** The depth at the start of the ascent: a bottom time shorter than the descent does not lead to the bottom. */
+export function reached(dive: TeamDive, settings: TeamSettings, stayS: number): Depth {
+  if (stayS >= travelS(dive.depth, settings.dive.descent, false)) return dive.depth;
+  const onTheWay = travelled(settings.dive.descent, stayS, dive.depth.unit);
+  return onTheWay.hundredths < dive.depth.hundredths ? onTheWay : dive.depth;
+}
+
+/** From starting the ascent to the surface, the stop included, rounded up. */
+export function ascentS(dive: TeamDive, settings: TeamSettings, stayS: number): number {
+  const deepest = reached(dive, settings, stayS);
+  return travelS(deepest, settings.dive.ascent, true) + secondsUp(dive.stopMin);
 }
 
 /** The gauge pressure with which a diver surfaces after a bottom time, rounded down; 0 where it does not last. */

@@ -16,6 +16,16 @@ export const LIMITS: readonly LimitKind[] = [
   "planned",
 ];
 
+/** The limits as a sentence names them. */
+export const LIMIT_NAMES: Readonly<Record<LimitKind, string>> = {
+  certified_depth: "certified depth",
+  oxygen: "oxygen limit",
+  table_no_stop: "no-stop limit by the table",
+  tissue_no_stop: "no-stop limit by the tissue model",
+  gas: "gas",
+  planned: "planned time",
+};
+
 /** The limit that is shown and does not count, by governing method. */
 export const UNGOVERNED: Readonly<Record<Method, readonly LimitKind[]>> = {
   shorter: [],

@@ -71,6 +71,11 @@ export function travelS(distance: Depth, rate: Depth, up: boolean): number {
   return seconds > 0 ? seconds : 1;
 }
 
+/** How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper. */
+export function travelled(rate: Depth, seconds: number, unit: DepthUnit): Depth {
+  return new Depth(ceilDiv(rate.mswE7 * seconds, 60 * new Depth(1, unit).mswE7), unit);
+}
+
 /** An altitude in metres as whole feet, rounded up (1 ft = 0.3048 m exactly). */
 export function altitudeFtUp(metres: number): number {
   return ceilDiv(scaledUp(metres, 100) * 100, 3048);
