@@ -2,12 +2,15 @@
 
 import json
 import os
+import shutil
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from teamdive.config import supervisor
@@ -56,17 +59,9 @@ class Server:
         )
 
     def load(self) -> None:
-        """Make the database and load the demo club."""
-        done = subprocess.run(
-            [sys.executable, "-c", LOAD, json.dumps(PASSWORDS)],
-            cwd=CHECKOUT,
-            env=self.environment(),
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-        self.emails = json.loads(done.stdout.splitlines()[-1])
+        """A database with the demo club: made once a run, then copied."""
+        self.emails = json.loads((_demo() / "emails.json").read_text())
+        shutil.copytree(_demo(), self.data)
 
     def start(self) -> None:
         """Start the web process and wait until it answers."""
@@ -96,6 +91,22 @@ class Server:
             self.process.kill()
             self.process.wait(10)
         self.process = None
+
+
+@cache
+def _demo() -> Path:
+    making = Server(data=Path(tempfile.mkdtemp(prefix="teamdive-demo-")), port=0)
+    done = subprocess.run(
+        [sys.executable, "-c", LOAD, json.dumps(PASSWORDS)],
+        cwd=CHECKOUT,
+        env=making.environment(),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    (making.data / "emails.json").write_text(done.stdout.splitlines()[-1])
+    return making.data
 
 
 def free_port() -> int:
