@@ -16,7 +16,7 @@ from teamdive.physics.profile import Dive
 from teamdive.physics.rounding import minutes_up, scaled_nearest, scaled_up, tenths_of_minutes_down, tenths_up
 from teamdive.physics.tables import load
 from teamdive.physics.team import LIMIT_NAMES, LIMITS, Bound, DiverPlan, TeamLimits
-from teamdive.physics.units import travel_s
+from teamdive.physics.units import depth_text, travel_s
 
 SOURCES: dict[str, str] = load("plan_sources")
 MOST_DIVERS = 12
@@ -292,7 +292,7 @@ def _warn(reading: Reading, dive: TeamDive, divers: tuple[Diver, ...], found: Te
     if 0 < stay_s < down_s:
         message = (
             f"{said(tenths_of_minutes_down(stay_s))} min is shorter than the descent, "
-            f"{said(tenths_up(down_s / 60))} min to {said(dive.depth.number)} {dive.depth.unit}: "
+            f"{said(tenths_up(down_s / 60))} min to {depth_text(dive.depth)}: "
             "the team would turn on the way down. Plan a shallower dive."
         )
         reading.warn("shorter_than_descent", "/dive/depth", message)

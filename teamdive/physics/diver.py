@@ -15,7 +15,7 @@ from teamdive.physics.known import Missing, missing
 from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.oxygen import Mix, exposure_share, mod
 from teamdive.physics.profile import Dive, Settings, profile
-from teamdive.physics.units import Depth, DepthUnit, deeper
+from teamdive.physics.units import Depth, DepthUnit, deeper, depth_text
 
 SAME_QUALIFICATION = (
     (Depth(1800, "m"), Depth(6000, "ft")),
@@ -200,10 +200,10 @@ def planning_rate(diver: Diver, multiplier: float | None, dive: TeamDive) -> flo
 def _certified(dive: TeamDive, diver: Diver) -> Limit | Missing:
     if diver.certified_depth is None:
         return missing(f"certified depth of diver {diver.id}")
-    depth = f"{said(diver.certified_depth.number)} {diver.certified_depth.unit}"
+    depth = depth_text(diver.certified_depth)
     if qualified(dive.depth, diver.certified_depth):
         return Limit(None, f"Certified to {depth}.")
-    return Limit(0, f"Certified to {depth}, not to {said(dive.depth.number)} {dive.depth.unit}.")
+    return Limit(0, f"Certified to {depth}, not to {depth_text(dive.depth)}.")
 
 
 def _oxygen(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settings: TeamSettings) -> Limit | Missing:
@@ -213,7 +213,7 @@ def _oxygen(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settings: TeamS
     if isinstance(oxygen_e4, Missing):
         return _whose(oxygen_e4, diver)
     if dive.depth.msw_e7 > mod_.msw_e7:
-        return Limit(0, f"The gas may be taken to {said(mod_.number)} {mod_.unit} and no deeper.")
+        return Limit(0, f"The gas may be taken to {depth_text(mod_)} and no deeper.")
     used = _oxygen_used(diver, settings)
     if isinstance(used, Missing):
         return used

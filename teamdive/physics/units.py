@@ -64,6 +64,13 @@ class Depth:
         return self.hundredths / 100
 
 
+def depth_text(at: Depth) -> str:
+    """A depth in a sentence: 18 m, 18.01 m; every hundredth is said, for one of them can be what refuses a dive."""
+    whole, rest = divmod(at.hundredths, 100)
+    tail = f".{rest:02d}".rstrip("0") if rest else ""
+    return f"{whole}{tail} {at.unit}"
+
+
 def depth(number: float, unit: DepthUnit) -> Depth:
     """A typed depth; what is finer than a hundredth counts as the next deeper hundredth."""
     return Depth(scaled_up(number, 100), unit)

@@ -273,6 +273,11 @@ def _asked() -> Iterator[tuple[str, str, Any]]:
             "a bottom time about as long as the descent",
             metric([diver("a"), diver("b")], bottom_time_min=minutes),
         )
+    yield (
+        "hundredth",
+        "a hundredth past the certified depth",
+        metric([diver("a"), diver("b", certified_depth=18)], depth=18.01),
+    )
     yield "short-feet", "the same in feet", imperial([feet("a"), feet("b")], bottom_time_min=0.7)
     yield (
         "born-later",

@@ -196,6 +196,13 @@ class TestAnalysis:
         assert "label_differs" in [w["code"] for w in answer["warnings"]]
 
 
+def test_a_hundredth_that_refuses_is_said() -> None:
+    for at, text in ((18.01, "18.01 m"), (18.5, "18.5 m"), (19, "19 m")):
+        answer = plan(metric(pair(certified_depth=18), depth=at))
+        limit = answer["team"]["limits"]["certified_depth"]
+        assert limit == {"min": 0.0, "reason": f"Certified to 18 m, not to {text}.", "diver": "b"}
+
+
 class TestShorterThanTheDescent:
     def test_the_profile_turns_on_the_way_down(self) -> None:
         # 27 m at 18 m a minute: half a minute leads to 9 m; up at 9 m a minute, 3 min at 5 m.

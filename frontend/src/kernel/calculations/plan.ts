@@ -10,7 +10,7 @@ import { minutesUp, scaledNearest, scaledUp, tenthsOfMinutesDown, tenthsUp } fro
 import { floorDiv } from "../physics/rounding.ts";
 import * as slate from "../physics/slate.ts";
 import { type Bound, type DiverPlan, LIMITS, LIMIT_NAMES, type TeamLimits } from "../physics/team.ts";
-import { travelS } from "../physics/units.ts";
+import { depthText, travelS } from "../physics/units.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
 import { type Reading, USUAL_DEEPEST, readTeamDive, readTeamSettings, warn } from "./team_reading.ts";
@@ -267,7 +267,7 @@ function warnOf(reading: Reading, dive: TeamDive, divers: readonly Diver[], foun
   if (stayS > 0 && stayS < downS) {
     const message =
       `${said(tenthsOfMinutesDown(stayS))} min is shorter than the descent, ` +
-      `${said(tenthsUp(downS / 60))} min to ${said(dive.depth.number)} ${dive.depth.unit}: ` +
+      `${said(tenthsUp(downS / 60))} min to ${depthText(dive.depth)}: ` +
       "the team would turn on the way down. Plan a shallower dive.";
     warn(reading, "shorter_than_descent", "/dive/depth", message);
   }

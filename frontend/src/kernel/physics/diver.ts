@@ -9,7 +9,7 @@ import { DAY_S, tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { type Mix, exposureShare, mod } from "./oxygen.ts";
 import { type Settings, profile, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
-import { Depth, type DepthUnit, deeper } from "./units.ts";
+import { Depth, type DepthUnit, deeper, depthText } from "./units.ts";
 
 const SAME_QUALIFICATION: readonly (readonly [Depth, Depth])[] = [
   [new Depth(1800, "m"), new Depth(6000, "ft")],
@@ -185,9 +185,9 @@ export function planningRate(diver: Diver, multiplier: number | null, dive: Team
 
 function certifiedLimit(dive: TeamDive, diver: Diver): Limit | Missing {
   if (diver.certifiedDepth === null) return missing(`certified depth of diver ${diver.id}`);
-  const depth = `${said(diver.certifiedDepth.number)} ${diver.certifiedDepth.unit}`;
+  const depth = depthText(diver.certifiedDepth);
   if (qualified(dive.depth, diver.certifiedDepth)) return { seconds: null, reason: `Certified to ${depth}.` };
-  return { seconds: 0, reason: `Certified to ${depth}, not to ${said(dive.depth.number)} ${dive.depth.unit}.` };
+  return { seconds: 0, reason: `Certified to ${depth}, not to ${depthText(dive.depth)}.` };
 }
 
 function oxygenLimit(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settings: TeamSettings): Limit | Missing {
@@ -195,7 +195,7 @@ function oxygenLimit(dive: TeamDive, diver: Diver, mod_: Depth | Missing, settin
   if (isMissing(mod_)) return mod_;
   if (isMissing(oxygenE4)) return whose(oxygenE4, diver);
   if (dive.depth.mswE7 > mod_.mswE7) {
-    return { seconds: 0, reason: `The gas may be taken to ${said(mod_.number)} ${mod_.unit} and no deeper.` };
+    return { seconds: 0, reason: `The gas may be taken to ${depthText(mod_)} and no deeper.` };
   }
   const used = oxygenUsed(diver, settings);
   if (isMissing(used)) return used;

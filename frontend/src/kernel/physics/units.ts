@@ -53,6 +53,14 @@ export class Depth {
   }
 }
 
+/** A depth in a sentence: 18 m, 18.01 m; every hundredth is said, for one of them can be what refuses a dive. */
+export function depthText(at: Depth): string {
+  const whole = floorDiv(at.hundredths, 100);
+  const rest = at.hundredths - whole * 100;
+  const tail = rest === 0 ? "" : `.${String(rest).padStart(2, "0")}`.replace(/0+$/, "");
+  return `${whole}${tail} ${at.unit}`;
+}
+
 /** A typed depth; what is finer than a hundredth counts as the next deeper hundredth. */
 export function depth(number: number, unit: DepthUnit): Depth {
   return new Depth(scaledUp(number, 100), unit);
