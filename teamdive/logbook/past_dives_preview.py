@@ -145,9 +145,11 @@ def _note_what_repeats(
     first: dict[tuple[str, PastDive], int] = {}
     for record, dive in read:
         match = matches[record.row]
-        if match.diver is None or dive is None or match.left_out or record.row in same:
+        if match.diver is None or dive is None or match.left_out:
             continue
         earlier = first.setdefault((match.diver.id, dive), record.row)
+        if record.row in same:
+            continue
         if earlier != record.row:
             _say_repeated(record, dive, earlier, "count" in typed.get(record.row, {}))
         if "count" in typed.get(record.row, {}):

@@ -180,6 +180,7 @@ def test_the_same_file_twice_changes_nothing(club):
     bring_file(club)
     before = everything()
     again = start(club, FILE.read_bytes())
+    assert ("question", "count", "twice_in_the_file") in codes(again, 29), "left out once, it is asked again"
     assert codes(again, 20) == set(), "settled once by the log itself, a namesake is not asked about again"
     result = bring_file(club)
     assert (result["new"], result["same"], result["dives"]) == (0, 29, 0)

@@ -5,19 +5,26 @@ import type { ImportPreview } from "../words/answers.ts";
 import { Columns } from "./import_columns.tsx";
 import { Result } from "./import_result.tsx";
 import { Rows } from "./import_rows.tsx";
+import { rosterWords, type SheetWords } from "./import_words.ts";
 
-/** The steps after the file: the columns, the rows, the result. Each address can be left and opened again. */
+/** The steps after the file of the roster. */
 export default function ImportCheck(props: ScreenProps) {
-  const path = `/api/imports/${props.params["import"] ?? ""}`;
+  return <CheckSheet id={props.params["import"] ?? ""} words={rosterWords} />;
+}
+
+/** The columns, the rows, the result, of a sheet of any kind. Each address can be left and opened again. */
+export function CheckSheet(props: { readonly id: string; readonly words: SheetWords }) {
+  const { words } = props;
+  const path = `/api${words.one}/${props.id}`;
   const { answer, again } = useServer<ImportPreview>(path);
   return (
-    <Loaded answer={answer} again={again} alone={{ title: "Check the roster", back: "/organise" }}>
-      {(first) => <Steps key={first.id} first={first} path={path} />}
+    <Loaded answer={answer} again={again} alone={{ title: words.check, back: "/organise" }}>
+      {(first) => <Steps key={first.id} first={first} path={path} words={words} />}
     </Loaded>
   );
 }
 
-function Steps(props: { readonly first: ImportPreview; readonly path: string }) {
+function Steps(props: { readonly first: ImportPreview; readonly path: string; readonly words: SheetWords }) {
   const [preview, setPreview] = useState(props.first);
   const [columnsAgain, setColumnsAgain] = useState(false);
   const change = (next: ImportPreview) => {
@@ -28,7 +35,7 @@ function Steps(props: { readonly first: ImportPreview; readonly path: string }) 
   const roster = `/organise/clubs/${preview.club}/roster`;
   if (preview.state === "applied" && preview.result !== null) {
     return (
-      <Page title="Roster brought in" back={roster} backLabel="Roster" note={preview.file_name}>
+      <Page title={props.words.brought} back={roster} backLabel="Roster" note={preview.file_name}>
         <Result result={preview.result} club={preview.club} />
       </Page>
     );

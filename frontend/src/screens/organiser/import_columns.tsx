@@ -148,4 +148,8 @@ const unitWords: Readonly<Record<string, string>> = {
   cuft: "cubic feet (at working pressure)",
   "l/min": "litres a minute",
   "cuft/min": "cubic feet a minute",
+  kn: "knots",
+  "m/s": "metres a second",
+  C: "°C",
+  F: "°F",
 };

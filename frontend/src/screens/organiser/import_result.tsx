@@ -11,9 +11,18 @@ export function Result(props: { readonly result: ImportResult; readonly club: st
         {resultSentence(result)}
       </p>
       <div class="desk-numbers">
-        <BigNumber label="Added" value={String(result.new)} />
-        <BigNumber label="Changed" value={String(result.changed)} />
-        <BigNumber label="As before" value={String(result.same)} />
+        {result.dives === undefined ? (
+          <>
+            <BigNumber label="Added" value={String(result.new)} />
+            <BigNumber label="Changed" value={String(result.changed)} />
+          </>
+        ) : (
+          <>
+            <BigNumber label="Dives" value={String(result.dives)} />
+            <BigNumber label="Divers" value={String(result.divers ?? 0)} />
+          </>
+        )}
+        <BigNumber label={result.dives === undefined ? "As before" : "Rows as before"} value={String(result.same)} />
       </div>
       {result.left_out.length > 0 && (
         <Section title="Left out">

@@ -1,9 +1,9 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, Empty, Form, List, Notice, ProblemList, Reason, Row, TextField, useSend } from "../parts/index.ts";
+import { Button, Buttons, CheckField, Choice, Empty, Form, List, Notice, ProblemList, Reason, Row, TextField, useSend } from "../parts/index.ts";
 import { server } from "../../sync/server.ts";
 import type { ImportChoices, ImportPreview, ImportProblem, ImportRow } from "../words/answers.ts";
 import { count } from "../words/format.ts";
-import { actionWords, answered, canRetype, cell, leftOut, rowsShown, toMend, type Shown } from "./import_words.ts";
+import { actionWords, answeredAll, askingTheSame, canRetype, cell, leftOut, rowsShown, toMend, type Shown } from "./import_words.ts";
 
 interface Props {
   readonly preview: ImportPreview;
@@ -39,7 +39,7 @@ export function Rows(props: Props) {
     <>
       <dl class="desk-counts">
         <Count label="new" value={number("new")} />
-        <Count label="changed" value={number("change")} />
+        {preview.sheet !== "past_dives" && <Count label="changed" value={number("change")} />}
         <Count label="as before" value={number("same")} />
         <Count label="left out" value={number("leave_out")} />
         <Count label="to mend" value={mend} warn={mend > 0} />
@@ -91,7 +91,7 @@ export function Rows(props: Props) {
 
 function importLabel(preview: ImportPreview): string {
   const brought = (preview.counts["new"] ?? 0) + (preview.counts["change"] ?? 0);
-  return brought === 0 ? "Bring in (nothing changes)" : `Bring in ${count(brought, "diver")}`;
+  return brought === 0 ? "Bring in (nothing changes)" : `Bring in ${count(brought, preview.sheet === "past_dives" ? "row" : "diver")}`;
 }
 
 function Count(props: { readonly label: string; readonly value: number; readonly warn?: boolean }) {
@@ -110,6 +110,7 @@ function RowLine(props: { readonly row: ImportRow; readonly preview: ImportPrevi
   return (
     <Row title={row.name === "" ? "(no name)" : row.name} note={`row ${row.row}`} side={actionWords(row)} {...(toMend(row) ? { tone: "stop" as const } : row.problems.length > 0 ? { tone: "warn" as const } : {})}>
       <div class="desk-row">
+        {row.says !== undefined && row.says !== "" && <p>{row.says}</p>}
         {row.changes.length > 0 && row.action === "change" && (
           <ul>
             {row.changes.map((change) => (
@@ -122,7 +123,7 @@ function RowLine(props: { readonly row: ImportRow; readonly preview: ImportPrevi
         {row.problems
           .filter((problem) => problem.level !== "note")
           .map((problem, n) => (
-            <ProblemLine key={n} problem={problem} label={label(problem.field)} row={row} choices={choices} busy={props.busy} choose={choose} />
+            <ProblemLine key={n} problem={problem} label={label(problem.field)} row={row} others={askingTheSame(props.preview, row.row, problem)} choices={choices} busy={props.busy} choose={choose} />
           ))}
         <Notes notes={row.problems.filter((problem) => problem.level === "note")} folded={toMend(row)} label={label} />
         {row.action === "leave_out" ? (
@@ -170,17 +171,22 @@ function ProblemLine(props: {
   readonly problem: ImportProblem;
   readonly label: string | null;
   readonly row: ImportRow;
+  /** The rows that ask just the same. */
+  readonly others: readonly number[];
   readonly choices: ImportChoices;
   readonly busy: boolean;
   readonly choose: (choices: ImportChoices) => void;
 }) {
-  const { problem, row } = props;
+  const { problem, row, others } = props;
   const [typed, setTyped] = useState("");
+  const [all, setAll] = useState(false);
+  const rows = all ? [row.row, ...others] : [row.row];
   const options = (problem.options ?? []).filter((option) => option.value !== "leave_out");
-  const answer = (value: string) => props.choose(answered(props.choices, row.row, problem, value));
+  const answer = (value: string) => props.choose(answeredAll(props.choices, rows, problem, value));
   return (
     <div class="desk-problem">
       <ProblemText problem={problem} label={props.label} />
+      {others.length > 0 && <CheckField label={`The same answer for ${count(others.length, "other row")} that ${others.length === 1 ? "asks" : "ask"} this`} checked={all} onChange={setAll} />}
       {options.length > 0 && (
         <Buttons>
           {options.map((option) => (
@@ -189,6 +195,11 @@ function ProblemLine(props: {
             </Button>
           ))}
         </Buttons>
+      )}
+      {all && (
+        <Button tone="quiet" disabled={props.busy} onPress={() => answer("leave_out")}>
+          {`Leave all ${rows.length} rows out`}
+        </Button>
       )}
       {canRetype(problem) && options.length === 0 && (
         <Form label={`Row ${row.row}, ${props.label ?? ""}`} onSubmit={() => typed.trim() !== "" && answer(typed.trim())}>

@@ -1,5 +1,28 @@
-/** The answers of the roster wizard: what each column is, what each row will do. */
-import type { ImportChoices, ImportColumn, ImportPreview, ImportProblem, ImportRow } from "../words/answers.ts";
+/** The answers of the wizard that brings a sheet: what each column is, what each row will do. */
+import type { ImportChoices, ImportColumn, ImportPreview, ImportProblem, ImportResult, ImportRow } from "../words/answers.ts";
+import { count } from "../words/format.ts";
+
+/** What a kind of sheet is called, where its file goes and where its pages are. */
+export interface SheetWords {
+  readonly bring: string;
+  readonly check: string;
+  readonly brought: string;
+  /** After `/api/clubs/<club>`: where a file goes; after `/api`: where an import is. */
+  readonly post: string;
+  readonly one: string;
+  /** The page of an import. */
+  readonly page: string;
+}
+
+export const rosterWords: SheetWords = { bring: "Bring a roster", check: "Check the roster", brought: "Roster brought in", post: "/imports", one: "/imports", page: "/organise/imports" };
+export const pastDivesWords: SheetWords = {
+  bring: "Bring past dives",
+  check: "Check the past dives",
+  brought: "Past dives brought in",
+  post: "/past-dives/imports",
+  one: "/past-dives/imports",
+  page: "/organise/past-dives",
+};
 
 export interface ColumnChoice {
   readonly index: number;
@@ -51,6 +74,18 @@ export function leftOut(choices: ImportChoices, row: number, out: boolean): Impo
   return { ...choices, people, leave_out: out ? [...others, row] : others };
 }
 
+/** Other rows that ask just the same: one answer can be for all of them, where a person says so. */
+export function askingTheSame(preview: ImportPreview, row: number, problem: ImportProblem): number[] {
+  if (preview.sheet !== "past_dives" || problem.field === null) return [];
+  const same = (one: ImportProblem) => one.field === problem.field && one.code === problem.code && one.message === problem.message;
+  return preview.rows.filter((one) => one.row !== row && one.action === "blocked" && one.problems.some(same)).map((one) => one.row);
+}
+
+/** The choices with one answer given to several rows. */
+export function answeredAll(choices: ImportChoices, rows: readonly number[], problem: ImportProblem, value: string): ImportChoices {
+  return rows.reduce((all, row) => answered(all, row, problem, value), choices);
+}
+
 /** Whether a cell can be typed anew to mend this problem. */
 export function canRetype(problem: ImportProblem): boolean {
   return problem.level !== "note" && problem.field !== null && problem.field !== "person";
@@ -81,7 +116,11 @@ export function actionWords(row: ImportRow): string {
 }
 
 /** What the import did, in one sentence. */
-export function resultSentence(result: { readonly new: number; readonly changed: number; readonly same: number }): string {
+export function resultSentence(result: Omit<ImportResult, "left_out">): string {
+  if (result.dives !== undefined) {
+    if (result.dives === 0) return "Nothing changed: every dive in this file was already in the logs, just so.";
+    return `${count(result.dives, "dive")} of ${count(result.divers ?? 0, "diver")} brought in${result.same > 0 ? `; ${count(result.same, "row")} as before` : ""}.`;
+  }
   if (result.new === 0 && result.changed === 0) return "Nothing changed: everyone in this file was already here, just so.";
   const parts = [result.new > 0 && `${result.new} added`, result.changed > 0 && `${result.changed} changed`, result.same > 0 && `${result.same} as before`];
   return `${parts.filter(Boolean).join(", ")}.`;

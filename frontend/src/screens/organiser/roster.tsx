@@ -21,6 +21,7 @@ export default function Roster(props: ScreenProps) {
           <LinkButton path={`/organise/clubs/${club}/import`} tone="act">
             Bring a roster
           </LinkButton>
+          <LinkButton path={`/organise/clubs/${club}/past-dives`}>Bring past dives</LinkButton>
           <LinkButton path={`/organise/clubs/${club}/divers/new`}>Add one diver</LinkButton>
         </Buttons>
       )}

@@ -87,6 +87,7 @@ function ClubLinks(props: { readonly club: Club }) {
       <List label={club.name}>
         {club.may.read_divers && <Row path={`/organise/clubs/${club.id}/roster`} title="Roster" note="who dives, how deep, and what is missing" />}
         {club.may.import_roster && <Row path={`/organise/clubs/${club.id}/import`} title="Bring a roster" note="from the spreadsheet you already keep" />}
+        {club.may.add_trip && <Row path={`/organise/clubs/${club.id}/past-dives`} title="Bring past dives" note="what each diver has done, from a spreadsheet: teams rest on it" />}
         {club.may.manage_club && (
           <Row
             path={`/organise/clubs/${club.id}/settings`}

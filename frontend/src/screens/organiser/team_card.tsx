@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
-import { BigNumber, Button, Buttons, Form, LinkButton, List, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
+import { BigNumber, Button, Buttons, Form, LinkButton, List, Notice, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
 import type { Reason as Why } from "../words/answers.ts";
+import { count } from "../words/format.ts";
 import { isUnknown, missingText, wholeMinutes, whoseLimit, type Known, type LimitName } from "../words/plan.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
 import { holds, toggled } from "./teams_words.ts";
@@ -80,6 +81,7 @@ export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: re
   if (props.people.length === 0) return null;
   return (
     <Section title="Not in a team on this dive">
+      <PastDivesMissing desk={desk} reasons={props.people.flatMap((person) => person.reasons)} />
       <List label="Not in a team on this dive">
         {props.people.map((person) => (
           <Row key={person.id} title={desk.nameOf(person.id)} tone="warn">
@@ -95,6 +97,19 @@ export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: re
         ))}
       </List>
     </Section>
+  );
+}
+
+/** Where logs are not known, the way to bring them: without past dives nobody can be placed. */
+export function PastDivesMissing(props: { readonly desk: TeamsDesk; readonly reasons: readonly Why[] }) {
+  const { trip } = props.desk.here;
+  const who = new Set(props.reasons.filter((reason) => reason.code === "experience_not_known").flatMap((reason) => reason.divers ?? []));
+  if (who.size === 0) return null;
+  return (
+    <Notice tone="info">
+      <p>Past dives are missing for {count(who.size, "diver")}: what someone has done, all at once, decides beside whom they dive.</p>
+      <LinkButton path={`/organise/clubs/${trip.club}/past-dives`}>Bring past dives</LinkButton>
+    </Notice>
   );
 }
 

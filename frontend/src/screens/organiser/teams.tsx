@@ -8,11 +8,11 @@ import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
-import { TeamCard, NotPlaced } from "./team_card.tsx";
-import { askedOf, named, teamPointer, type TeamsDesk } from "./teams_desk.ts";
+import { TeamCard, NotPlaced, PastDivesMissing } from "./team_card.tsx";
+import { askedOf, named, settable, teamPointer, type TeamsDesk } from "./teams_desk.ts";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
-import { SetAside, settable } from "./teams_set_aside.tsx";
+import { SetAside } from "./teams_set_aside.tsx";
 import { Wishes } from "./teams_wishes.tsx";
 import { reasonText } from "./why_words.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
@@ -79,7 +79,10 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   const desk: TeamsDesk = { here, data, asked, sending, nameOf: here.nameOf, solve };
   const proposal = data.proposal?.answer ?? null;
   const announced = data.announced.map((team) => team.members);
-  const differs = proposal !== null && proposal.status !== "impossible" && !sameTeams(announced, proposal.teams.map((team) => team.divers));
+  // What was announced after a proposal was made answers it: it is shown again only when teams are found anew.
+  const madeAt = Date.parse(data.proposal?.made_at ?? "");
+  const answered = data.announced.some((team) => Date.parse(team.announced_at ?? "") > madeAt);
+  const differs = proposal !== null && !answered && proposal.status !== "impossible" && !sameTeams(announced, proposal.teams.map((team) => team.divers));
   const hand = (wide_: boolean) => (
     <>
       <Wishes desk={desk} open={wide_} />
@@ -101,7 +104,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
               </Button>
             </Notice>
           )}
-          {proposal !== null && (differs || announced.length === 0 || proposal.status === "impossible") && open ? (
+          {proposal !== null && (differs || announced.length === 0 || (proposal.status === "impossible" && !answered)) && open ? (
             editing ? (
               <TeamsEdit
                 teams={proposal.teams.map((team) => ({ members: team.divers, lead: team.lead }))}
@@ -151,15 +154,18 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
   const { desk, answer } = props;
   if (answer.status === "impossible") {
     return (
-      <Notice tone="stop">
-        <strong>No teams can be formed like this.</strong>
-        <ul>
-          {(answer.facts ?? []).map((fact, n) => (
-            <li key={n}>{reasonText(fact, desk.nameOf)}</li>
-          ))}
-        </ul>
-        <p>Take back one of the wishes, change the dive, or ask for what is missing.</p>
-      </Notice>
+      <>
+        <Notice tone="stop">
+          <strong>No teams can be formed like this.</strong>
+          <ul>
+            {(answer.facts ?? []).map((fact, n) => (
+              <li key={n}>{reasonText(fact, desk.nameOf)}</li>
+            ))}
+          </ul>
+          <p>Take back one of the wishes, change the dive, or ask for what is missing.</p>
+        </Notice>
+        <PastDivesMissing desk={desk} reasons={[...(answer.facts ?? []), ...answer.not_placed.flatMap((person) => person.reasons)]} />
+      </>
     );
   }
   return (

@@ -304,6 +304,8 @@ export interface ImportRow {
   readonly row: number;
   readonly name: string;
   readonly action: "new" | "change" | "same" | "leave_out" | "blocked";
+  /** The row in one line, where it is not a list of changes. */
+  readonly says?: string;
   readonly diver: string | null;
   readonly changes: readonly { readonly field: string; readonly from: unknown; readonly to: unknown }[];
   readonly problems: readonly ImportProblem[];
@@ -319,6 +321,7 @@ export interface ImportChoices {
 export interface ImportPreview {
   readonly id: string;
   readonly club: string;
+  readonly sheet?: "roster" | "past_dives";
   readonly file_name: string;
   readonly state: "preview" | "applied";
   readonly read: { readonly format: string; readonly encoding?: string | null; readonly delimiter?: string | null; readonly sheet: string | null };
@@ -337,6 +340,9 @@ export interface ImportResult {
   readonly changed: number;
   readonly same: number;
   readonly left_out: readonly { readonly row: number; readonly name: string }[];
+  /** Of past dives: how many came in, and of how many divers. */
+  readonly dives?: number;
+  readonly divers?: number;
 }
 
 export interface Message {
