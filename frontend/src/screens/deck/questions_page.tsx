@@ -1,5 +1,6 @@
 import { Empty, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
+import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
 import { said } from "./log_page.tsx";
 
@@ -18,7 +19,7 @@ export function Questions({ params }: ScreenProps) {
               {deck.view.questions.map((question) => (
                 <Row
                   key={`${question.code} ${question.entries.join(" ")}`}
-                  title={questionWords[question.code] ?? question.code.replaceAll("_", " ")}
+                  title={questionText(question.code)}
                   note={joined(question.people.map(names.full))}
                   tone="warn"
                 >
@@ -43,29 +44,3 @@ export function Questions({ params }: ScreenProps) {
     </OnTrip>
   );
 }
-
-const questionWords: Readonly<Record<string, string>> = {
-  altered: "An entry was altered after it was written",
-  corrections_differ: "Two corrections of one entry differ",
-  correction_not_settled: "A correction stands alone: a second person has to say the same",
-  counted_by_eye_only: "Seen in a count, not asked, after having been in the water",
-  deck_accepted_by_two: "Two people took the deck",
-  deck_holder_down: "Whoever held the deck went down",
-  deck_holder_in_water: "Whoever holds the deck is in the water",
-  departed_not_accounted_for: "The boat left while someone was not accounted for",
-  dives_overlap: "Two dives of one diver overlap",
-  down_again: "Down twice on the same dive",
-  down_times_differ: "The times of going down differ: the earlier counts",
-  forked: "Two entries of one phone claim the same place",
-  last_seen_not_known: "When were they last together? The moment one came up counts until it is known",
-  no_deck_holder: "A team went down while nobody held the deck",
-  not_understood: "An entry cannot be read here",
-  other_trip: "An entry belongs to another trip",
-  override_for_oneself: "Someone decided for themselves",
-  run_time_not_known: "Nobody planned how long this dive takes: no time due is known",
-  two_teams: "One diver went down with two teams",
-  up_before_down: "Up before going down: a clock may be wrong",
-  up_not_recorded: "Aboard without having been seen up",
-  up_times_differ: "The times of coming up differ: the later counts",
-  up_without_down: "Up without having gone down",
-};

@@ -42,7 +42,7 @@ export function Account(props: { readonly diver: DiverRecord; readonly again: ()
               ["Role", diver.role],
             ]}
           />
-          <Reason title="Change the account">
+          <Reason title="Change the role">
             <Form label="Role of the account" onSubmit={() => ask(() => server.patch<Given>(path, { role }).then(() => null))}>
               <Choice label="Role" value={role} options={roles} onChange={setRole} />
               <Buttons>
@@ -51,11 +51,15 @@ export function Account(props: { readonly diver: DiverRecord; readonly again: ()
                 </Button>
               </Buttons>
             </Form>
-            <p>{`Lost the password? A new one is shown here once, and the old one no longer works.`}</p>
+          </Reason>
+          <Reason title="The password is lost">
+            <p>A new one is shown here once; the old one no longer works, and every device of {diver.name} asks for the new one.</p>
             <Button disabled={sending} onPress={() => ask(() => server.patch<Given>(path, { new_password: true }))}>
               Make a new password
             </Button>
-            <p>{`Taken away, the sign-in reads nothing of this club any more. The record of ${diver.name} stays.`}</p>
+          </Reason>
+          <Reason title="Take the account away">
+            <p>The sign-in then reads nothing of this club any more. The record of {diver.name} stays, and an account can be given again.</p>
             <Button tone="stop" disabled={sending} onPress={() => ask(() => server.delete(path).then(() => null))}>
               Take the account away
             </Button>

@@ -1,6 +1,6 @@
 /** What every part of the teams page is given, and how a refusal is said with names. */
 import { Problem } from "../../sync/server.ts";
-import type { Asked, DiveTeams } from "../words/answers.ts";
+import type { Asked, DiveTeams, Override } from "../words/answers.ts";
 import { plain } from "../words/plain.ts";
 import type { TripHere } from "./use_trip.tsx";
 
@@ -34,4 +34,14 @@ export function teamPointer(pointer: string): string | undefined {
 export function askedOf(data: DiveTeams): Asked {
   const { wishes = [], locked = [], forbidden = [], overrides = [] } = data.proposal?.asked ?? {};
   return { wishes, locked, forbidden, overrides };
+}
+
+/** The rules behind a refused announcement that may be set aside, as the server takes them; none where any of them may not. */
+export function settable(problem: Problem | null): readonly Omit<Override, "reason">[] {
+  const errors = problem?.errors ?? [];
+  if (errors.length === 0 || !errors.every((error) => error.overridable === true)) return [];
+  return errors.flatMap((error) => {
+    const [diver] = error.divers ?? [];
+    return diver === undefined ? [] : [{ rule: error.code, diver }];
+  });
 }

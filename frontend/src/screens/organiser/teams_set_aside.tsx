@@ -1,17 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, Form, Notice, TextField } from "../parts/index.ts";
-import type { Problem } from "../../sync/server.ts";
 import type { Override } from "../words/answers.ts";
-
-/** The rules behind a refused announcement that may be set aside, as the server takes them; none where any of them may not. */
-export function settable(problem: Problem | null): readonly Omit<Override, "reason">[] {
-  const errors = problem?.errors ?? [];
-  if (errors.length === 0 || !errors.every((error) => error.overridable === true)) return [];
-  return errors.flatMap((error) => {
-    const [diver] = error.divers ?? [];
-    return diver === undefined ? [] : [{ rule: error.code, diver }];
-  });
-}
 
 /** It advises; people decide: the teams that were refused are announced all the same, with a reason that stays with the plan. */
 export function SetAside(props: { readonly rules: readonly Omit<Override, "reason">[]; readonly sending: boolean; readonly onAnnounce: (overrides: readonly Override[]) => void }) {

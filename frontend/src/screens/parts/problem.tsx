@@ -4,6 +4,9 @@ import type { Problem } from "../../sync/server.ts";
 export function ProblemList(props: { readonly problem: Problem | null; readonly named?: (pointer: string) => string | undefined }) {
   if (props.problem === null) return null;
   const { title, detail, errors } = props.problem;
+  // What mends several mistakes alike is said once, below them.
+  const [remedy] = errors.map((error) => error.remedy);
+  const once = errors.length > 1 && remedy !== undefined && errors.every((error) => error.remedy === remedy) ? remedy : null;
   return (
     <div class="notice stop" role="alert">
       <strong>{title}</strong>
@@ -16,12 +19,13 @@ export function ProblemList(props: { readonly problem: Problem | null; readonly 
               <li key={n}>
                 {where !== undefined && <b>{where}: </b>}
                 {error.message}
-                {error.remedy !== undefined && !error.message.includes(error.remedy) && <> {error.remedy}</>}
+                {once === null && error.remedy !== undefined && !error.message.includes(error.remedy) && <> {error.remedy}</>}
               </li>
             );
           })}
         </ul>
       )}
+      {once !== null && <p>{once}</p>}
     </div>
   );
 }

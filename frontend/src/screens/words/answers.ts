@@ -104,6 +104,7 @@ export interface AnnouncedTeam {
   readonly lead: string | null;
   readonly plan: PlanAnswer | null;
   readonly reasons: readonly Reason[];
+  readonly announced_at?: string;
 }
 
 /** The cylinder one person takes on one dive, as read at the dock. */
