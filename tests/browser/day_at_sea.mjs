@@ -63,6 +63,7 @@ await tap(page, `Team ${number} down`);
 await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
 await page.getByRole("button", { name: /^Undo/ }).click();
 await page.locator(`[data-team="${number}"][data-status="ready"]`).waitFor();
+await pause(400);
 await tap(page, `Team ${number} down`);
 await row.getByText("time left").waitFor();
 await look(page, "deck-down");

@@ -66,6 +66,7 @@ assert.ok(holder, "the demo trip has nobody who stays dry");
 await page.getByRole("button", { name: names[holder.id] }).click();
 await page.getByRole("button", { name: /I have the deck/ }).waitFor();
 await look("hand-over-accept");
+await pause(1300);
 await page.getByRole("button", { name: /I have the deck/ }).click();
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 await show(page, `/trips/${trip}/roll-call`);
@@ -114,11 +115,13 @@ await alarm.waitFor({ state: "detached" });
 await look("deck-overdue");
 await pass(2 * minute);
 await alarm.waitFor();
+// What covers the page at once does not take the tap that was meant for the page below.
+await pause(1300);
 for (const team of [1, 2]) {
   const whole = alarm.getByRole("button", { name: new RegExp(`^(Both|All three) up, team ${team}$`) });
   if ((await whole.count()) > 0) await whole.click();
   await page.clock.runFor(1500);
-  await pause(100);
+  await pause(400);
 }
 await alarm.waitFor({ state: "detached" });
 await look("deck-up");
@@ -127,7 +130,7 @@ for (const team of [1, 2]) {
   for (let n = 0; n < first.teams[team - 1].members.length; n += 1) {
     await row.getByRole("button", { name: / aboard$/ }).first().click();
     await page.clock.runFor(1500);
-    await pause(60);
+    await pause(1300);
   }
 }
 await look("deck-aboard");

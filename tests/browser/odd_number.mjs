@@ -20,9 +20,9 @@ const press = async (name, where = page) => {
 /** The deck as a phone shows it, with the teams in sight. */
 async function picture() {
   const devtools = await phone.context.newCDPSession(page);
-  await devtools.send("Emulation.setDeviceMetricsOverride", { width: 390, height: 844, deviceScaleFactor: 2, mobile: true });
+  await devtools.send("Emulation.setDeviceMetricsOverride", { width: 390, height: 844, deviceScaleFactor: 1.5, mobile: true });
   await page.evaluate(() => document.querySelector(".teams").scrollIntoView());
-  await page.evaluate(() => scrollBy(0, -document.querySelector(".deck-head").offsetHeight));
+  await page.evaluate(() => scrollBy(0, -document.querySelector(".deck-head").offsetHeight + 14));
   await pause(300);
   const { data } = await devtools.send("Page.captureScreenshot", { format: "png" });
   writeFileSync(`${settings.shots}/deck.png`, Buffer.from(data, "base64"));
@@ -57,6 +57,7 @@ const callAll = async () => {
 
 await at("hand-over");
 await page.getByRole("button", { name: names[mate] }).click();
+await pause(1300);
 await page.getByRole("button", { name: /I have the deck/ }).click();
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 
@@ -154,7 +155,7 @@ assert.equal(await row(three).getAttribute("data-status"), "down");
 await page.clock.runFor(1500);
 await look(page, "three-two-up-marker");
 await at("roll-call");
-assert.ok((await page.locator(".missing-names").innerText()).startsWith(names[odd]));
+assert.ok((await page.locator(".missing-names").innerText()).includes(names[odd]));
 await look(page, "roll-call-one-down");
 
 // Overdue on that clock, not on the team's: the one up is then taken back as a wrong tap, from the alarm's own page.

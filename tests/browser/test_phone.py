@@ -36,7 +36,11 @@ def server(app: None, tmp_path: Path) -> Iterator[Server]:
 
 @pytest.fixture
 def shots() -> Path | None:
-    """A folder for screenshots of every page, where one is asked for."""
+    """A folder for screenshots of every page, where one is asked for.
+
+    The picture of the README is one of them: `TEAMDIVE_SHOTS=shots pytest tests/browser/test_phone.py -k ashore`
+    writes shots/deck.png, which is kept as frontend/public/deck.png.
+    """
     named = os.environ.get("TEAMDIVE_SHOTS")
     if not named:
         return None

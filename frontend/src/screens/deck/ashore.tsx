@@ -10,7 +10,9 @@ export function Ashore({ params }: ScreenProps) {
         const { log, view } = deck;
         const back = `/trips/${log.trip}/roll-call`;
         const write = (kind: string, person: string) => void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
-        const everyone = Object.entries(view.people).sort(([a], [b]) => names.full(a).localeCompare(names.full(b)));
+        const everyone = Object.entries(view.people).sort(
+          ([a, left], [b, right]) => Number(left.accounted_for) - Number(right.accounted_for) || names.full(a).localeCompare(names.full(b)),
+        );
         return (
           <>
             <SyncStrip deck={deck} />

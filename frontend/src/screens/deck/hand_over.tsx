@@ -1,6 +1,8 @@
 import { useState } from "preact/hooks";
 import { Button, goInstead, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function HandOver({ params }: ScreenProps) {
@@ -25,6 +27,8 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
   const order = [...there].sort(([a, left], [b, right]) => Number(left.dives) - Number(right.dives) || names.full(a).localeCompare(names.full(b)));
   const propose = (person: string) => {
     setAgain(false);
+    // The second tap belongs to whoever takes the deck: it must not be the bounce of the first.
+    pageChanged();
     void log.write({ by: holder ?? person, kind: "deck_handed_over", subject: person, data: { from: holder } });
   };
   const accept = (person: string) =>
@@ -51,9 +55,11 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
         ) : (
           <>
             <p>You say who is down, who is up and who is aboard, and you see who is late. The deck page shows all of it.</p>
-            <Button tone="act" size="deck" wide onPress={() => accept(offered)}>
-              I am {names.full(offered)}: I have the deck
-            </Button>
+            <div class="heads">
+              <DeckButton row="accept" tone="act" onTap={() => accept(offered)}>
+                I am {names.full(offered)}: I have the deck
+              </DeckButton>
+            </div>
             <div class="apart" />
             <Button size="large" wide onPress={() => setAgain(true)}>
               Someone else

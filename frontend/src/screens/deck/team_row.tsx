@@ -217,7 +217,7 @@ export function Marker(props: Pick<RowProps, "deck" | "team" | "number" | "onAct
       Marker seen
     </button>
   ) : (
-    <span class="marker">marker {clockTime(seen, deck.zone)}, nobody yet</span>
+    <span class="marker">marker seen {clockTime(seen, deck.zone)}</span>
   );
 }
 
@@ -241,12 +241,12 @@ function AloneClock(props: {
     <div class="alone" role="status">
       <p>
         <b>
-          {who}: due {due === null ? "not known" : clockTime(due, deck.zone)}
+          {who}: {props.started && "own clock, "}due {due === null ? "not known" : clockTime(due, deck.zone)}
         </b>
-        {props.started && <span>, {under.length === 1 ? "an own clock" : "their own clock"}: search, ascent, stop</span>}
       </p>
       {asked !== undefined && (
         <Reason title="Last seen together?">
+          <p>From then on: search, ascent, stop. Until it is told, the moment one came up counts.</p>
           <div class="buttons even">
             {[1, 2, 5, 10].map((ago) => (
               <button key={ago} type="button" class="button plain large" onClick={() => say(ago)}>
