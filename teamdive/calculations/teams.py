@@ -5,7 +5,7 @@ Body and answer are JSON values, see `teams`. Up to 30 divers here; `scale.teams
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -21,24 +21,19 @@ from teamdive.calculations.pairing_reading import (
     read_person,
     read_policy,
 )
+from teamdive.calculations.pairing_warnings import pairing_warnings
+from teamdive.calculations.team_physics import Physics
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
 from teamdive.pairing.cost import Candidate
-from teamdive.pairing.days import age
 from teamdive.pairing.days import text as day_text
 from teamdive.pairing.experience import standing
 from teamdive.pairing.explain import Day, NotPlaced, Pricing, Search, WhyNot, changed, solve, why_not
-from teamdive.pairing.model import GasFacts, Person, Reason, TeamGas, decimal
+from teamdive.pairing.model import Person, Reason
 from teamdive.pairing.optimise import best
-from teamdive.pairing.rules import ADULT, RULES, SOURCES, Case, leads_to_depth, refusal
-from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
-from teamdive.physics.known import Missing
-from teamdive.physics.options import buys_time
-from teamdive.physics.options import solve as solve_team
+from teamdive.pairing.rules import RULES, SOURCES, Case, leads_to_depth, refusal
 from teamdive.physics.rounding import tenths_of_minutes_down
-from teamdive.physics.team import counted, team_limits
 
 MOST_DIVERS = 30
-REMEDY = "larger_cylinder"
 
 
 def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> dict[str, Any]:
@@ -88,91 +83,6 @@ def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> d
     return _answer(case, physics, pricing, day, asked, reading, search)
 
 
-class Physics:
-    """The limits of every diver once, and of every team that is tried."""
-
-    def __init__(
-        self, dive: TeamDive, divers: Mapping[str, Diver], settings: TeamSettings, case: Case
-    ) -> None:
-        self.dive = dive
-        self.settings = settings
-        lifted = {
-            override.diver
-            for override in case.overrides
-            if override.rule in ("certified_depth", "certified_depth_not_known")
-            and refusal(override, case) is None
-        }
-        # Once a leader has lifted the rule about certified depth it is no longer what ends the dive.
-        self.divers = {
-            name: replace(diver, certified_depth=dive.depth) if name in lifted else diver
-            for name, diver in divers.items()
-        }
-        self.limits: dict[str, DiverLimits] = {
-            name: diver_limits(dive, diver, settings) for name, diver in self.divers.items()
-        }
-
-    def alone(self, name: str) -> GasFacts:
-        """One diver with a partner at the stressed rate: the bottom time this diver could have had."""
-        own = team_limits(self.dive, [self.limits[name]], self.settings).divers[0]
-        not_known, zero = [], []
-        for kind in counted(self.settings):
-            limit = own.limits[kind]
-            if isinstance(limit, Missing):
-                analysed = not isinstance(self.limits[name].mod, Missing)
-                not_known.append(("oxygen_used" if kind == "oxygen" and analysed else kind, limit.what))
-            elif limit.seconds == 0:
-                zero.append((kind, limit.reason))
-        seconds = None if isinstance(own.limit, Missing) else own.limit.seconds
-        return GasFacts(seconds, tuple(not_known), tuple(zero))
-
-    def team(self, ids: tuple[str, ...]) -> TeamGas:
-        found = team_limits(self.dive, [self.limits[name] for name in ids], self.settings)
-        short = []
-        for own in found.divers:
-            gas = own.limits["gas"]
-            if not isinstance(gas, Missing) and gas.seconds == 0:
-                short.append(own.id)
-        behind = found.next_limit
-        if isinstance(found.limit, Missing):
-            return TeamGas(None, not_known=found.limit.what, short=tuple(short))
-        return TeamGas(
-            limit_s=found.limit.seconds,
-            limited_by=found.limit.limited_by,
-            limiting_diver=found.limit.diver,
-            next_s=None if behind is None else behind.seconds,
-            next_by=None if behind is None else behind.limited_by,
-            next_diver=None if behind is None else behind.diver,
-            short=tuple(short),
-        )
-
-    def remedy(self, ids: tuple[str, ...]) -> Reason | None:
-        """The larger cylinder that would give this team the most time, where gas is what ends its dive."""
-        divers = [self.divers[name] for name in ids]
-        plan = team_limits(self.dive, [self.limits[name] for name in ids], self.settings)
-        if isinstance(plan.limit, Missing) or plan.limit.limited_by != "gas":
-            return None
-        best_gain, text, whose = 0, "", ""
-        for outcome in buys_time(self.dive, divers, self.settings, plan):
-            change = outcome.change
-            if change.code != REMEDY or change.diver is None or outcome.gain_s <= best_gain:
-                continue
-            if isinstance(outcome.limit, Missing):
-                continue
-            larger = next(diver for diver in change.divers if diver.id == change.diver)
-            _, solved = solve_team(change.dive, change.divers, self.settings)
-            gas = next(own for own in solved.divers if own.id == change.diver).limits["gas"]
-            if isinstance(larger.cylinder, Missing) or isinstance(gas, Missing) or gas.seconds is None:
-                continue
-            size = decimal(int(larger.cylinder.volume * 100 + 0.5), 2)
-            lasts = decimal(gas.seconds // 6, 1)
-            best_gain, whose = outcome.gain_s, change.diver
-            text = (
-                f"A cylinder of {size} {change.unit} would make {whose}'s gas last {lasts} min, "
-                f"the team {decimal(outcome.limit.seconds // 6, 1)} min."
-            )
-        return Reason("remedy", (whose,), text) if text else None
-
-
 # --- the answer --------------------------------------------------------------------------------------
 
 
@@ -211,7 +121,7 @@ def _answer(
         answer["why_not"] = [_why_not(why_not(pricing, ids, day, search), day) for ids in asked.why_not]
     answer["policy"] = _policy(case)
     answer["sources"] = SOURCES
-    answer["warnings"] = [*reading.warnings, *_warnings(case, asked)]
+    answer["warnings"] = [*reading.warnings, *pairing_warnings(case, asked)]
     return answer
 
 
@@ -368,39 +278,3 @@ def _policy(case: Case) -> dict[str, Any]:
         "lead_weight": policy.lead_weight,
         "wish_s": policy.wish_s,
     }
-
-
-def _warnings(case: Case, asked: Asked) -> list[dict[str, str]]:
-    found: list[dict[str, str]] = []
-    for i, override in enumerate(case.overrides):
-        why = refusal(override, case)
-        if why is not None:
-            message = f"This override does not count: {why}."
-            found.append({"code": "override_refused", "pointer": f"/overrides/{i}", "message": message})
-    for i, person in enumerate(case.people.values()):
-        minor = person.born is not None and age(person.born, case.on) < ADULT
-        if minor and person.guardian_consent is None:
-            message = "A guardian's written consent is not stated: have it on file before the dive."
-            found.append(
-                {"code": "consent_not_stated", "pointer": f"/divers/{i}/guardian_consent", "message": message}
-            )
-        logged = (
-            max((one.on for one in person.experience.done or ()), default=None) if person.experience else None
-        )
-        last = person.experience.last_dive if person.experience else None
-        if logged is not None and last is not None and logged > last:
-            message = (
-                "The log holds a later dive than the last one stated: the earlier date counts for a lay-off."
-            )
-            found.append(
-                {
-                    "code": "last_dive_before_log",
-                    "pointer": f"/divers/{i}/experience/last_dive",
-                    "message": message,
-                }
-            )
-    for i, name in enumerate(asked.out_of_water):
-        if name not in case.people:
-            message = "Not one of the divers of this body: nothing to leave out."
-            found.append({"code": "unknown_diver", "pointer": f"/out_of_water/{i}", "message": message})
-    return found

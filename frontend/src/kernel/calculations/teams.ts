@@ -1,24 +1,21 @@
 // Who dives with whom on one dive: the best teams, why, and why not others. The twin of calculations/teams.py.
 
 import type { Candidate } from "../pairing/cost.ts";
-import { age, text as dayText } from "../pairing/days.ts";
+import { text as dayText } from "../pairing/days.ts";
 import { standing } from "../pairing/experience.ts";
 import { type Day, type NotPlaced, Pricing, type Total, type WhyNot, changed, solve, whyNot } from "../pairing/explain.ts";
-import { type GasFacts, type Person, type Reason, type TeamGas, decimal, reasonOf } from "../pairing/model.ts";
-import { ADULT, type Case, RULES, SOURCES, leadsToDepth, refusal } from "../pairing/rules.ts";
-import { type Diver, type DiverLimits, type TeamDive, type TeamSettings, diverLimits } from "../physics/diver.ts";
-import { isMissing } from "../physics/known.ts";
-import { buysTime, solve as solveTeam } from "../physics/options.ts";
-import { floorDiv, tenthsOfMinutesDown } from "../physics/rounding.ts";
-import { counted, teamLimits } from "../physics/team.ts";
+import type { Person, Reason } from "../pairing/model.ts";
+import { type Case, RULES, SOURCES, leadsToDepth, refusal } from "../pairing/rules.ts";
+import { tenthsOfMinutesDown } from "../physics/rounding.ts";
 import { Errors, Fields, type Json } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
 import { type Asked, readAsked, readDemandFields, readDemands, readOn } from "./pairing_reading.ts";
 import { readPeopleIds, readPerson, readPolicy } from "./pairing_reading.ts";
+import { pairingWarnings } from "./pairing_warnings.ts";
+import { Physics } from "./team_physics.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
 
 const MOST_DIVERS = 30;
-const REMEDY = "larger_cylinder";
 
 /** Answer who dives with whom; `body` is the parsed JSON. Throws Problem with every error of the body. */
 export function teams(body: Json): Json {
@@ -61,109 +58,6 @@ export function teams(body: Json): Json {
   return answer(of, physics, pricing, solve(pricing), asked, reading);
 }
 
-/** The limits of every diver once, and of every team that is tried. */
-class Physics {
-  private readonly dive: TeamDive;
-  private readonly settings: TeamSettings;
-  private readonly divers = new Map<string, Diver>();
-  private readonly limits = new Map<string, DiverLimits>();
-
-  constructor(dive: TeamDive, divers: readonly Diver[], settings: TeamSettings, of: Case) {
-    this.dive = dive;
-    this.settings = settings;
-    const lifted = of.overrides.filter(
-      (override) =>
-        (override.rule === "certified_depth" || override.rule === "certified_depth_not_known") &&
-        refusal(override, of) === null,
-    );
-    for (const diver of divers) {
-      // Once a leader has lifted the rule about certified depth it is no longer what ends the dive.
-      const free = lifted.some((override) => override.diver === diver.id);
-      const known = free ? { ...diver, certifiedDepth: dive.depth } : diver;
-      this.divers.set(diver.id, known);
-      this.limits.set(diver.id, diverLimits(dive, known, settings));
-    }
-  }
-
-  private members(ids: readonly string[]): DiverLimits[] {
-    return ids.map((id) => this.limits.get(id)!);
-  }
-
-  /** One diver with a partner at the stressed rate: the bottom time this diver could have had. */
-  alone(id: string): GasFacts {
-    const own = teamLimits(this.dive, this.members([id]), this.settings).divers[0]!;
-    const notKnown: [string, readonly string[]][] = [];
-    const zero: [string, string][] = [];
-    for (const kind of counted(this.settings)) {
-      const limit = own.limits[kind];
-      if (isMissing(limit)) {
-        const analysed = !isMissing(this.limits.get(id)!.mod);
-        notKnown.push([kind === "oxygen" && analysed ? "oxygen_used" : kind, limit.what]);
-      }
-      else if (limit.seconds === 0) zero.push([kind, limit.reason]);
-    }
-    return { ownS: isMissing(own.limit) ? null : own.limit.seconds, notKnown, zero };
-  }
-
-  team(ids: readonly string[]): TeamGas {
-    const found = teamLimits(this.dive, this.members(ids), this.settings);
-    const short: string[] = [];
-    for (const own of found.divers) {
-      const gas = own.limits.gas;
-      if (!isMissing(gas) && gas.seconds === 0) short.push(own.id);
-    }
-    const behind = found.nextLimit;
-    if (isMissing(found.limit)) {
-      return {
-        limitS: null,
-        limitedBy: null,
-        limitingDiver: null,
-        nextS: null,
-        nextBy: null,
-        nextDiver: null,
-        notKnown: found.limit.what,
-        short,
-      };
-    }
-    return {
-      limitS: found.limit.seconds,
-      limitedBy: found.limit.limitedBy,
-      limitingDiver: found.limit.diver,
-      nextS: behind === null ? null : behind.seconds,
-      nextBy: behind === null ? null : behind.limitedBy,
-      nextDiver: behind === null ? null : behind.diver,
-      notKnown: [],
-      short,
-    };
-  }
-
-  /** The larger cylinder that would give this team the most time, where gas is what ends its dive. */
-  remedy(ids: readonly string[]): Reason | null {
-    const divers = ids.map((id) => this.divers.get(id)!);
-    const plan = teamLimits(this.dive, this.members(ids), this.settings);
-    if (isMissing(plan.limit) || plan.limit.limitedBy !== "gas") return null;
-    let bestGain = 0;
-    let text = "";
-    let whose = "";
-    for (const outcome of buysTime(this.dive, divers, this.settings, plan)) {
-      const { change } = outcome;
-      if (change.code !== REMEDY || change.diver === null || outcome.gainS <= bestGain) continue;
-      const larger = change.divers.find((diver) => diver.id === change.diver)!;
-      const [, solved] = solveTeam(change.dive, change.divers, this.settings);
-      const gas = solved.divers.find((own) => own.id === change.diver)!.limits.gas;
-      if (isMissing(larger.cylinder) || isMissing(gas) || gas.seconds === null) continue;
-      const size = decimal(Math.floor(larger.cylinder.volume * 100 + 0.5), 2);
-      const lasts = decimal(floorDiv(gas.seconds, 6), 1);
-      bestGain = outcome.gainS;
-      whose = change.diver;
-      text =
-        `A cylinder of ${size} ${change.unit} would make ${whose}'s gas last ${lasts} min, ` +
-        `the team ${decimal(floorDiv(outcome.limit.seconds, 6), 1)} min.`;
-    }
-    return text === "" ? null : reasonOf("remedy", [whose], text);
-  }
-}
-
 // --- the answer -----------------------------------------------------------------------------------------
 
 type Item = Record<string, Json>;
@@ -189,7 +83,7 @@ function answer(of: Case, physics: Physics, pricing: Pricing, day: Day, asked: A
   }
   found["policy"] = policyJson(of);
   found["sources"] = SOURCES;
-  found["warnings"] = [...reading.warnings, ...warningsOf(of, asked)].map((warning) => ({ ...warning }));
+  found["warnings"] = [...reading.warnings, ...pairingWarnings(of, asked)].map((warning) => ({ ...warning }));
   return found;
 }
 
@@ -320,34 +214,4 @@ function policyJson(of: Case): Json {
     lead_weight: policy.leadWeight,
     wish_s: policy.wishS,
   };
-}
-
-function warningsOf(of: Case, asked: Asked): { code: string; pointer: string; message: string }[] {
-  const found: { code: string; pointer: string; message: string }[] = [];
-  of.overrides.forEach((override, i) => {
-    const why = refusal(override, of);
-    if (why === null) return;
-    const message = `This override does not count: ${why}.`;
-    found.push({ code: "override_refused", pointer: `/overrides/${i}`, message });
-  });
-  [...of.people.values()].forEach((person, i) => {
-    const minor = person.born !== null && age(person.born, of.on) < ADULT;
-    if (minor && person.guardianConsent === null) {
-      const message = "A guardian's written consent is not stated: have it on file before the dive.";
-      found.push({ code: "consent_not_stated", pointer: `/divers/${i}/guardian_consent`, message });
-    }
-    const last = person.experience === null ? null : person.experience.lastDive;
-    const done = person.experience === null ? [] : (person.experience.done ?? []);
-    if (last !== null && done.some((one) => one.on > last)) {
-      const message =
-        "The log holds a later dive than the last one stated: the earlier date counts for a lay-off.";
-      found.push({ code: "last_dive_before_log", pointer: `/divers/${i}/experience/last_dive`, message });
-    }
-  });
-  asked.outOfWater.forEach((id, i) => {
-    if (of.people.has(id)) return;
-    const message = "Not one of the divers of this body: nothing to leave out.";
-    found.push({ code: "unknown_diver", pointer: `/out_of_water/${i}`, message });
-  });
-  return found;
 }
