@@ -37,6 +37,7 @@ export function Result(props: { readonly result: ImportResult; readonly club: st
         <LinkButton path={`/organise/clubs/${props.club}/roster`} tone="act">
           Open the roster
         </LinkButton>
+        {result.dives === undefined && <LinkButton path={`/organise/clubs/${props.club}/past-dives`}>Bring past dives</LinkButton>}
         <LinkButton path="/organise">Organise</LinkButton>
       </Buttons>
     </>
