@@ -11,7 +11,18 @@ async function signInAs(email, password) {
   await page.getByRole("button", { name: "Sign in" }).last().click();
   await page.getByRole("button", { name: "Sign out" }).waitFor();
 }
+async function signOut() {
+  await press("Sign out");
+  await page.getByRole("link", { name: "Sign in" }).first().waitFor();
+  await heading("Trips");
+}
 const press = (name, within = page) => within.getByRole("button", { name, exact: true }).first().click();
+const lookBoth = async (name) => {
+  await look(page, name);
+  await page.setViewportSize(PHONE);
+  await look(page, `${name}-phone`);
+  await page.setViewportSize(DESK);
+};
 const heading = (name) => page.getByRole("heading", { name, exact: true, level: 1 }).waitFor();
 const api = (path) => page.evaluate((at) => fetch(at).then(async (answer) => ({ status: answer.status, body: await answer.json() })), path);
 
@@ -34,7 +45,12 @@ async function bring() {
 }
 await show(page, "/organise");
 await page.getByText("No trip yet.").waitFor();
-await look(page, "desk-organise");
+// What only the club can decide is asked for where a club starts.
+await page.getByRole("link", { name: "Set the minutes" }).waitFor();
+await lookBoth("desk-organise");
+await page.getByRole("link", { name: "Set the minutes" }).click();
+await page.getByLabel(/^Minutes after due/).waitFor();
+await lookBoth("desk-settings");
 await show(page, `/organise/clubs/${club}/import`);
 await press("Read the file");
 await page.getByText("Choose the file first.").waitFor();
@@ -95,6 +111,43 @@ await page.getByLabel("Find a diver").fill("ines");
 await page.getByRole("link", { name: "Inês Farrow" }).waitFor();
 await look(page, "desk-roster");
 
+// One diver more, by hand: a name is enough, and what is wrong is said beside its field.
+await show(page, `/organise/clubs/${club}/roster`);
+await page.getByRole("link", { name: "Add one diver" }).click();
+await heading("Add one diver");
+await press("Add the diver");
+await page.getByText("Give the name that the roll call uses.").waitFor();
+await page.getByLabel("Name", { exact: true }).fill("Ada Brook");
+await page.getByLabel("Certification", { exact: true }).fill("Deep diver");
+await page.getByLabel("Certified depth, m").fill("30");
+await lookBoth("desk-add-diver");
+await press("Add the diver");
+await heading("Ada Brook");
+await page.getByText("add theirs under “Change the record” first", { exact: false }).waitFor();
+const ada = /divers\/([0-9a-f-]{36})/.exec(page.url())[1];
+
+// Without an e-mail there is no account; with one the password is shown once and nowhere else.
+await page.getByText("Change the record", { exact: true }).click();
+await page.getByLabel("E-mail", { exact: true }).fill(settings.emails.keeper.replace("keeper", "ada"));
+await press("Save the record");
+await press("Give an account");
+await page.getByText("Shown this once.", { exact: false }).waitFor();
+const oneTime = await page.locator("code").innerText();
+assert.match(oneTime, /^[a-z2-9]{4}(-[a-z2-9]{4}){2}$/);
+await lookBoth("desk-account");
+await page.reload();
+await heading("Ada Brook");
+await page.getByText("Change the role", { exact: true }).click();
+assert.ok(!(await page.content()).includes(oneTime), "the password is shown once");
+await page.getByRole("radio", { name: /^leader/ }).check();
+await press("Save the role");
+await page.locator(".facts", { hasText: "Role" }).getByText("leader", { exact: true }).waitFor();
+assert.equal((await api(`/api/divers/${ada}`)).body.role, "leader");
+await page.getByRole("radio", { name: /^diver/ }).check();
+await press("Save the role");
+await page.locator(".facts", { hasText: "Role" }).getByText("diver", { exact: true }).waitFor();
+await lookBoth("desk-account-change");
+
 // What six of them have done; one of them typed in by hand, the rest by the same door.
 const six = { "Marta Quill": [40, 1, 5], "Bo Lindqvar": [33, 1, 4], "Celia Thorn": [30, 0.6, 4], "Inês Farrow": [33, 0.8, 0], "Sten Ovrebo": [18, 0.3, 4], "Callum Dray": [30, 0.8, 0] };
 const id = (name) => divers.find((diver) => diver.name === name).id;
@@ -124,11 +177,21 @@ for (const [name, [depth, kn, level]] of Object.entries(six).slice(1)) {
 // The trip and its people.
 await show(page, "/organise");
 await page.getByRole("link", { name: "New trip" }).click();
-await page.getByLabel("Name", { exact: true }).fill("Two dives at the Teeth");
+await page.getByLabel("Name", { exact: true }).fill("Two dives");
 await page.getByLabel("Leaves the dock").fill(`${settings.emails.day}T08:00`);
 await page.getByLabel("Boat").selectOption("new");
 await page.getByLabel("Name of the boat").fill("Grey Petrel");
 await press("Make the trip");
+await page.getByRole("link", { name: "Change name, start or boat" }).click();
+await heading("Change the trip");
+assert.equal(await page.getByLabel("Leaves the dock").inputValue(), `${settings.emails.day}T08:00`, "the start as it was typed");
+await page.getByLabel("Name", { exact: true }).fill("Two dives at the Teeth");
+await page.getByLabel("Leaves the dock").fill(`${settings.emails.day}T07:30`);
+await lookBoth("desk-change-trip");
+await press("Save the trip");
+await heading("Two dives at the Teeth");
+await page.getByText("07:30 · Grey Petrel", { exact: false }).waitFor();
+await lookBoth("desk-trip");
 await page.getByRole("link", { name: "Add people" }).click();
 for (const name of Object.keys(six)) {
   await page.getByLabel("Find a diver").fill(name);
@@ -212,7 +275,18 @@ await press("Announce these teams");
 await page.getByRole("alert").getByText(/Two stretched together/).waitFor();
 await look(page, "desk-by-hand");
 assert.equal((await api(`/api/trips/${trip}`)).body.dives_planned[0].teams.length, 0);
-await press("Leave it as it was");
+
+// People decide: the rule is set aside with a reason that stays with the plan, and not without one.
+await press("Set aside and announce");
+await page.getByText("Say why: it stays with the plan.").waitFor();
+await page.getByLabel(/may be set aside here$/).fill("Both were here last week with Marta beside them.");
+await lookBoth("desk-set-aside");
+await press("Set aside and announce");
+await page.getByRole("heading", { name: "Announced", exact: true }).waitFor();
+const asDecided = (await api(`/api/trips/${trip}`)).body.dives_planned[0].teams.flatMap((team) => team.reasons).filter((reason) => reason.code === "override");
+assert.match(asDecided[0].message, /Both were here last week/);
+await press("Find teams again");
+await page.getByRole("heading", { name: "Proposed, nothing announced yet" }).waitFor();
 
 // A wish is taken and taken back.
 const wishes = page.locator("details", { has: page.getByRole("heading", { name: /^Wishes/ }) });
@@ -304,6 +378,27 @@ await page.getByRole("alert").waitFor();
 assert.ok(!(await page.locator("main").innerText()).includes("marta.quill"), "another's record on the screen");
 await show(page, `/organise/trips/${trip}`);
 await page.waitForFunction((own) => location.hash === own, `#/me/trips/${trip}`);
+assert.deepEqual(phone.errors, []);
+
+// Who got an account signs in with what was said to them, makes a password of their own, and organises nothing.
+await signOut();
+await signInAs(settings.emails.keeper.replace("keeper", "ada"), oneTime);
+assert.equal(await page.getByRole("link", { name: "Organise" }).count(), 0, "who organises nothing is offered nothing to organise");
+await show(page, "/me");
+await look(page, "diver-start");
+await page.getByRole("link", { name: /^Password/ }).click();
+await heading("Password");
+await page.getByLabel("Present password").fill("not this one");
+await page.getByLabel("New password").fill("a plank above the ladder");
+await press("Change the password");
+await page.getByRole("alert").waitFor();
+assert.equal(await page.getByLabel("New password").inputValue(), "a plank above the ladder", "an error lost what was typed");
+await page.getByLabel("Present password").fill(oneTime);
+await look(page, "diver-password");
+await press("Change the password");
+await page.getByText("Changed. You stay signed in here", { exact: false }).waitFor();
+await signOut();
+await signInAs(settings.emails.keeper.replace("keeper", "ada"), "a plank above the ladder");
 assert.deepEqual(phone.errors, []);
 await phone.close();
 report({ done: true });
