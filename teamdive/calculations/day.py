@@ -5,6 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from teamdive.calculations.body import Errors, Fields, number_at
+from teamdive.calculations.day_warnings import (
+    dive_warnings,
+    oxygen_together,
+    settings_warnings,
+    warning,
+)
 from teamdive.calculations.problem import pointer
 from teamdive.calculations.reading import (
     DEEPEST,
@@ -20,10 +26,8 @@ from teamdive.calculations.reading import (
     read_unit,
 )
 from teamdive.physics import dive as physics
-from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
-from teamdive.physics.diver import said
+from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.known import Missing
-from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.no_fly import USUAL_CABIN_FT, no_fly
 from teamdive.physics.oxygen import AIR_O2_E4, equivalent_air_depth, mod
 from teamdive.physics.rounding import (
@@ -41,8 +45,6 @@ SOURCES: dict[str, str] = load("sources")["day"]
 MOST_DIVES = 100
 MOST_SAMPLES = 20_000
 DEFAULT_PPO2_BAR = 1.4
-USUAL_DEEPEST: dict[DepthUnit, int] = {"m": 4000, "ft": 13_000}
-"""40 m and 130 ft in hundredths: the usual deepest for a qualification."""
 
 
 def day(body: Any) -> dict[str, Any]:
@@ -69,15 +71,15 @@ def day(body: Any) -> dict[str, Any]:
 
     made = physics.day(dives, settings)
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
-    warnings = _settings_warnings(fields, settings, days, made.dives)
+    warnings = settings_warnings(fields, settings, days, made.dives)
     if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) for dive in dives):
         message = "No published figure for flying after nitrox: the consensus shown is the one for air."
-        warnings.append(_warning("no_fly_after_nitrox", "/no_fly", message))
+        warnings.append(warning("no_fly_after_nitrox", "/no_fly", message))
     answers = []
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))
-        warnings.extend(_dive_warnings(made, i, dive, settings, ppo2, unit))
-    warnings.extend(_oxygen_together(made, dives))
+        warnings.extend(dive_warnings(made, i, dive, settings, ppo2, unit))
+    warnings.extend(oxygen_together(made, dives))
     wait = no_fly(made.state, settings, to_altitude_ft, made.dives, days, club_wait_min)
     return {
         "dives": answers,
@@ -218,85 +220,6 @@ def _now(made: Day, since_s: int) -> dict[str, Any]:
         return {"group": None, "table_not_repetitive_after_min": 0}
     left = NOT_REPETITIVE_AFTER_MIN[surfaced] - minutes_down(state.since_s)
     return {"group": group, "table_not_repetitive_after_min": max(1, left)}
-
-
-def _settings_warnings(
-    fields: Fields, settings: Settings, days: int | None, dives: int
-) -> list[dict[str, str]]:
-    warnings = []
-    if not fields.has("site_altitude_m") and not fields.has("site_altitude_ft"):
-        warnings.append(
-            _warning("sea_level_assumed", "/site_altitude_m", "No site altitude given: sea level assumed.")
-        )
-    if settings.gf_high_pm > Settings.gf_high_pm or settings.gf_low_pm > Settings.gf_low_pm:
-        warnings.append(
-            _warning("gf_above_default", "/gf", "Gradient factors above 0.40 and 0.80: less margin.")
-        )
-    if days is None and dives == 1:
-        message = "Days of diving not given: counted as several, so the longer wait stands."
-        warnings.append(_warning("days_of_diving_not_given", "/days_of_diving", message))
-    return warnings
-
-
-def _dive_warnings(
-    made: Day, i: int, dive: Dive, settings: Settings, ppo2: float, unit: DepthUnit
-) -> list[dict[str, str]]:
-    at = f"/dives/{i}"
-    warnings = []
-    if dive.depth.hundredths > USUAL_DEEPEST[unit]:
-        warnings.append(_warning("deeper_than_40_m", at, "Deeper than 40 m / 130 ft, the usual deepest."))
-    if dive.mix.o2_e4 is not None and dive.mix.o2_e4 != AIR_O2_E4 and not dive.mix.analysed:
-        message = "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known."
-        warnings.append(_warning("not_analysed", f"{at}/analysed", message))
-    deepest = mod(dive.mix, ppo2, unit)
-    if not isinstance(deepest, Missing) and dive.depth.hundredths > deepest.hundredths:
-        message = f"Deeper than the MOD of this gas, {deepest.hundredths // 100} {unit}."
-        warnings.append(_warning("deeper_than_mod", at, message))
-    answer = made.answers[i]
-    if not isinstance(answer, DiveAnswer):
-        return warnings
-    if not isinstance(answer.oxygen_share, Missing) and answer.oxygen_share > 1.0:
-        warnings.append(_warning("oxygen_limit_passed", at, "Past the oxygen limit for a single exposure."))
-    if answer.within is False:
-        message = (
-            "Beyond the limit: no further dive until the club's stated time, at least 24 h; do not fly; rest, "
-            "watch each other for symptoms, and call a diving doctor or the emergency services at the first one."
-        )
-        warnings.append(_warning("beyond_limit", at, message))
-    for name, within in (("table", answer.table_within), ("tissue", answer.tissue_within)):
-        if within is False and settings.method not in (name, "shorter"):
-            message = f"Past the {name} limit, which does not govern here; this stays in the record."
-            warnings.append(_warning(f"beyond_{name}_limit", at, message))
-    return warnings
-
-
-def _oxygen_together(made: Day, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
-    """Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive."""
-    warnings = []
-    shares: list[tuple[int, float]] = []
-    now_s = 0
-    for i, dive in enumerate(dives):
-        now_s += dive.interval_s
-        before = [share for surfaced_s, share in shares if now_s - surfaced_s < DAY_S]
-        now_s += dive.bottom_time_s
-        answer = made.answers[i]
-        if not isinstance(answer, DiveAnswer) or isinstance(answer.oxygen_share, Missing):
-            continue
-        used = answer.oxygen_share
-        shares.append((now_s, used))
-        for share in before:
-            used = used + share
-        if answer.oxygen_share <= 1.0 and used > 1.0:
-            message = (
-                "With the dives of the 24 h before it past the oxygen limit for a single exposure: "
-                f"{said(tenths_up(used * 100))} %."
-            )
-            warnings.append(_warning("oxygen_limit_passed", f"/dives/{i}", message))
-    return warnings
-
-
-def _warning(code: str, at: str, message: str) -> dict[str, str]:
-    return {"code": code, "pointer": at, "message": message}
 
 
 def _json(value: Any) -> Any:

@@ -1,4 +1,4 @@
-"""What `teams` asks beyond `plan`: demands, experience, fitness, policy, wishes and overrides.
+"""What `teams` asks beyond `plan`: demands, experience, fitness and policy.
 
 Units at the border: depths in `depth_unit`, currents in knots, visibility in metres, temperatures in
 degrees Celsius become whole numbers as in `pairing.model`. A harder demand or an easier past dive is
@@ -7,40 +7,23 @@ never rounded the other way: demands go to the harder hundredth, past dives to t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from teamdive.calculations.asked_reading import read_ids
 from teamdive.calculations.body import Fields
-from teamdive.calculations.problem import pointer
 from teamdive.calculations.team_reading import Reading, read_date
-from teamdive.pairing.model import Demands, Done, Experience, Override, Person, Policy, Task, Wish
-from teamdive.pairing.rules import RULES
+from teamdive.pairing.model import Demands, Done, Experience, Person, Policy, Task
 from teamdive.physics.diver import Diver, TeamDive
 from teamdive.physics.rounding import scaled_down, scaled_up
 from teamdive.physics.units import DepthUnit
 
 MOST_DONE = 2000
 MOST_COUNT = 20_000
-MOST_LIST = 400
-MOST_IN_TEAM = 3
 DEEPEST_DONE = {"m": 350.0, "ft": 1150.0}
 MOST_KN = 10
 MOST_VISIBILITY_M = 200
 COLDEST_C, WARMEST_C = -3, 45
-
-
-@dataclass(frozen=True)
-class Asked:
-    """Everything about who dives with whom but the divers themselves."""
-
-    wishes: tuple[Wish, ...]
-    announced: tuple[tuple[str, ...], ...]
-    out_of_water: tuple[str, ...]
-    overrides: tuple[Override, ...]
-    locked: tuple[tuple[str, ...], ...]
-    forbidden: tuple[tuple[str, ...], ...]
-    why_not: tuple[tuple[str, ...], ...]
 
 
 def day_number(text: str | None) -> int | None:
@@ -225,107 +208,3 @@ def _done(item: Fields, unit: DepthUnit, on: int) -> Done:
     )
     item.close()
     return done
-
-
-# --- teams, wishes, overrides ------------------------------------------------------------------------
-
-
-def read_asked(body: Fields, known: Sequence[str]) -> Asked:
-    """Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced`
-    and `out_of_water`, which may speak of people who no longer dive or never did."""
-    locked = _teams(body, "locked", 2, MOST_IN_TEAM, known)
-    announced = _teams(body, "announced", 1, MOST_LIST, None)
-    _no_one_twice(body, "locked", locked)
-    _no_one_twice(body, "announced", announced)
-    return Asked(
-        wishes=tuple(
-            _wish(item, known) for item in body.list_of_fields_or_none("wishes", 0, MOST_LIST) or []
-        ),
-        announced=announced,
-        out_of_water=tuple(read_ids(body, "out_of_water", 0, MOST_LIST)),
-        overrides=tuple(
-            _override(item, known) for item in body.list_of_fields_or_none("overrides", 0, MOST_LIST) or []
-        ),
-        locked=locked,
-        forbidden=_teams(body, "forbidden", 2, MOST_IN_TEAM, known),
-        why_not=_teams(body, "why_not", 2, MOST_IN_TEAM, known),
-    )
-
-
-def _wish(item: Fields, known: Sequence[str]) -> Wish:
-    kind = item.choice("kind", ("together", "apart"))
-    strength = item.choice("strength", ("must", "prefer"))
-    if not item.has("divers"):
-        item.required("divers", "Give the ids of two divers or more.")
-    divers = read_ids(item, "divers", 2, MOST_LIST, known)
-    item.close()
-    return Wish(kind, tuple(sorted(divers)), strength)
-
-
-def _override(item: Fields, known: Sequence[str]) -> Override:
-    rule = item.choice("rule", tuple(RULES))
-    diver, by, reason = item.text("diver", 100), item.text("by", 100), item.text("reason", 1000)
-    if item.has("diver") and diver and diver not in known:
-        item.fail("diver", "unknown_diver", "No diver of this body has this id.")
-    item.close()
-    return Override(rule, diver, by, reason)
-
-
-def read_ids(
-    fields: Fields, name: str, least: int, most: int, known: Sequence[str] | None = None
-) -> list[str]:
-    """An array of ids, each once; of divers of this body where `known` is given."""
-    items = fields.array_or_none(name, least, most)
-    return [] if items is None else _ids(fields, fields.pointer(name), items, known)
-
-
-def _ids(fields: Fields, at: str, items: list[object], known: Sequence[str] | None) -> list[str]:
-    found: list[str] = []
-    for i, item in enumerate(items):
-        here = pointer(at, i)
-        if not isinstance(item, str) or not item:
-            fields.errors.add(here, "wrong_type", "Must be the id of a diver, text in quotes.")
-        elif item in found:
-            fields.errors.add(here, "duplicate", "This id stands here twice.")
-        elif known is not None and item not in known:
-            fields.errors.add(here, "unknown_diver", "No diver of this body has this id.")
-        else:
-            found.append(item)
-    return found
-
-
-def _teams(
-    body: Fields, name: str, least: int, most: int, known: Sequence[str] | None
-) -> tuple[tuple[str, ...], ...]:
-    teams: list[tuple[str, ...]] = []
-    for i, item in enumerate(body.array_or_none(name, 0, MOST_LIST) or []):
-        at = pointer(body.pointer(name), i)
-        if not isinstance(item, list):
-            body.errors.add(at, "wrong_type", "Must be a JSON array of ids.")
-        elif not least <= len(item) <= most:
-            body.errors.add(at, "out_of_range", f"Must have {least} to {most} items.")
-        else:
-            teams.append(tuple(sorted(_ids(body, at, item, known))))
-    return tuple(teams)
-
-
-def _no_one_twice(body: Fields, name: str, teams: Sequence[tuple[str, ...]]) -> None:
-    seen: set[str] = set()
-    for i, team in enumerate(teams):
-        if seen.intersection(team):
-            body.errors.add(
-                pointer(body.pointer(name), i), "duplicate", "A diver stands in two of these teams."
-            )
-        seen.update(team)
-
-
-def read_people_ids(divers: Sequence[Fields]) -> list[str]:
-    """Ids as given, with an error for each that comes twice."""
-    ids: list[str] = []
-    for item in divers:
-        name = item.value.get("id")
-        if isinstance(name, str):
-            if name in ids:
-                item.fail("id", "duplicate", "Two divers have this id.")
-            ids.append(name)
-    return ids

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from teamdive.calculations.pairing_reading import Asked
+from teamdive.calculations.asked_reading import Asked
 from teamdive.pairing.days import age
 from teamdive.pairing.rules import ADULT, Case, refusal
 

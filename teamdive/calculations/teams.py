@@ -9,15 +9,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from teamdive.calculations.asked_reading import Asked, read_asked, read_people_ids
 from teamdive.calculations.body import Errors, Fields
 from teamdive.calculations.diver_reading import read_team_diver
 from teamdive.calculations.pairing_reading import (
-    Asked,
-    read_asked,
     read_demand_fields,
     read_demands,
     read_on,
-    read_people_ids,
     read_person,
     read_policy,
 )

@@ -1,36 +1,22 @@
-// What `teams` asks beyond `plan`: demands, experience, fitness, policy, wishes and overrides.
+// What `teams` asks beyond `plan`: demands, experience, fitness and policy.
 // The twin of calculations/pairing_reading.py. Demands go to the harder hundredth, past dives to the easier.
 
-import type { Demands, Done, Experience, Override, Person, Policy, Task, Wish } from "../pairing/model.ts";
-import { USUAL_POLICY, sortedIds } from "../pairing/model.ts";
-import { RULES } from "../pairing/rules.ts";
+import type { Demands, Done, Experience, Person, Policy, Task } from "../pairing/model.ts";
+import { USUAL_POLICY } from "../pairing/model.ts";
 import type { Diver, TeamDive } from "../physics/diver.ts";
 import { scaledDown, scaledUp } from "../physics/rounding.ts";
 import type { DepthUnit } from "../physics/units.ts";
-import type { Fields, Json } from "./body.ts";
-import { pointer } from "./problem.ts";
+import { readIds } from "./asked_reading.ts";
+import type { Fields } from "./body.ts";
 import { type Reading, readDate } from "./team_reading.ts";
 
 const MOST_DONE = 2000;
 const MOST_COUNT = 20_000;
-const MOST_LIST = 400;
-const MOST_IN_TEAM = 3;
 const DEEPEST_DONE: Readonly<Record<DepthUnit, number>> = { m: 350.0, ft: 1150.0 };
 const MOST_KN = 10;
 const MOST_VISIBILITY_M = 200;
 const COLDEST_C = -3;
 const WARMEST_C = 45;
-
-/** Everything about who dives with whom but the divers themselves. */
-export interface Asked {
-  readonly wishes: readonly Wish[];
-  readonly announced: readonly (readonly string[])[];
-  readonly outOfWater: readonly string[];
-  readonly overrides: readonly Override[];
-  readonly locked: readonly (readonly string[])[];
-  readonly forbidden: readonly (readonly string[])[];
-  readonly whyNot: readonly (readonly string[])[];
-}
 
 /** 2027-06-12 as 20270612. */
 function dayNumber(text: string | null): number | null {
@@ -204,111 +190,4 @@ function readDone(item: Fields, unit: DepthUnit, on: number): Done {
   };
   item.close();
   return done;
-}
-
-// --- teams, wishes, overrides ---------------------------------------------------------------------------
-
-/** Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced` and `out_of_water`. */
-export function readAsked(body: Fields, known: readonly string[]): Asked {
-  const locked = readTeams(body, "locked", 2, MOST_IN_TEAM, known);
-  const announced = readTeams(body, "announced", 1, MOST_LIST, null);
-  noOneTwice(body, "locked", locked);
-  noOneTwice(body, "announced", announced);
-  return {
-    wishes: (body.listOfFieldsOrNull("wishes", 0, MOST_LIST) ?? []).map((item) => readWish(item, known)),
-    announced,
-    outOfWater: readIds(body, "out_of_water", 0, MOST_LIST),
-    overrides: (body.listOfFieldsOrNull("overrides", 0, MOST_LIST) ?? []).map((item) => readOverride(item, known)),
-    locked,
-    forbidden: readTeams(body, "forbidden", 2, MOST_IN_TEAM, known),
-    whyNot: readTeams(body, "why_not", 2, MOST_IN_TEAM, known),
-  };
-}
-
-function readWish(item: Fields, known: readonly string[]): Wish {
-  const kind = item.choice("kind", ["together", "apart"]);
-  const strength = item.choice("strength", ["must", "prefer"]);
-  if (!item.has("divers")) item.required("divers", "Give the ids of two divers or more.");
-  const divers = readIds(item, "divers", 2, MOST_LIST, known);
-  item.close();
-  return { kind, divers: sortedIds(divers), strength };
-}
-
-function readOverride(item: Fields, known: readonly string[]): Override {
-  const rule = item.choice("rule", Object.keys(RULES) as [string, ...string[]]);
-  const diver = item.text("diver", 100);
-  const by = item.text("by", 100);
-  const reason = item.text("reason", 1000);
-  if (item.has("diver") && diver !== "" && !known.includes(diver)) {
-    item.fail("diver", "unknown_diver", "No diver of this body has this id.");
-  }
-  item.close();
-  return { rule, diver, by, reason };
-}
-
-/** An array of ids, each once; of divers of this body where `known` is given. */
-function readIds(
-  fields: Fields,
-  name: string,
-  least: number,
-  most: number,
-  known: readonly string[] | null = null,
-): string[] {
-  const items = fields.arrayOrNull(name, least, most);
-  return items === null ? [] : idsIn(fields, fields.pointer(name), items, known);
-}
-
-function idsIn(fields: Fields, at: string, items: readonly Json[], known: readonly string[] | null): string[] {
-  const found: string[] = [];
-  items.forEach((item, i) => {
-    const here = pointer(at, i);
-    if (typeof item !== "string" || item === "") {
-      fields.errors.add(here, "wrong_type", "Must be the id of a diver, text in quotes.");
-    } else if (found.includes(item)) {
-      fields.errors.add(here, "duplicate", "This id stands here twice.");
-    } else if (known !== null && !known.includes(item)) {
-      fields.errors.add(here, "unknown_diver", "No diver of this body has this id.");
-    } else found.push(item);
-  });
-  return found;
-}
-
-function readTeams(
-  body: Fields,
-  name: string,
-  least: number,
-  most: number,
-  known: readonly string[] | null,
-): string[][] {
-  const teams: string[][] = [];
-  (body.arrayOrNull(name, 0, MOST_LIST) ?? []).forEach((item, i) => {
-    const at = pointer(body.pointer(name), i);
-    if (!Array.isArray(item)) body.errors.add(at, "wrong_type", "Must be a JSON array of ids.");
-    else if (item.length < least || item.length > most) {
-      body.errors.add(at, "out_of_range", `Must have ${least} to ${most} items.`);
-    } else teams.push(sortedIds(idsIn(body, at, item, known)));
-  });
-  return teams;
-}
-
-function noOneTwice(body: Fields, name: string, teams: readonly (readonly string[])[]): void {
-  const seen = new Set<string>();
-  teams.forEach((team, i) => {
-    if (team.some((id) => seen.has(id))) {
-      body.errors.add(pointer(body.pointer(name), i), "duplicate", "A diver stands in two of these teams.");
-    }
-    for (const id of team) seen.add(id);
-  });
-}
-
-/** Ids as given, with an error for each that comes twice. */
-export function readPeopleIds(divers: readonly Fields[]): string[] {
-  const ids: string[] = [];
-  for (const item of divers) {
-    const id = item.has("id") ? item.value["id"] : null;
-    if (typeof id !== "string") continue;
-    if (ids.includes(id)) item.fail("id", "duplicate", "Two divers have this id.");
-    ids.push(id);
-  }
-  return ids;
 }

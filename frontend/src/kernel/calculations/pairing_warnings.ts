@@ -3,7 +3,7 @@
 
 import { age } from "../pairing/days.ts";
 import { ADULT, type Case, refusal } from "../pairing/rules.ts";
-import type { Asked } from "./pairing_reading.ts";
+import type { Asked } from "./asked_reading.ts";
 
 /** Overrides that do not count, consents not stated, dates that disagree, names that are nobody's. */
 export function pairingWarnings(of: Case, asked: Asked): { code: string; pointer: string; message: string }[] {

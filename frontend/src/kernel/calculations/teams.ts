@@ -7,10 +7,10 @@ import { type Day, type NotPlaced, Pricing, type Total, type WhyNot, changed, so
 import type { Person, Reason } from "../pairing/model.ts";
 import { type Case, RULES, SOURCES, leadsToDepth, refusal } from "../pairing/rules.ts";
 import { tenthsOfMinutesDown } from "../physics/rounding.ts";
+import { type Asked, readAsked, readPeopleIds } from "./asked_reading.ts";
 import { Errors, Fields, type Json } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
-import { type Asked, readAsked, readDemandFields, readDemands, readOn } from "./pairing_reading.ts";
-import { readPeopleIds, readPerson, readPolicy } from "./pairing_reading.ts";
+import { readDemandFields, readDemands, readOn, readPerson, readPolicy } from "./pairing_reading.ts";
 import { pairingWarnings } from "./pairing_warnings.ts";
 import { Physics } from "./team_physics.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";

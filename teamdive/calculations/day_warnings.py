@@ -1,0 +1,97 @@
+"""What a diver should know of a day although it is answered."""
+
+from __future__ import annotations
+
+from teamdive.calculations.body import Fields
+from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
+from teamdive.physics.diver import said
+from teamdive.physics.known import Missing
+from teamdive.physics.nitrogen import DAY_S
+from teamdive.physics.oxygen import AIR_O2_E4, mod
+from teamdive.physics.rounding import tenths_up
+from teamdive.physics.units import DepthUnit
+
+USUAL_DEEPEST: dict[DepthUnit, int] = {"m": 4000, "ft": 13_000}
+"""40 m and 130 ft in hundredths: the usual deepest for a qualification."""
+
+
+def settings_warnings(
+    fields: Fields, settings: Settings, days: int | None, dives: int
+) -> list[dict[str, str]]:
+    """Of the question as a whole: place, gradient factors, days of diving."""
+    warnings = []
+    if not fields.has("site_altitude_m") and not fields.has("site_altitude_ft"):
+        warnings.append(
+            warning("sea_level_assumed", "/site_altitude_m", "No site altitude given: sea level assumed.")
+        )
+    if settings.gf_high_pm > Settings.gf_high_pm or settings.gf_low_pm > Settings.gf_low_pm:
+        warnings.append(
+            warning("gf_above_default", "/gf", "Gradient factors above 0.40 and 0.80: less margin.")
+        )
+    if days is None and dives == 1:
+        message = "Days of diving not given: counted as several, so the longer wait stands."
+        warnings.append(warning("days_of_diving_not_given", "/days_of_diving", message))
+    return warnings
+
+
+def dive_warnings(
+    made: Day, i: int, dive: Dive, settings: Settings, ppo2: float, unit: DepthUnit
+) -> list[dict[str, str]]:
+    """Of one dive: depth, gas, oxygen, and either limit passed."""
+    at = f"/dives/{i}"
+    warnings = []
+    if dive.depth.hundredths > USUAL_DEEPEST[unit]:
+        warnings.append(warning("deeper_than_40_m", at, "Deeper than 40 m / 130 ft, the usual deepest."))
+    if dive.mix.o2_e4 is not None and dive.mix.o2_e4 != AIR_O2_E4 and not dive.mix.analysed:
+        message = "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known."
+        warnings.append(warning("not_analysed", f"{at}/analysed", message))
+    deepest = mod(dive.mix, ppo2, unit)
+    if not isinstance(deepest, Missing) and dive.depth.hundredths > deepest.hundredths:
+        message = f"Deeper than the MOD of this gas, {deepest.hundredths // 100} {unit}."
+        warnings.append(warning("deeper_than_mod", at, message))
+    answer = made.answers[i]
+    if not isinstance(answer, DiveAnswer):
+        return warnings
+    if not isinstance(answer.oxygen_share, Missing) and answer.oxygen_share > 1.0:
+        warnings.append(warning("oxygen_limit_passed", at, "Past the oxygen limit for a single exposure."))
+    if answer.within is False:
+        message = (
+            "Beyond the limit: no further dive until the club's stated time, at least 24 h; do not fly; rest, "
+            "watch each other for symptoms, and call a diving doctor or the emergency services at the first one."
+        )
+        warnings.append(warning("beyond_limit", at, message))
+    for name, within in (("table", answer.table_within), ("tissue", answer.tissue_within)):
+        if within is False and settings.method not in (name, "shorter"):
+            message = f"Past the {name} limit, which does not govern here; this stays in the record."
+            warnings.append(warning(f"beyond_{name}_limit", at, message))
+    return warnings
+
+
+def oxygen_together(made: Day, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
+    """Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive."""
+    warnings = []
+    shares: list[tuple[int, float]] = []
+    now_s = 0
+    for i, dive in enumerate(dives):
+        now_s += dive.interval_s
+        before = [share for surfaced_s, share in shares if now_s - surfaced_s < DAY_S]
+        now_s += dive.bottom_time_s
+        answer = made.answers[i]
+        if not isinstance(answer, DiveAnswer) or isinstance(answer.oxygen_share, Missing):
+            continue
+        used = answer.oxygen_share
+        shares.append((now_s, used))
+        for share in before:
+            used = used + share
+        if answer.oxygen_share <= 1.0 and used > 1.0:
+            message = (
+                "With the dives of the 24 h before it past the oxygen limit for a single exposure: "
+                f"{said(tenths_up(used * 100))} %."
+            )
+            warnings.append(warning("oxygen_limit_passed", f"/dives/{i}", message))
+    return warnings
+
+
+def warning(code: str, at: str, message: str) -> dict[str, str]:
+    """One warning: a stable code, a JSON Pointer into the body, a sentence."""
+    return {"code": code, "pointer": at, "message": message}
