@@ -11,7 +11,7 @@ export default function Password(props: ScreenProps) {
   const { sending, problem, send } = useSend();
   const mistakes = {
     current: current === "" ? "Type the password you signed in with." : undefined,
-    next: next.length < 8 ? "At least 8 characters." : next === current ? "Choose another than the present one." : undefined,
+    next: next.length < 8 ? "At least 8 characters." : next === current ? "Choose another than the current one." : undefined,
   };
   const change = () => {
     setAsked(true);
@@ -27,7 +27,7 @@ export default function Password(props: ScreenProps) {
   };
   return (
     <Page title="Password" back="/me" backLabel="Me" note={props.session?.email}>
-      <ProblemList problem={problem} named={(pointer) => ({ "/current_password": "Present password", "/new_password": "New password" })[pointer]} />
+      <ProblemList problem={problem} named={(pointer) => ({ "/current_password": "Current password", "/new_password": "New password" })[pointer]} />
       {done && (
         <Notice>
           <p>Changed. You stay signed in here; other devices ask for the new one.</p>
@@ -35,7 +35,7 @@ export default function Password(props: ScreenProps) {
       )}
       <Form label="Password" onSubmit={change}>
         <TextField
-          label="Present password"
+          label="Current password"
           type="password"
           autocomplete="current-password"
           value={current}
