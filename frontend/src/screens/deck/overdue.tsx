@@ -56,8 +56,10 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
             <div class="alarm-heads">
-              <Marker deck={deck} team={team.id} number={team.number} onAct={write} />
               <Heads deck={deck} names={names} team={team.id} number={team.number} state={state} onAct={write} />
+              <div class="row-more">
+                <Marker deck={deck} team={team.id} number={team.number} onAct={write} />
+              </div>
             </div>
           </section>
         );
