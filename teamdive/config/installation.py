@@ -44,7 +44,7 @@ def start(*, demo: bool = True) -> int:
     print(f"Ready in {time.monotonic() - began:.1f} s. Data is kept in {data}\n")
     print(f"  Open  http://{host}:{port}/\n")
     if not demo and not _any_club():
-        print('  No club yet. In another terminal: uv run teamdive club "Name" --organiser you@example.org\n')
+        print('  No club yet. In another terminal: uv run teamdive club "Name" --organiser you@example.org')
     for account in sign_ins:
         print(f"  {account.role:<10} {account.email:<36} {account.password or passwords[account.role]}")
     print(f"\n{CAUTION}\nCtrl-C stops everything.", flush=True)

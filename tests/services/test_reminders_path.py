@@ -216,6 +216,19 @@ def test_what_is_not_known_says_what_is_missing(club: cast.Cast) -> None:
     assert Reminder.objects.count() == 0
 
 
+def test_what_the_log_leaves_open_about_a_diver_is_theirs_alone_to_see(club: cast.Cast) -> None:
+    phone = Phone("p1")
+    first_dive(phone)
+    phone.up(at("09:21"), people="a")
+    post(club, phone)
+    take_in(utc("09:45"))
+    (own,) = client(club, "a").get(f"/api/trips/{club.trip.pk}/status").json()["divers"]
+    assert [question["code"] for question in own["questions"]] == ["up_times_differ"]
+    assert own["surfaced_at"] == "2027-06-12T09:21:00Z", "the later counts until it is settled"
+    (other,) = client(club, "b").get(f"/api/trips/{club.trip.pk}/status").json()["divers"]
+    assert other["questions"] == []
+
+
 def test_a_log_that_cannot_be_taken_in_waits_and_holds_up_no_other(
     club: cast.Cast, monkeypatch: pytest.MonkeyPatch
 ) -> None:
