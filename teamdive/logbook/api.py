@@ -85,7 +85,7 @@ class PastDivesDoor(APIView):
             diver=found,
             depth_hundredths=depth["hundredths"],
             depth_unit=depth["unit"],
-            task_kind=task["kind"] if task else "",
+            task_kind=task["kind"].strip().lower() if task else "",
             task_level=task["level"] if task else None,
             **body,
         )

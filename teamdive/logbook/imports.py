@@ -17,7 +17,7 @@ from teamdive.people.imports_columns import Column
 from teamdive.people.imports_match import Known
 from teamdive.people.imports_preview import Choices, RowPreview
 from teamdive.people.imports_read import Table
-from teamdive.people.models import Club, Membership, RosterImport
+from teamdive.people.models import Club, ImportedSheet, Membership
 
 from .models import LoggedDive
 from .past_dives_fields import PAST_DIVES_FIELDS, PEOPLE
@@ -28,7 +28,7 @@ WRITTEN = tuple(field.name for field in fields(PastDive))
 
 
 def _rows(
-    brought: RosterImport, table: Table, columns: Sequence[Column], choices: Choices, on: date
+    brought: ImportedSheet, table: Table, columns: Sequence[Column], choices: Choices, on: date
 ) -> list[RowPreview]:
     club = brought.club
     known = [
@@ -41,7 +41,7 @@ def _rows(
     return list(preview_past_dives(table, columns, choices, known, logs, _own(brought, club), on))
 
 
-def _own(brought: RosterImport, club: Club) -> str | None:
+def _own(brought: ImportedSheet, club: Club) -> str | None:
     """The record of whoever brings the sheet, unless they keep the club's records anyway."""
     organiser = Membership.objects.filter(user=brought.made_by_id, club=club, role=Membership.Role.ORGANISER)
     if brought.made_by_id is None or organiser.exists():
@@ -50,7 +50,7 @@ def _own(brought: RosterImport, club: Club) -> str | None:
     return None if own is None else str(own)
 
 
-def _write(brought: RosterImport, rows: Sequence[RowPreview]) -> dict[str, Any]:
+def _write(brought: ImportedSheet, rows: Sequence[RowPreview]) -> dict[str, Any]:
     new = [
         (row.match.diver.id, row.dive)
         for row in rows

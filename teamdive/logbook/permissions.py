@@ -6,12 +6,12 @@ from typing import Any
 
 import rules
 
-from teamdive.people.models import RosterImport
+from teamdive.people.models import ImportedSheet
 from teamdive.people.permissions import by_role, is_own_record
 
 
 @rules.predicate
-def brought_it(user: Any, brought: RosterImport | None) -> bool:
+def brought_it(user: Any, brought: ImportedSheet | None) -> bool:
     return brought is not None and brought.made_by_id is not None and brought.made_by_id == user.pk
 
 

@@ -2,7 +2,7 @@
 
 from django.contrib import admin
 
-from .models import Certification, Club, Cylinder, Diver, Fitness, Membership, RosterImport, User
+from .models import Certification, Club, Cylinder, Diver, Fitness, ImportedSheet, Membership, User
 
 
 class Certifications(admin.TabularInline):
@@ -48,8 +48,8 @@ class UserAdmin(admin.ModelAdmin):
     readonly_fields = ("last_login",)
 
 
-@admin.register(RosterImport)
-class RosterImportAdmin(admin.ModelAdmin):
+@admin.register(ImportedSheet)
+class ImportedSheetAdmin(admin.ModelAdmin):
     list_display = ("file_name", "club", "state", "made_at")
     readonly_fields = (
         "club",

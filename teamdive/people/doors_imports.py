@@ -20,7 +20,7 @@ from . import imports
 from .bodies_in import ImportBody
 from .doors import readable, strict
 from .imports_read import MOST_BYTES
-from .models import Club, RosterImport
+from .models import Club, ImportedSheet
 
 
 def _now() -> datetime:
@@ -39,15 +39,15 @@ class SheetDoor(APIView):
         self.check_object_permissions(request, found)
         return found
 
-    def import_of(self, request: Request, roster: UUID) -> RosterImport:
+    def import_of(self, request: Request, roster: UUID) -> ImportedSheet:
         """The import, if it is of this sheet and the person may see it."""
-        held = RosterImport.objects.select_related("club", "made_by").filter(sheet=self.sheet.kind)
-        found: RosterImport = readable(
+        held = ImportedSheet.objects.select_related("club", "made_by").filter(sheet=self.sheet.kind)
+        found: ImportedSheet = readable(
             request, self.permit[request.method or "GET"], get_object_or_404(held, pk=roster)
         )
         return found
 
-    def shown(self, roster: RosterImport, status: int = 200) -> Response:
+    def shown(self, roster: ImportedSheet, status: int = 200) -> Response:
         preview: dict[str, Any] = imports.preview(roster=roster, now=_now(), sheet=self.sheet)
         return Response(preview, status=status)
 

@@ -33,7 +33,7 @@ from .imports_preview import (
 )
 from .imports_read import NotReadable, Table, read_table
 from .imports_write import write_rows
-from .models import Club, RosterImport, User
+from .models import Club, ImportedSheet, User
 from .selectors import known_divers
 
 
@@ -61,20 +61,20 @@ class Sheet:
 
     kind: str
     fields: Fields
-    preview_rows: Callable[[RosterImport, Table, Sequence[Column], Choices, date], list[RowPreview]]
-    write_rows: Callable[[RosterImport, Sequence[RowPreview]], dict[str, Any]]
+    preview_rows: Callable[[ImportedSheet, Table, Sequence[Column], Choices, date], list[RowPreview]]
+    write_rows: Callable[[ImportedSheet, Sequence[RowPreview]], dict[str, Any]]
     adds_people: bool = False
     # Of each group one column at least must be in the file.
     needs: tuple[tuple[str, ...], ...] = ()
 
 
 def _roster_rows(
-    roster: RosterImport, table: Table, columns: Sequence[Column], choices: Choices, on: date
+    roster: ImportedSheet, table: Table, columns: Sequence[Column], choices: Choices, on: date
 ) -> list[RowPreview]:
     return preview_rows(table, columns, choices, known_divers(roster.club), on)
 
 
-def _write_roster(roster: RosterImport, rows: Sequence[RowPreview]) -> dict[str, Any]:
+def _write_roster(roster: ImportedSheet, rows: Sequence[RowPreview]) -> dict[str, Any]:
     write_rows(roster.club, rows)
     return {}
 
@@ -85,13 +85,13 @@ ROSTER = Sheet("roster", ROSTER_FIELDS, _roster_rows, _write_roster, adds_people
 @transaction.atomic
 def start_import(
     *, club: Club, content: bytes, file_name: str, by: User | None, now: datetime, sheet: Sheet = ROSTER
-) -> RosterImport:
+) -> ImportedSheet:
     """Read the file and guess its columns; raises UnableToReadRoster saying what to do about it."""
     try:
         table = read_table(content, file_name, sheet.fields)
     except NotReadable as refused:
         raise UnableToReadRoster(refused.message, code=refused.code, pointer="/file") from refused
-    return RosterImport.objects.create(
+    return ImportedSheet.objects.create(
         club=club,
         sheet=sheet.kind,
         made_by=by,
@@ -106,14 +106,14 @@ def start_import(
 @transaction.atomic
 def change_import(
     *,
-    roster: RosterImport,
+    roster: ImportedSheet,
     columns: Sequence[Mapping[str, Any]] = (),
     choices: Mapping[str, Any] | None = None,
     confirm_all: bool = False,
     sheet: Sheet = ROSTER,
-) -> RosterImport:
+) -> ImportedSheet:
     """Confirm or change columns, and answer questions; raises UnableToChangeImport naming what cannot be."""
-    roster = RosterImport.objects.select_for_update().get(pk=roster.pk, sheet=sheet.kind)
+    roster = ImportedSheet.objects.select_for_update().get(pk=roster.pk, sheet=sheet.kind)
     _still_open(roster)
     table = Table.from_json(roster.table)
     now_read = [Column(**column) for column in roster.columns]
@@ -133,7 +133,7 @@ def change_import(
     return roster
 
 
-def preview(*, roster: RosterImport, now: datetime, sheet: Sheet = ROSTER) -> dict[str, Any]:
+def preview(*, roster: ImportedSheet, now: datetime, sheet: Sheet = ROSTER) -> dict[str, Any]:
     """The preview as the screens take it; of an applied import only what came of it."""
     table, columns, rows = _worked_out(roster, now, sheet)
     confirmed = all(column.confirmed for column in columns)
@@ -151,15 +151,15 @@ def preview(*, roster: RosterImport, now: datetime, sheet: Sheet = ROSTER) -> di
         "rows": rows_shown(rows),
         "counts": tally,
         "confirmed": confirmed,
-        "can_apply": roster.state == RosterImport.State.PREVIEW and confirmed and tally["blocked"] == 0,
+        "can_apply": roster.state == ImportedSheet.State.PREVIEW and confirmed and tally["blocked"] == 0,
         "result": roster.result,
     }
 
 
 @transaction.atomic
-def apply_import(*, roster: RosterImport, now: datetime, sheet: Sheet = ROSTER) -> dict[str, Any]:
+def apply_import(*, roster: ImportedSheet, now: datetime, sheet: Sheet = ROSTER) -> dict[str, Any]:
     """Write every row that is not left out, or nothing; raises UnableToApplyImport naming what stands in the way."""
-    held = RosterImport.objects.select_for_update().select_related("club")
+    held = ImportedSheet.objects.select_for_update().select_related("club")
     roster = held.get(pk=roster.pk, sheet=sheet.kind)
     _still_open(roster)
     # The club's row is the lock that keeps two imports of one club from adding one person twice.
@@ -176,7 +176,7 @@ def apply_import(*, roster: RosterImport, now: datetime, sheet: Sheet = ROSTER) 
         "left_out": [{"row": r.record.row, "name": r.record.name} for r in rows if r.action == "leave_out"],
         **more,
     }
-    roster.state = RosterImport.State.APPLIED
+    roster.state = ImportedSheet.State.APPLIED
     roster.applied_at = now
     # The cells are in the records now; a second copy of people's data would serve nobody.
     roster.table = {**roster.table, "rows": []}
@@ -186,12 +186,12 @@ def apply_import(*, roster: RosterImport, now: datetime, sheet: Sheet = ROSTER) 
 
 
 def _worked_out(
-    roster: RosterImport, now: datetime, sheet: Sheet
+    roster: ImportedSheet, now: datetime, sheet: Sheet
 ) -> tuple[Table, list[Column], list[RowPreview]]:
     table = Table.from_json(roster.table)
     columns = [Column(**column) for column in roster.columns]
     today = now.astimezone(ZoneInfo(roster.club.time_zone)).date()
-    if roster.state == RosterImport.State.APPLIED:
+    if roster.state == ImportedSheet.State.APPLIED:
         return table, columns, []
     return (
         table,
@@ -200,8 +200,8 @@ def _worked_out(
     )
 
 
-def _still_open(roster: RosterImport) -> None:
-    if roster.state == RosterImport.State.APPLIED:
+def _still_open(roster: ImportedSheet) -> None:
+    if roster.state == ImportedSheet.State.APPLIED:
         raise UnableToApplyImport(
             "This file has been imported. Choose the file again to import it once more.",
             code="already_applied",

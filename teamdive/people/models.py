@@ -276,7 +276,7 @@ class Cylinder(Row):
         return f"{self.label}: {self.volume} {self.volume_unit}"
 
 
-class RosterImport(Row):
+class ImportedSheet(Row):
     """An uploaded roster or another sheet of the club, what it was read as, and what became of it."""
 
     class State(models.TextChoices):

@@ -6,7 +6,7 @@ from typing import Any
 
 import rules
 
-from .models import Club, Diver, RosterImport
+from .models import Club, Diver, ImportedSheet
 from .rules import role_may
 from .selectors import role_of
 
@@ -36,7 +36,7 @@ def is_own_record(user: Any, diver: Diver | None) -> bool:
 
 
 @rules.predicate
-def is_member(user: Any, club: Club | RosterImport | None) -> bool:
+def is_member(user: Any, club: Club | ImportedSheet | None) -> bool:
     return club is not None and role_of(user, _club_of(club)) is not None
 
 

@@ -85,7 +85,9 @@ def dive_fields(body: dict[str, Any]) -> dict[str, Any]:
     fields |= {k: asked[k] for k in ("current_kn", "visibility_m", "water_temp_c", "night") if k in asked}
     if "task" in asked:
         task = asked["task"]
-        fields["task_kind"], fields["task_level"] = (task["kind"], task["level"]) if task else ("", None)
+        # Pairing compares kinds as they stand, so they are kept in one case.
+        kind, level = (task["kind"].strip().lower(), task["level"]) if task else ("", None)
+        fields["task_kind"], fields["task_level"] = kind, level
     return fields
 
 

@@ -20,7 +20,7 @@ from django.db import transaction
 
 from teamdive.logbook.services import log_dive
 from teamdive.people import imports
-from teamdive.people.models import Club, Diver, RosterImport, User
+from teamdive.people.models import Club, Diver, ImportedSheet, User
 from teamdive.people.services import add_club, add_member, record_fitness
 
 from . import services, services_ready, services_teams
@@ -69,7 +69,7 @@ def _club(demo: dict[str, Any]) -> Club:
 
 
 def _roster(club: Club, demo: dict[str, Any], now: datetime) -> None:
-    if club.imports.filter(state=RosterImport.State.APPLIED).exists():
+    if club.imports.filter(state=ImportedSheet.State.APPLIED).exists():
         return
     name = demo["roster"]["file"]
     content = (FIXTURES / "imports" / name).read_bytes()

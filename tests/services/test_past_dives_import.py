@@ -14,7 +14,7 @@ from teamdive.logbook.models import LoggedDive
 from teamdive.logbook.selectors import experience
 from teamdive.people import imports, services
 from teamdive.people.imports import UnableToApplyImport, UnableToChangeImport
-from teamdive.people.models import Club, Diver, RosterImport
+from teamdive.people.models import Club, Diver, ImportedSheet
 from teamdive.trips import services as trip_services
 from teamdive.trips import services_teams
 from teamdive.trips.models import TeamMember
@@ -37,7 +37,7 @@ def small(club) -> Club:
     return club
 
 
-def start(club: Club, content: bytes, name: str = "dives.csv", by=None) -> RosterImport:
+def start(club: Club, content: bytes, name: str = "dives.csv", by=None) -> ImportedSheet:
     return imports.start_import(club=club, content=content, file_name=name, by=by, now=NOW, sheet=PAST_DIVES)
 
 
@@ -45,24 +45,24 @@ def csv(*lines: str) -> bytes:
     return "\n".join(lines).encode()
 
 
-def seen(brought: RosterImport) -> dict:
+def seen(brought: ImportedSheet) -> dict:
     brought.refresh_from_db()
     return imports.preview(roster=brought, now=NOW, sheet=PAST_DIVES)
 
 
-def row_of(brought: RosterImport, row: int) -> dict:
+def row_of(brought: ImportedSheet, row: int) -> dict:
     return next(r for r in seen(brought)["rows"] if r["row"] == row)
 
 
-def codes(brought: RosterImport, row: int) -> set[tuple[str, str | None, str]]:
+def codes(brought: ImportedSheet, row: int) -> set[tuple[str, str | None, str]]:
     return {(p["level"], p["field"], p["code"]) for p in row_of(brought, row)["problems"]}
 
 
-def change(brought: RosterImport, **asked) -> RosterImport:
+def change(brought: ImportedSheet, **asked) -> ImportedSheet:
     return imports.change_import(roster=brought, sheet=PAST_DIVES, **asked)
 
 
-def apply(brought: RosterImport) -> dict:
+def apply(brought: ImportedSheet) -> dict:
     return imports.apply_import(roster=brought, now=NOW, sheet=PAST_DIVES)
 
 
@@ -205,7 +205,7 @@ def test_nothing_is_half_imported(small, monkeypatch):
         apply(brought)
     assert refused.value.errors[0]["pointer"] == "/rows/3/depth" and not LoggedDive.objects.exists()
     change(brought, choices={"leave_out": [3]})
-    monkeypatch.setattr(RosterImport, "save", lambda *a, **k: 1 / 0)
+    monkeypatch.setattr(ImportedSheet, "save", lambda *a, **k: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         apply(brought)
     assert not LoggedDive.objects.exists()
@@ -246,7 +246,7 @@ def test_a_sheet_without_its_needed_columns_is_refused_as_a_whole(small):
 
 def test_a_roster_is_no_sheet_of_dives(small):
     brought = start(small, csv("Diver;Date;Depth (m)", "Ida Moe;2026-05-12;18"))
-    with pytest.raises(RosterImport.DoesNotExist):
+    with pytest.raises(ImportedSheet.DoesNotExist):
         imports.apply_import(roster=brought, now=NOW)
     with pytest.raises(UnableToChangeImport) as refused:
         change(brought, choices={"people": {"2": "new"}})

@@ -11,7 +11,7 @@ import pytest
 
 from teamdive.people import exports, imports, services
 from teamdive.people.imports import UnableToApplyImport, UnableToChangeImport, UnableToReadRoster
-from teamdive.people.models import Certification, Club, Cylinder, Diver, Fitness, RosterImport
+from teamdive.people.models import Certification, Club, Cylinder, Diver, Fitness, ImportedSheet
 
 from .people_fixtures import FIXTURES, NOW
 
@@ -32,7 +32,7 @@ def club(db) -> Club:
     return services.add_club(name="Varrow Bay divers", time_zone="Atlantic/Azores")
 
 
-def start(club: Club, content: bytes, name: str = "roster.csv") -> RosterImport:
+def start(club: Club, content: bytes, name: str = "roster.csv") -> ImportedSheet:
     return imports.start_import(club=club, content=content, file_name=name, by=None, now=NOW)
 
 
@@ -40,12 +40,12 @@ def csv(*lines: str) -> bytes:
     return "\n".join(lines).encode()
 
 
-def shown(roster: RosterImport, row: int) -> dict:
+def shown(roster: ImportedSheet, row: int) -> dict:
     roster.refresh_from_db()
     return next(r for r in imports.preview(roster=roster, now=NOW)["rows"] if r["row"] == row)
 
 
-def codes(roster: RosterImport, row: int) -> set[tuple[str, str]]:
+def codes(roster: ImportedSheet, row: int) -> set[tuple[str, str]]:
     return {(p["level"], p["code"]) for p in shown(roster, row)["problems"]}
 
 

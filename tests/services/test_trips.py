@@ -11,7 +11,7 @@ import pytest
 from django.db import transaction
 
 from teamdive.calculations.day import day
-from teamdive.people.models import Club, Diver, RosterImport, User
+from teamdive.people.models import Club, Diver, ImportedSheet, User
 from teamdive.people.services import record_fitness
 from teamdive.trips import rules, selectors, services, services_ready, services_teams
 from teamdive.trips.bodies import plan_body, pressure, teams_body, volume
@@ -74,10 +74,12 @@ def test_the_demo_is_ready_for_the_boat_and_loading_it_again_changes_nothing(dem
     trip = Trip.objects.get()
     assert trip.state == "ready" and trip.bookings.filter(dives=True).count() == 12
     kept = selectors.snapshot_of(trip.pk)
-    counts = [model.objects.count() for model in (User, Diver, Booking, Team, GasCheck, RosterImport)]
+    counts = [model.objects.count() for model in (User, Diver, Booking, Team, GasCheck, ImportedSheet)]
     again = load_demo(now=NOW + timedelta(hours=2))
     assert [s.password for s in again] == [None, None, None]
-    assert [model.objects.count() for model in (User, Diver, Booking, Team, GasCheck, RosterImport)] == counts
+    assert [
+        model.objects.count() for model in (User, Diver, Booking, Team, GasCheck, ImportedSheet)
+    ] == counts
     assert selectors.snapshot_of(trip.pk) == kept
     load_demo(now=NOW + timedelta(days=1))
     assert Trip.objects.count() == 2 and Club.objects.count() == 1
