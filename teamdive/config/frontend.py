@@ -56,7 +56,9 @@ def install(folder: Path = FRONTEND) -> bool:
         return False
     # The copy in the wheel's bin/ is broken; the real one lives under lib/.
     npm = node_folder() / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
-    run_node(str(npm), "ci", "--no-audit", "--no-fund", "--loglevel=error", folder=folder)
+    run_node(
+        str(npm), "ci", "--no-audit", "--no-fund", "--no-update-notifier", "--loglevel=error", folder=folder
+    )
     _write(stamp, wanted)
     return True
 
