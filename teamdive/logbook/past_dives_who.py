@@ -5,11 +5,10 @@ Nobody is guessed and no two people are merged: whoever these three do not settl
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from difflib import get_close_matches
 
-from teamdive.people.imports_match import LEAVE_OUT, Known, Match
+from teamdive.people.imports_match import LEAVE_OUT, Known, KnownDivers, Match
 from teamdive.people.imports_records import Record
 from teamdive.people.imports_values import ERROR, QUESTION
 from teamdive.people.rules import name_key
@@ -18,17 +17,8 @@ NOBODY = "The club's roster has nobody of that"
 MOST_OFFERED = 4
 
 
-class Who:
+class Who(KnownDivers):
     """The club's divers, found by what a row says of them."""
-
-    def __init__(self, known: Sequence[Known], choices: Mapping[int, str]) -> None:
-        self.choices = choices
-        self.by_id = {diver.id: diver for diver in known}
-        self.by_email = {diver.email.lower(): diver for diver in known if diver.email}
-        self.by_member = {diver.member_number.casefold(): diver for diver in known if diver.member_number}
-        self.by_name: dict[str, list[Known]] = defaultdict(list)
-        for diver in known:
-            self.by_name[name_key(diver.name)].append(diver)
 
     def candidates(self, record: Record) -> list[Known]:
         """One diver where the row settles it, several of one name, or none; none too where something was said."""

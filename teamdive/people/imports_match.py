@@ -82,8 +82,8 @@ def note_paper_that_stands(record: Record, known: Known) -> None:
     )
 
 
-class Matcher:
-    """Matches the rows of one file, in order of certainty, each diver to one row only."""
+class KnownDivers:
+    """The club's divers by what a row may say of them, and what people chose for a row."""
 
     def __init__(self, known: Sequence[Known], choices: Mapping[int, str]) -> None:
         self.choices = choices
@@ -93,6 +93,13 @@ class Matcher:
         self.by_name: dict[str, list[Known]] = defaultdict(list)
         for diver in known:
             self.by_name[name_key(diver.name)].append(diver)
+
+
+class Matcher(KnownDivers):
+    """Matches the rows of one file, in order of certainty, each diver to one row only."""
+
+    def __init__(self, known: Sequence[Known], choices: Mapping[int, str]) -> None:
+        super().__init__(known, choices)
         self.claimed: dict[str, int] = {}
 
     def match(self, records: Sequence[Record]) -> dict[int, Match]:

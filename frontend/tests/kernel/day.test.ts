@@ -1,51 +1,13 @@
 // The day calculation against the shared vectors, and against random days that Python has just answered.
-import { readFileSync } from "node:fs";
 import SOURCES from "@data/sources.json" with { type: "json" };
 import { describe, expect, test } from "vitest";
-import { type Json, type JsonObject, isObject } from "../../src/kernel/calculations/body.ts";
+import { isObject } from "../../src/kernel/calculations/body.ts";
 import { day } from "../../src/kernel/calculations/day.ts";
 import { parseJson } from "../../src/kernel/calculations/json_text.ts";
 import { Problem } from "../../src/kernel/calculations/problem.ts";
+import { heldAlike } from "./alike.ts";
 
-interface Case {
-  readonly id: string;
-  readonly in: Json;
-  readonly out: Json;
-}
-
-const folder = new URL("../../../fixtures/vectors/", import.meta.url);
-const load = <T>(path: string | URL): T => JSON.parse(readFileSync(path, "utf8")) as T;
-const cases = load<{ cases: Case[] }>(new URL("day.json", folder)).cases;
-
-/** The outcome without `sources`, which are one file for both languages. */
-function answer(asked: Json): Json {
-  let found: Json;
-  try {
-    found = day(asked);
-  } catch (problem) {
-    if (problem instanceof Problem) return { problem: problem.asJson() as unknown as JsonObject };
-    throw problem;
-  }
-  if (!isObject(found)) throw new Error("no object");
-  return { answer: Object.fromEntries(Object.entries(found).filter(([name]) => name !== "sources")) };
-}
-
-describe("vectors", () => {
-  test("none is left out", () => {
-    expect(cases.length).toBe(load<Record<string, number>>(new URL("index.json", folder))["day.json"]);
-  });
-  test.each(cases)("$id", ({ in: asked, out }) => expect(answer(asked)).toEqual(out));
-});
-
-// A file of fresh cases, made by tests/parity/test_physics_twins.py.
-const fresh = process.env["TEAMDIVE_DAY_CASES"];
-describe.runIf(fresh)("random days", () => {
-  test("are answered alike", () => {
-    const made = load<{ cases: Case[] }>(fresh!).cases;
-    for (const { id, in: asked, out } of made) expect(answer(asked), id).toEqual(out);
-    console.log(`${made.length} random days answered alike`);
-  });
-});
+const cases = heldAlike("day", "days", day);
 
 test("every answer carries the shared sources", () => {
   const found = day({ depth_unit: "m", dives: [{ depth: 18, bottom_time_min: 30 }] });
