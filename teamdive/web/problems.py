@@ -46,7 +46,8 @@ def handle(error: Exception, context: dict[str, Any]) -> Response | None:
     if isinstance(error, Unable):
         body = _body(error.code, str(error.message), error.status, error.errors)
         return _response(error.status, body | ({"data": error.data} if error.data else {}))
-    answer = exception_handler(_as_drf(error), context)
+    error = _as_drf(error)
+    answer = exception_handler(error, context)
     if answer is None:
         return None
     detail = answer.data

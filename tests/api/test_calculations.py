@@ -58,3 +58,13 @@ def test_another_media_type_and_another_method_are_problems_too() -> None:
 @pytest.mark.django_db
 def test_health_reaches_the_database() -> None:
     assert Client().get("/api/health").json() == {"status": "ok"}
+
+
+@pytest.mark.django_db
+def test_what_is_not_there_is_a_problem_in_words(client: Client, django_user_model: type) -> None:
+    client.force_login(django_user_model.objects.create_user(email="someone@example.org"))
+    answer = client.get("/api/divers/6f9d3f0e-3d2b-4c43-9df5-3a4b1c1f3b11")
+    assert answer.status_code == 404
+    problem = answer.json()
+    assert (problem["type"], problem["status"]) == ("urn:teamdive:problem:not_found", 404)
+    assert problem["detail"]
