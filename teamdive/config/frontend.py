@@ -54,12 +54,13 @@ def install(folder: Path = FRONTEND) -> bool:
     wanted = _digest([folder / "package-lock.json", folder / "package.json"])
     if _read(stamp) == wanted:
         return False
+    refuse_unwritable(folder)
     # The copy in the wheel's bin/ is broken; the real one lives under lib/.
     npm = node_folder() / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
     run_node(
         str(npm), "ci", "--no-audit", "--no-fund", "--no-update-notifier", "--loglevel=error", folder=folder
     )
-    _write(stamp, wanted)
+    stamp.write_text(wanted)
     return True
 
 
@@ -70,8 +71,9 @@ def build() -> bool:
     wanted = _digest(_sources())
     if _read(stamp) == wanted:
         return False
+    refuse_unwritable(FRONTEND)
     run_node("node_modules/vite/bin/vite.js", "build", "--logLevel", "warn")
-    _write(stamp, wanted)
+    stamp.write_text(wanted)
     return True
 
 
@@ -97,10 +99,10 @@ def _read(path: Path) -> str:
     return path.read_text() if path.exists() else ""
 
 
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text)
-    except OSError as error:
+def refuse_unwritable(folder: Path) -> None:
+    """Raise UnusableEnvironment where `folder` cannot be written: before npm says it at length."""
+    if not os.access(folder, os.W_OK):
         raise UnusableEnvironment(
-            f"{path.parent} cannot be written ({error.strerror}). Work from a copy of the checkout on a disk that can."
-        ) from error
+            f"{folder} cannot be written, and the phone app must be built there first. "
+            "Work from a copy of the checkout on a disk that can be written."
+        )

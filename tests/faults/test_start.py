@@ -81,6 +81,17 @@ def test_a_missing_node_is_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest
     assert "uv sync" in said
 
 
+def test_a_checkout_that_cannot_be_written_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # Nobody can write into a folder that is not there, root included; a read-only disk answers alike.
+    folder = tmp_path / "frontend"
+    assert installation.explain(lambda: len(str(frontend.refuse_unwritable(folder)))) == 1
+    said = capsys.readouterr().err
+    assert said.startswith(f"teamdive: {folder} cannot be written")
+    assert "Traceback" not in said
+
+
 def _children(pid: int) -> dict[str, int]:
     found = {}
     listing = subprocess.run(
