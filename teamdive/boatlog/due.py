@@ -1,6 +1,7 @@
 """When a diver is due at the surface.
 
-Due is the earliest descent plus the planned run time. One diver up alone starts the clock of the
+Due is the earliest descent plus the run time planned for the team: the dive's, or less where the team was
+announced with a limit shorter than the dive's bottom time. One diver up alone starts the clock of the
 one still down: last seen together, plus search, ascent and stop, plus a minute; where that is
 earlier it replaces the planned time. Whole seconds, rounded to the earlier instant.
 """
@@ -11,7 +12,7 @@ from dataclasses import dataclass
 from teamdive.boatlog.claims import Question, readings
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.fold import State, about
-from teamdive.boatlog.plan import depth_cm, dive_plan
+from teamdive.boatlog.plan import DivePlan, depth_cm, dive_plan, planned_bottom_time_s, teams
 
 # From the surface marker or the swim until the deck can know them: our own choice of a minute.
 SEEN_AFTER_S = 60
@@ -30,7 +31,7 @@ class Due:
 def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) -> tuple[Due, list[Question]]:
     """When the diver of an open attempt is due; `others` are all attempts by person."""
     plan = dive_plan(state, attempt.dive, attempt.down[0])
-    planned = None if plan is None else attempt.down[0] + plan.run_time_s * 1000
+    planned = None if plan is None else attempt.down[0] + _run_time_s(state, plan, attempt) * 1000
     seen, questions = _last_together(state, attempt, others)
     if planned is None:
         # A dive that nobody planned has no run time: without one nobody can be late, and that must be said.
@@ -47,6 +48,13 @@ def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) 
     after = state.snapshot.settings.overdue_after_min
     overdue_at = None if due_at is None or after is None else due_at + after * 60_000
     return Due(due_at, overdue_at, alone is not None and alone == due_at, seen), questions
+
+
+def _run_time_s(state: State, plan: DivePlan, attempt: Attempt) -> int:
+    """The dive's run time, shortened by what the team's limit takes off its bottom time; the shortest of several."""
+    known = teams(state)
+    bottoms = [planned_bottom_time_s(state, plan, known.get(team)) for team in attempt.teams]
+    return plan.run_time_s - plan.bottom_time_s + min(bottoms, default=plan.bottom_time_s)
 
 
 def _last_together(

@@ -4,11 +4,12 @@ from typing import Any
 
 import pytest
 
+from teamdive.boatlog import snapshot
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.questions import may_depart, may_go_down
 from teamdive.boatlog.view import view
-from tests.boat_scene import Phone, at, metres, trip, uid
+from tests.boat_scene import Phone, at, metres, trip, trip_body, uid
 
 REASON = {"text_hash": "ab" * 32}
 
@@ -120,6 +121,20 @@ class TestDue:
         seen = view(state(deck), at("11:00"))
         assert person(seen, "a")["due_at"] == at("11:25")
         assert person(seen, "a")["overdue_at"] == at("11:35")
+
+    def test_a_team_announced_with_less_time_than_the_dive_is_due_sooner(self, deck: Phone) -> None:
+        deck.down("10:00")
+        body = trip_body()
+        body["dives"][0]["teams"][0]["limit_s"] = 21 * 60
+        sooner = fold(snapshot.read(body), deck.entries)
+        # 38 min of run for 30 of bottom time: with 21 of bottom time, 29.
+        assert person(view(sooner, at("10:10")), "a")["due_at"] == at("10:29")
+        other = Phone("p2")
+        other.write("team_changed", "t1", "09:50", dive="d1", members=["a", "c"], lead=None)
+        other.down("10:00", members="ac")
+        changed = fold(snapshot.read(body), other.entries)
+        # The limit was that of the two announced: it says nothing of two others.
+        assert person(view(changed, at("10:10")), "a")["due_at"] == at("10:38")
 
     def test_status_follows_the_clock(self, deck: Phone) -> None:
         deck.down("10:00")

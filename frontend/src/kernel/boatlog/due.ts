@@ -7,7 +7,8 @@ import { downOf, isOpen, surfacedOf } from "./dives.ts";
 import type { Attempt } from "./dives.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
-import { depthCm, divePlan } from "./plan.ts";
+import { depthCm, divePlan, plannedBottomTimeS, teams } from "./plan.ts";
+import type { DivePlan } from "./plan.ts";
 
 // From the surface marker or the swim until the deck can know them: our own choice of a minute.
 export const SEEN_AFTER_S = 60;
@@ -26,7 +27,7 @@ type Others = ReadonlyMap<string, readonly Attempt[]>;
 export function dueOf(state: State, attempt: Attempt, others: Others): { due: Due; questions: Question[] } {
   const down = downOf(attempt)[0];
   const plan = divePlan(state, attempt.dive, down);
-  const planned = plan === null ? null : down + plan.run_time_s * 1000;
+  const planned = plan === null ? null : down + runTimeS(state, plan, attempt) * 1000;
   const { seen, questions } = lastTogether(state, attempt, others);
   if (planned === null) {
     // A dive that nobody planned has no run time: without one nobody can be late, and that must be said.
@@ -45,6 +46,13 @@ export function dueOf(state: State, attempt: Attempt, others: Others): { due: Du
   const after = state.snapshot.settings.overdue_after_min;
   const overdueAt = dueAt === null || after === null ? null : dueAt + after * 60_000;
   return { due: { dueAt, overdueAt, alone: alone !== null && alone === dueAt, lastSeenAt: seen }, questions };
+}
+
+/** The dive's run time, shortened by what the team's limit takes off its bottom time; the shortest of several. */
+function runTimeS(state: State, plan: DivePlan, attempt: Attempt): number {
+  const known = teams(state);
+  const bottoms = attempt.teams.map((team) => plannedBottomTimeS(state, plan, known.get(team) ?? null));
+  return plan.run_time_s - plan.bottom_time_s + Math.min(plan.bottom_time_s, ...bottoms);
 }
 
 /** The earliest instant (ms) at which this diver may have been last seen with the team; null: no sign of parting. */
