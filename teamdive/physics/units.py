@@ -100,19 +100,3 @@ def travelled(rate: Depth, seconds: int, unit: DepthUnit) -> Depth:
 def altitude_ft_up(metres: float) -> int:
     """An altitude in metres as whole feet, rounded up (1 ft = 0.3048 m exactly)."""
     return ceil_div(scaled_up(metres, 100) * 100, 3048)
-
-
-def psi_from_bar(bar: float) -> float:
-    return bar * PSI_PER_BAR
-
-
-def bar_from_psi(psi: float) -> float:
-    return psi / PSI_PER_BAR
-
-
-def litres_from_cuft(cuft: float) -> float:
-    return cuft * LITRES_PER_CUFT
-
-
-def cuft_from_litres(litres: float) -> float:
-    return litres / LITRES_PER_CUFT

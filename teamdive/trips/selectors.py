@@ -13,7 +13,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 
 from teamdive.logbook.selectors import experiences
-from teamdive.people.models import Membership, User
+from teamdive.people.models import Membership
 from teamdive.people.rules import MAY
 
 from . import rules
@@ -69,11 +69,6 @@ def people_by_trip(user: Any) -> dict[UUID, set[UUID]]:
     for trip_id, person in Booking.objects.filter(diver__user=user).values_list("trip_id", "pk"):
         found.setdefault(trip_id, set()).add(person)
     return found
-
-
-def user_of(person: UUID) -> User | None:
-    """The user behind a person of the boat log, or None."""
-    return User.objects.filter(divers__bookings=person).first()
 
 
 def snapshot_of(trip_id: UUID) -> dict[str, Any] | None:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpResponse, JsonResponse
+from django.http import Http404
 from rest_framework import exceptions, status
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
@@ -59,11 +59,6 @@ def handle(error: Exception, context: dict[str, Any]) -> Response | None:
         if name in answer.headers:
             problem.headers[name] = answer.headers[name]
     return problem
-
-
-def problem_response(status_code: int, code: str, message: str) -> HttpResponse:
-    """A problem outside DRF (a path that is not there)."""
-    return JsonResponse(_body(code, message, status_code, []), status=status_code, content_type=CONTENT_TYPE)
 
 
 def _as_drf(error: Exception) -> Exception:

@@ -88,19 +88,3 @@ export function travelled(rate: Depth, seconds: number, unit: DepthUnit): Depth 
 export function altitudeFtUp(metres: number): number {
   return ceilDiv(scaledUp(metres, 100) * 100, 3048);
 }
-
-export function psiFromBar(bar: number): number {
-  return bar * PSI_PER_BAR;
-}
-
-export function barFromPsi(psi: number): number {
-  return psi / PSI_PER_BAR;
-}
-
-export function litresFromCuft(cuft: number): number {
-  return cuft * LITRES_PER_CUFT;
-}
-
-export function cuftFromLitres(litres: number): number {
-  return litres / LITRES_PER_CUFT;
-}
