@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.problem import pointer
+from teamdive.pairing.case import RULES
 from teamdive.pairing.model import Override, Wish
-from teamdive.pairing.rules import RULES
 
 MOST_LIST = 400
 MOST_IN_TEAM = 3

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from teamdive.calculations.asked_reading import Asked
+from teamdive.pairing.case import ADULT, Case
 from teamdive.pairing.days import age
-from teamdive.pairing.rules import ADULT, Case, refusal
+from teamdive.pairing.rules import refusal
 
 
 def pairing_warnings(case: Case, asked: Asked) -> list[dict[str, str]]:

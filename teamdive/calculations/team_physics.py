@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from teamdive.pairing.case import Case
 from teamdive.pairing.model import GasFacts, Reason, TeamGas, decimal
-from teamdive.pairing.rules import Case, refusal
+from teamdive.pairing.rules import refusal
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
 from teamdive.physics.known import Missing
 from teamdive.physics.options import buys_time

@@ -22,13 +22,14 @@ from teamdive.calculations.pairing_reading import (
 from teamdive.calculations.pairing_warnings import pairing_warnings
 from teamdive.calculations.team_physics import Physics
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
+from teamdive.pairing.case import RULES, SOURCES, Case, leads_to_depth
 from teamdive.pairing.cost import Candidate
 from teamdive.pairing.days import text as day_text
 from teamdive.pairing.experience import standing
 from teamdive.pairing.explain import Day, NotPlaced, Pricing, Search, WhyNot, changed, solve, why_not
 from teamdive.pairing.model import Person, Reason
 from teamdive.pairing.optimise import best
-from teamdive.pairing.rules import RULES, SOURCES, Case, leads_to_depth, refusal
+from teamdive.pairing.rules import refusal
 from teamdive.physics.rounding import tenths_of_minutes_down
 
 MOST_DIVERS = 30

@@ -13,20 +13,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from teamdive.pairing.case import ADULT, Case, leads_to_depth
 from teamdive.pairing.days import age
 from teamdive.pairing.experience import MARGIN_CAP
 from teamdive.pairing.model import Person, Reason, TeamGas, listed
-from teamdive.pairing.rules import (
-    ADULT,
-    NAMES,
-    Case,
-    excused,
-    leads_to_depth,
-    personal,
-    stretch_text,
-    team_gas,
-    together,
-)
+from teamdive.pairing.rules import excused
+from teamdive.pairing.rules_diver import NAMES, personal, stretch_text
+from teamdive.pairing.rules_team import team_gas, together
 from teamdive.physics.team import LIMIT_NAMES
 
 # A stretch counts by its square, so that one diver with two is worse than two divers with one each.

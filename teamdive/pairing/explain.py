@@ -10,10 +10,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from teamdive.pairing.case import Case, leads_to_depth
 from teamdive.pairing.cost import Candidate, price
 from teamdive.pairing.model import Person, Reason, TeamGas, depth_text, listed
 from teamdive.pairing.optimise import Answer, Group, Team, best
-from teamdive.pairing.rules import Case, leads_to_depth, personal, standing_reasons, team_gas, together
+from teamdive.pairing.rules import standing_reasons
+from teamdive.pairing.rules_diver import personal
+from teamdive.pairing.rules_team import team_gas, together
 
 MOST_IN_TEAM = 3
 OF_A_PAIR = ("two_stretched", "wish_apart")

@@ -1,9 +1,9 @@
 // Wishes, teams fixed, announced or ruled out, and overrides, as the body of `teams` writes them.
 // The twin of calculations/asked_reading.py.
 
+import { RULES } from "../pairing/case.ts";
 import type { Override, Wish } from "../pairing/model.ts";
 import { sortedIds } from "../pairing/model.ts";
-import { RULES } from "../pairing/rules.ts";
 import type { Fields, Json } from "./body.ts";
 import { pointer } from "./problem.ts";
 

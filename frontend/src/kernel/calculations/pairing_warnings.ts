@@ -1,8 +1,9 @@
 // What a leader should know of a question about teams although it is answered.
 // The twin of calculations/pairing_warnings.py.
 
+import { ADULT, type Case } from "../pairing/case.ts";
 import { age } from "../pairing/days.ts";
-import { ADULT, type Case, refusal } from "../pairing/rules.ts";
+import { refusal } from "../pairing/rules.ts";
 import type { Asked } from "./asked_reading.ts";
 
 /** Overrides that do not count, consents not stated, dates that disagree, names that are nobody's. */

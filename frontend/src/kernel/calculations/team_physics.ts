@@ -1,8 +1,9 @@
 // What the physics says of every diver once, and of every team that pairing tries.
 // The twin of calculations/team_physics.py.
 
+import type { Case } from "../pairing/case.ts";
 import { type GasFacts, type Reason, type TeamGas, decimal, reasonOf } from "../pairing/model.ts";
-import { type Case, refusal } from "../pairing/rules.ts";
+import { refusal } from "../pairing/rules.ts";
 import { type Diver, type DiverLimits, type TeamDive, type TeamSettings, diverLimits } from "../physics/diver.ts";
 import { isMissing } from "../physics/known.ts";
 import { buysTime, solve as solveTeam } from "../physics/options.ts";

@@ -1,11 +1,12 @@
 // Who dives with whom on one dive: the best teams, why, and why not others. The twin of calculations/teams.py.
 
+import { type Case, RULES, SOURCES, leadsToDepth } from "../pairing/case.ts";
 import type { Candidate } from "../pairing/cost.ts";
 import { text as dayText } from "../pairing/days.ts";
 import { standing } from "../pairing/experience.ts";
 import { type Day, type NotPlaced, Pricing, type Total, type WhyNot, changed, solve, whyNot } from "../pairing/explain.ts";
 import type { Person, Reason } from "../pairing/model.ts";
-import { type Case, RULES, SOURCES, leadsToDepth, refusal } from "../pairing/rules.ts";
+import { refusal } from "../pairing/rules.ts";
 import { tenthsOfMinutesDown } from "../physics/rounding.ts";
 import { type Asked, readAsked, readPeopleIds } from "./asked_reading.ts";
 import { Errors, Fields, type Json } from "./body.ts";

@@ -2,11 +2,13 @@
 
 import { floorDiv } from "../physics/rounding.ts";
 import { LIMIT_NAMES } from "../physics/team.ts";
+import { ADULT, type Case, leadsToDepth, standingOf } from "./case.ts";
 import { age } from "./days.ts";
 import { MARGIN_CAP } from "./experience.ts";
 import { type Person, type Reason, type TeamGas, compareIds, listed, reasonOf, sortedIds } from "./model.ts";
-import { ADULT, type Case, excused, leadsToDepth, nameOf, personal, standingOf } from "./rules.ts";
-import { stretchText, teamGas, together } from "./rules.ts";
+import { excused } from "./rules.ts";
+import { nameOf, personal, stretchText } from "./rules_diver.ts";
+import { teamGas, together } from "./rules_team.ts";
 
 const STRETCH = 100;
 const MARGIN_STEP = 10;

@@ -4,7 +4,10 @@ import { type Candidate, price } from "./cost.ts";
 import { type Person, type Reason, type Regime, type TeamGas, combinations, compareIds, compareLists } from "./model.ts";
 import { depthText, listed, reasonOf, sameReason, sortedIds } from "./model.ts";
 import { type Answer, type Group, type Team, best } from "./optimise.ts";
-import { type Case, leadsToDepth, personal, standingReasons, teamGas, together } from "./rules.ts";
+import { standingReasons } from "./rules.ts";
+import { personal } from "./rules_diver.ts";
+import { teamGas, together } from "./rules_team.ts";
+import { type Case, leadsToDepth } from "./case.ts";
 
 const MOST_IN_TEAM = 3;
 const OF_A_PAIR: readonly string[] = ["two_stretched", "wish_apart"];

@@ -160,6 +160,11 @@ export function reasonOf(
   return { code, divers, message, safety: more.safety ?? 0, seconds: more.seconds ?? 0, what: more.what ?? [] };
 }
 
+/** Those that are there. */
+export function present(reasons: readonly (Reason | null)[]): Reason[] {
+  return reasons.filter((reason): reason is Reason => reason !== null);
+}
+
 /** Whether two reasons say the same. */
 export function sameReason(a: Reason, b: Reason): boolean {
   return JSON.stringify(a) === JSON.stringify(b);
