@@ -26,9 +26,11 @@ from teamdive.pairing.case import RULES, SOURCES, Case, leads_to_depth
 from teamdive.pairing.cost import Candidate
 from teamdive.pairing.days import text as day_text
 from teamdive.pairing.experience import standing
-from teamdive.pairing.explain import Day, NotPlaced, Pricing, Search, WhyNot, changed, solve, why_not
+from teamdive.pairing.explain import Day, NotPlaced, WhyNot, changed, solve, why_not
 from teamdive.pairing.model import Person, Reason
 from teamdive.pairing.optimise import best
+from teamdive.pairing.partition import Search
+from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.rules import refusal
 from teamdive.physics.rounding import tenths_of_minutes_down
 

@@ -1,24 +1,12 @@
 // Why these teams, why not others: the whole question solved, and its answer as data. The twin of pairing/explain.py.
 
-import { type Candidate, price } from "./cost.ts";
-import { type Person, type Reason, type Regime, type TeamGas, combinations, compareIds, compareLists } from "./model.ts";
-import { depthText, listed, reasonOf, sameReason, sortedIds } from "./model.ts";
-import { type Answer, type Group, type Team, best } from "./optimise.ts";
-import { standingReasons } from "./rules.ts";
-import { personal } from "./rules_diver.ts";
-import { teamGas, together } from "./rules_team.ts";
 import { type Case, leadsToDepth } from "./case.ts";
-
-const MOST_IN_TEAM = 3;
-const OF_A_PAIR: readonly string[] = ["two_stretched", "wish_apart"];
-
-export type GasOf = (ids: readonly string[]) => TeamGas;
-export type Search = (
-  group: Group,
-  pairs: readonly Team[],
-  threes: () => readonly Team[],
-  regime: Regime,
-) => Answer | null;
+import type { Candidate } from "./cost.ts";
+import { impossible, outOfWater } from "./facts.ts";
+import { type Reason, compareIds, depthText, listed, reasonOf, sameIds, sameReason, sortedIds } from "./model.ts";
+import { best } from "./optimise.ts";
+import { type Found, type Search, find, musts } from "./partition.ts";
+import { Pricing } from "./pricing.ts";
 
 export interface NotPlaced {
   readonly id: string;
@@ -51,76 +39,12 @@ export interface WhyNot {
   readonly day: Day | null;
 }
 
-type Tried = { readonly candidate: Candidate } | { readonly barring: readonly Reason[] };
-
-/** Every team tried once: its standing reasons, or its price. */
-export class Pricing {
-  readonly case: Case;
-  readonly gasOf: GasOf;
-  readonly out: readonly string[];
-  readonly barred = new Map<string, readonly Reason[]>();
-  readonly able: readonly string[];
-  private readonly kept = new Map<string, Tried>();
-
-  constructor(of: Case, gasOf: GasOf, out: readonly string[]) {
-    this.case = of;
-    this.gasOf = gasOf;
-    this.out = out;
-    for (const [id, person] of of.people) {
-      if (!out.includes(id)) this.barred.set(id, standingReasons(personal(person, of), of));
-    }
-    this.able = sortedIds([...this.barred].filter(([, reasons]) => reasons.length === 0).map(([id]) => id));
-  }
-
-  members(ids: readonly string[]): Person[] {
-    return sortedIds(ids).map((id) => this.case.people.get(id)!);
-  }
-
-  /** The priced team, or the reasons that no override lifts (of the team; not of its divers). */
-  tryTeam(ids: readonly string[]): Tried {
-    const key = sortedIds(ids);
-    const name = JSON.stringify(key);
-    let tried = this.kept.get(name);
-    if (tried === undefined) {
-      tried = this.tryNew(key);
-      this.kept.set(name, tried);
-    }
-    return tried;
-  }
-
-  private tryNew(key: readonly string[]): Tried {
-    const team = this.members(key);
-    const reasons = standingReasons(together(team, this.case), this.case);
-    if (reasons.length > 0) return { barring: reasons };
-    const gas = this.gasOf(key);
-    const short = standingReasons(teamGas(gas), this.case);
-    return short.length > 0 ? { barring: short } : { candidate: price(team, gas, this.case) };
-  }
-
-  /** Priced teams of that size, in the order of ids. */
-  permitted(among: readonly string[], size: number): Candidate[] {
-    const found: Candidate[] = [];
-    for (const ids of combinations(among, size)) {
-      const tried = this.tryTeam(ids);
-      if ("candidate" in tried) found.push(tried.candidate);
-    }
-    return found;
-  }
-}
-
-interface Found {
-  readonly teams: readonly Candidate[];
-  readonly left: readonly string[];
-  readonly proven: boolean;
-  readonly atLeast: readonly number[];
-}
-
 /** The best day. Divers named in a must-be-together wish or a locked team have to be placed. */
 export function solve(pricing: Pricing, search: Search = best): Day {
   const needed = musts(pricing.case);
   const found = find(pricing, needed, search);
   if (found !== null && found.teams.length > 0) return dayOf(pricing, found);
-  const out = outOfWater(pricing);
+  const out = allOut(pricing);
   for (const [id, reasons] of pricing.barred) {
     out.push({ id, reasons: reasons.length > 0 ? reasons : nobodyPlaced(pricing, id, needed) });
   }
@@ -143,63 +67,6 @@ function nobodyPlaced(pricing: Pricing, id: string, needed: readonly Reason[]): 
 
 const byId = (some: readonly NotPlaced[]): NotPlaced[] => [...some].sort((a, b) => compareIds(a.id, b.id));
 
-/** The best teams, or null when a must cannot hold. Locked teams are set aside and the rest is searched. */
-function find(pricing: Pricing, needed: readonly Reason[], search: Search): Found | null {
-  const of = pricing.case;
-  const fixed: Candidate[] = [];
-  for (const ids of of.locked) {
-    const tried = pricing.tryTeam(ids);
-    if (!("candidate" in tried) || !ids.every((id) => pricing.able.includes(id))) return null;
-    fixed.push(tried.candidate);
-  }
-  const wanted = new Set(needed.flatMap((fact) => fact.divers));
-  if (![...wanted].every((id) => pricing.able.includes(id))) return null;
-  const held = new Set(fixed.flatMap((team) => team.divers));
-  const able = pricing.able.filter((id) => !held.has(id));
-  let regime = of.policy.threes;
-  if (regime === "only_when_odd" && fixed.some((team) => team.divers.length === 3)) regime = "never";
-  const known = new Set(of.announced.flat());
-  const group: Group = {
-    size: able.length,
-    must: able.map((id) => wanted.has(id)),
-    moved: able.map((id) => (known.has(id) ? 1 : 0)),
-  };
-  const byMembers = new Map<string, Candidate>();
-  const permitted = (size: number): Team[] =>
-    pricing.permitted(able, size).map((one) => {
-      const members = one.divers.map((id) => able.indexOf(id));
-      byMembers.set(members.join(), one);
-      return {
-        members,
-        overrides: one.overrides,
-        safety: one.safety,
-        seconds: one.seconds,
-        changes: one.changes,
-      };
-    });
-  const answer = search(group, permitted(2), () => permitted(3), regime);
-  if (answer === null) return null;
-  const teams = [...fixed, ...answer.teams.map((team) => byMembers.get(team.members.join())!)];
-  const own = fixed.map((team) => [0, team.overrides, team.safety, team.seconds, team.changes]);
-  return {
-    teams: teams.sort((a, b) => compareLists(a.divers, b.divers, compareIds)),
-    left: answer.notPlaced.map((at) => able[at]!),
-    proven: answer.proven,
-    atLeast: answer.atLeast.map((tier, at) => own.reduce((sum, row) => sum + row[at]!, tier)),
-  };
-}
-
-/** What has to hold: locked teams and must-be-together wishes, as facts. */
-export function musts(of: Case): Reason[] {
-  const found = of.locked.map((fixed) => reasonOf("locked", fixed, `The team ${listed(fixed)} is fixed.`));
-  for (const wish of of.wishes) {
-    if (wish.kind === "together" && wish.strength === "must") {
-      found.push(reasonOf("wish_together", wish.divers, `${listed(wish.divers)} are to dive together.`));
-    }
-  }
-  return found;
-}
-
 function dayOf(pricing: Pricing, found: Found): Day {
   const { teams, atLeast } = found;
   const sum = (count: (team: Candidate) => number): number => teams.reduce((all, team) => all + count(team), 0);
@@ -217,7 +84,7 @@ function dayOf(pricing: Pricing, found: Found): Day {
         safety: total.safety - atLeast[2]!,
         seconds: total.seconds - atLeast[3]!,
       };
-  const notPlaced = outOfWater(pricing);
+  const notPlaced = allOut(pricing);
   for (const [id, reasons] of pricing.barred) {
     if (reasons.length > 0) notPlaced.push({ id, reasons });
     else if (found.left.includes(id)) notPlaced.push({ id, reasons: noPlace(pricing, id, teams) });
@@ -226,10 +93,10 @@ function dayOf(pricing: Pricing, found: Found): Day {
   return { status, teams, notPlaced: byId(notPlaced), total, gap, facts: [] };
 }
 
-function outOfWater(pricing: Pricing): NotPlaced[] {
+function allOut(pricing: Pricing): NotPlaced[] {
   return pricing.out.map((id) => ({
     id,
-    reasons: [reasonOf("out_of_water", [id], `${id} stays out of the water on this dive.`)],
+    reasons: [outOfWater(id)],
   }));
 }
 
@@ -268,109 +135,13 @@ function eachOnce(reasons: readonly Reason[]): Reason[] {
   return kept;
 }
 
-// --- impossible -----------------------------------------------------------------------------------------
-
-/** Facts that together leave no answer, and of which none can be spared: drop any one and there is one. */
-function impossible(pricing: Pricing, needed: readonly Reason[]): Reason[] {
-  if (needed.length === 0) return noTeam(pricing, [], false);
-  let kept = [...needed];
-  for (const fact of needed) {
-    const fewer = kept.filter((one) => one !== fact);
-    if (fewer.length > 0 && !canHold(pricing, fewer)) kept = fewer;
-  }
-  if (kept.length > 1) return kept;
-  const group = kept[0]!.divers;
-  if (group.length > MOST_IN_TEAM) return [...kept, reasonOf("threes", group, "A team is two or three divers.")];
-  return [...kept, ...noTeam(pricing, group, kept[0]!.code === "locked")];
-}
-
-/** Whether these musts alone, with every rule in force, leave an answer. */
-function canHold(pricing: Pricing, facts: readonly Reason[]): boolean {
-  const fewer = new Pricing(withMusts(pricing.case, facts), pricing.gasOf, pricing.out);
-  return find(fewer, facts, best) !== null;
-}
-
-const sameIds = (a: readonly string[], b: readonly string[]): boolean =>
-  a.length === b.length && a.every((id, at) => id === b[at]);
-
-function withMusts(of: Case, facts: readonly Reason[]): Case {
-  const wished = facts.filter((fact) => fact.code === "wish_together");
-  return {
-    ...of,
-    locked: facts.filter((fact) => fact.code === "locked").map((fact) => fact.divers),
-    wishes: of.wishes.filter(
-      (wish) =>
-        wish.kind !== "together" ||
-        wish.strength !== "must" ||
-        wished.some((fact) => sameIds(fact.divers, wish.divers)),
-    ),
-  };
-}
-
-/** An irreducible set of facts that bars every team that holds `group` (or is exactly it). */
-function noTeam(pricing: Pricing, group: readonly string[], exactly: boolean): Reason[] {
-  const of = withMusts(
-    pricing.case,
-    musts(pricing.case).filter((fact) => exactly && sameIds(fact.divers, group)),
-  );
-  const own = new Map(pricing.barred);
-  for (const one of outOfWater(pricing)) own.set(one.id, one.reasons);
-  const names = sortedIds(of.people.keys());
-  const sizes = of.policy.threes === "never" ? [2] : [2, 3];
-  const teams = exactly
-    ? [sortedIds(group)]
-    : sizes.flatMap((size) => combinations(names, size).filter((ids) => group.every((id) => ids.includes(id))));
-  const facts: Reason[] = names.flatMap((id) => [...own.get(id)!]);
-  if (teams.length === 0) return [...facts, reasonOf("no_team_mate", names, "One diver is no team.")];
-  const place = new Map<string, number>();
-  facts.forEach((fact, at) => place.set(JSON.stringify(fact), at));
-  const lists = teams.map((ids) => {
-    let barring = ids.flatMap((id) => [...own.get(id)!]);
-    barring = [...barring, ...barringOf(pricing, ids, of)];
-    if (barring.length === 0) barring = standingReasons(teamGas(pricing.gasOf(ids)), of);
-    return barring.map((reason) => {
-      const key = JSON.stringify(reason);
-      if (!place.has(key)) {
-        place.set(key, facts.length);
-        facts.push(reason);
-      }
-      return place.get(key)!;
-    });
-  });
-  // Facts about teams are let go first, so that what stays is about people, whom a leader can ask.
-  const kept = facts.map(() => true);
-  const left = lists.map((one) => one.length);
-  const holding: number[][] = facts.map(() => []);
-  lists.forEach((one, at) => one.forEach((fact) => holding[fact]!.push(at)));
-  for (let fact = facts.length - 1; fact >= 0; fact--) {
-    if (!holding[fact]!.every((at) => left[at]! > 1)) continue;
-    kept[fact] = false;
-    for (const at of holding[fact]!) left[at] = left[at]! - 1;
-  }
-  return facts.filter((_, at) => kept[at]);
-}
-
-/** What bars a team as such. A pair that may not dive together bars every three that holds it: one fact. */
-function barringOf(pricing: Pricing, ids: readonly string[], of: Case): Reason[] {
-  const found = standingReasons(together(pricing.members(ids), of), of);
-  if (ids.length < MOST_IN_TEAM) return found;
-  const kept = found.filter((reason) => !OF_A_PAIR.includes(reason.code));
-  for (const pair of combinations(ids, 2)) {
-    const ofPair = standingReasons(together(pricing.members(pair), of), of);
-    kept.push(...ofPair.filter((reason) => OF_A_PAIR.includes(reason.code)));
-  }
-  return kept;
-}
-
-// --- why not --------------------------------------------------------------------------------------------
-
 /** The rule that bars this team, or its price and that of the best day in which it dives. */
 export function whyNot(pricing: Pricing, ids: readonly string[], day: Day, search: Search = best): WhyNot {
   const of = pricing.case;
   const key = sortedIds(ids);
   const chosen = day.teams.find((team) => sameIds(team.divers, key));
   if (chosen !== undefined) return { divers: key, chosen: true, rules: [], team: chosen, day };
-  const rules: Reason[] = outOfWater(pricing)
+  const rules: Reason[] = allOut(pricing)
     .filter((one) => key.includes(one.id))
     .flatMap((one) => one.reasons);
   for (const id of key) rules.push(...(pricing.barred.get(id) ?? []));

@@ -223,3 +223,8 @@ export function combinations<T>(items: readonly T[], size: number): T[][] {
   }
   return found;
 }
+
+/** Whether two lists hold the same ids in the same order. */
+export function sameIds(a: readonly string[], b: readonly string[]): boolean {
+  return a.length === b.length && a.every((id, at) => id === b[at]);
+}

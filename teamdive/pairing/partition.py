@@ -1,0 +1,83 @@
+"""The best teams of a dive under what has to hold: locked teams, wishes that must be kept, teams ruled out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from teamdive.pairing.case import Case
+from teamdive.pairing.cost import Candidate
+from teamdive.pairing.model import Reason, listed
+from teamdive.pairing.optimise import Answer, Group, Team
+from teamdive.pairing.pricing import Pricing
+
+Search = Callable[[Group, Sequence[Team], Callable[[], Sequence[Team]], str], Answer | None]
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the search found: the teams, fixed ones included, and who of the able divers is left."""
+
+    teams: tuple[Candidate, ...]
+    left: tuple[str, ...]
+    proven: bool
+    at_least: tuple[int, ...]
+
+
+def find(pricing: Pricing, needed: Sequence[Reason], search: Search) -> Found | None:
+    """The best teams, or None when a must cannot hold. Locked teams are set aside and the rest is searched.
+
+    A locked three is the one that "only when odd" allows.
+    """
+    case = pricing.case
+    fixed: list[Candidate] = []
+    for ids in case.locked:
+        tried = pricing.try_team(ids)
+        if not isinstance(tried, Candidate) or not all(name in pricing.able for name in ids):
+            return None
+        fixed.append(tried)
+    wanted = {name for fact in needed for name in fact.divers}
+    if not wanted.issubset(pricing.able):
+        return None
+    held = {name for team in fixed for name in team.divers}
+    able = [name for name in pricing.able if name not in held]
+    regime = case.policy.threes
+    if regime == "only_when_odd" and any(len(team.divers) == 3 for team in fixed):
+        regime = "never"
+    place = {name: at for at, name in enumerate(able)}
+    known = {name for one in case.announced for name in one}
+    group = Group(
+        size=len(able),
+        must=tuple(name in wanted for name in able),
+        moved=tuple(1 if name in known else 0 for name in able),
+    )
+    by_members: dict[tuple[int, ...], Candidate] = {}
+
+    def permitted(size: int) -> list[Team]:
+        made = []
+        for one in pricing.permitted(able, size):
+            members = tuple(place[name] for name in one.divers)
+            by_members[members] = one
+            made.append(Team(members, one.overrides, one.safety, one.seconds, one.changes))
+        return made
+
+    answer = search(group, permitted(2), lambda: permitted(3), regime)
+    if answer is None:
+        return None
+    teams = [*fixed, *(by_members[team.members] for team in answer.teams)]
+    own = [(0, team.overrides, team.safety, team.seconds, team.changes) for team in fixed]
+    return Found(
+        teams=tuple(sorted(teams, key=lambda team: team.divers)),
+        left=tuple(able[at] for at in answer.not_placed),
+        proven=answer.proven,
+        at_least=tuple(sum(tier) for tier in zip(answer.at_least, *own, strict=True)),
+    )
+
+
+def musts(case: Case) -> list[Reason]:
+    """What has to hold: locked teams and must-be-together wishes, as facts."""
+    found = [Reason("locked", fixed, f"The team {listed(fixed)} is fixed.") for fixed in case.locked]
+    for wish in case.wishes:
+        if wish.kind == "together" and wish.strength == "must":
+            found.append(Reason("wish_together", wish.divers, f"{listed(wish.divers)} are to dive together."))
+    return found
