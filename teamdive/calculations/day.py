@@ -21,8 +21,8 @@ from teamdive.calculations.reading import (
     read_caution,
     read_depth,
     read_interval_s,
-    read_mix,
     read_settings,
+    read_trimix,
     read_unit,
 )
 from teamdive.physics import dive as physics
@@ -64,15 +64,19 @@ def day(body: Any) -> dict[str, Any]:
     since_s = 0 if since is None else seconds_down(since)
     days = fields.integer_or_none("days_of_diving", 1, 365)
     to_altitude_ft, club_wait_min = _read_no_fly(fields.fields_or_none("no_fly"))
+    trimix = fields.flag("trimix_enabled")
     items = fields.list_of_fields("dives", 1, MOST_DIVES)
-    dives = tuple(_read_dive(item, unit, caution, i) for i, item in enumerate(items))
+    dives = tuple(_read_dive(item, unit, caution, i, trimix) for i, item in enumerate(items))
     fields.close()
     errors.raise_if_any()
 
     made = physics.day(dives, settings)
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = settings_warnings(fields, settings, days, made.dives)
-    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) for dive in dives):
+    if any(dive.mix.he_e4 > 0 for dive in dives):
+        message = "No published figure for flying after a gas with helium."
+        warnings.append(warning("no_fly_after_helium", "/no_fly", message))
+    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) and dive.mix.he_e4 == 0 for dive in dives):
         message = "No published figure for flying after nitrox: the consensus shown is the one for air."
         warnings.append(warning("no_fly_after_nitrox", "/no_fly", message))
     answers = []
@@ -114,7 +118,7 @@ def _read_no_fly(fields: Fields | None) -> tuple[int, int]:
     )
 
 
-def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int) -> Dive:
+def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int, trimix: bool) -> Dive:
     interval_s = 0
     if position > 0:
         interval_s = read_interval_s(fields, "surface_interval_min")
@@ -134,7 +138,7 @@ def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int) -> 
         deepest, bottom_time_s = samples[0][1], samples[-1][0]
         for _, at in samples:
             deepest = deeper(deepest, at)
-    mix = read_mix(fields)
+    mix = read_trimix(fields, trimix)
     own = read_caution(fields)
     cold_or_hard = fields.flag("cold_or_hard")
     fields.close()
@@ -206,7 +210,7 @@ def _answer(made: Day, i: int, dive: Dive, ppo2: float, unit: DepthUnit) -> dict
         else tenths_up(answer.oxygen_share * 100),
         "mod": deepest.as_json() if isinstance(deepest, Missing) else deepest.hundredths // 100,
     }
-    if not dive.mix.counts_as_air:
+    if not dive.mix.counts_as_air and dive.mix.he_e4 == 0:
         item["equivalent_air_depth"] = equivalent_air_depth(dive.depth, dive.mix.n2_e4).number
     return item
 

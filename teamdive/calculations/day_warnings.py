@@ -42,9 +42,18 @@ def dive_warnings(
     warnings = []
     if dive.depth.hundredths > USUAL_DEEPEST[unit]:
         warnings.append(warning("deeper_than_40_m", at, "Deeper than 40 m / 130 ft, the usual deepest."))
-    if dive.mix.o2_e4 is not None and dive.mix.o2_e4 != AIR_O2_E4 and not dive.mix.analysed:
+    helium = dive.mix.he_e4 > 0
+    if (helium or dive.mix.o2_e4 not in (None, AIR_O2_E4)) and not dive.mix.analysed:
         message = "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known."
+        if helium:
+            message = "Gas with helium not analysed by its diver: nothing about it is known."
         warnings.append(warning("not_analysed", f"{at}/analysed", message))
+    if helium:
+        message = (
+            "Gas with helium: for divers trained for it, as a calculation only. No table has it; training, makers' "
+            "manuals and the plan of who teaches it come first."
+        )
+        warnings.append(warning("gas_with_helium", f"{at}/he_fraction", message))
     deepest = mod(dive.mix, ppo2, unit)
     if not isinstance(deepest, Missing) and dive.depth.hundredths > deepest.hundredths:
         message = f"Deeper than the MOD of this gas, {deepest.hundredths // 100} {unit}."

@@ -22,6 +22,9 @@ RATES: dict[str, dict[DepthUnit, tuple[float, float]]] = {
 LONGEST_BOTTOM_MIN = 1440
 LONGEST_INTERVAL_MIN = 43_200
 LEAST_O2 = 0.21
+LEAST_TRIMIX_O2 = 0.16
+"""Less oxygen is not breathed at the surface (common practice, no source), and a dive here is on one gas."""
+MOST_HE = 0.84
 HIGHEST_ALTITUDE: dict[Literal["m", "ft"], float] = {"m": 3048, "ft": 10_000}
 MOST_CAUTION = 2
 
@@ -47,6 +50,25 @@ def read_mix(fields: Fields) -> Mix:
     """`o2_fraction` and `analysed`; a fraction that is not given is not known."""
     o2 = fields.number_or_none("o2_fraction", LEAST_O2, 1)
     return Mix(None if o2 is None else scaled_nearest(o2, 10_000), fields.flag("analysed"))
+
+
+def read_trimix(fields: Fields, enabled: bool) -> Mix:
+    """As `read_mix`, with `he_fraction` where the body has `trimix_enabled`."""
+    he = fields.number_or_none("he_fraction", 0, MOST_HE)
+    if he is None or he == 0:
+        return read_mix(fields)
+    if not enabled:
+        message = (
+            "A gas with helium needs trimix_enabled: true beside dives; "
+            "it is for trained divers, as a calculation only."
+        )
+        fields.fail("he_fraction", "not_allowed", message)
+    o2 = fields.number_or_none("o2_fraction", LEAST_TRIMIX_O2, 1)
+    o2_e4 = None if o2 is None else scaled_nearest(o2, 10_000)
+    he_e4 = scaled_nearest(he, 10_000)
+    if o2_e4 is not None and o2_e4 + he_e4 > 10_000:
+        fields.fail("he_fraction", "out_of_range", "Oxygen and helium together are more than the whole gas.")
+    return Mix(o2_e4, fields.flag("analysed"), he_e4)
 
 
 def read_caution(fields: Fields) -> int | None:

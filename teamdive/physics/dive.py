@@ -19,13 +19,13 @@ from teamdive.physics.known import Missing, lacking, merge, missing
 from teamdive.physics.nitrogen import (
     BEYOND,
     DAY_S,
-    JOIN_S,
     Group,
     NitrogenState,
     NoStop,
     OpenDive,
     clear_state,
     no_stop,
+    open_before,
     unknown_state,
     wait,
 )
@@ -109,7 +109,7 @@ class Day:
 def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAnswer, NitrogenState]:
     """A dive made from a state at the surface (`wait` first), and the state on surfacing from it."""
     limits = no_stop(state, dive.depth, dive.mix, settings, dive.caution, dive.cold_or_hard)
-    before = state.open_dive if state.since_s < JOIN_S else None
+    before = open_before(state, dive.mix)
     caution = dive.caution if before is None else max(before.caution, dive.caution)
     cold = dive.cold_or_hard or (before is not None and before.cold_or_hard)
     bottom_s = limits.spent_s + dive.bottom_time_s
@@ -134,7 +134,9 @@ def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAns
     if isinstance(limits.tissue_limit_s, Missing):
         tissue_within = limits.tissue_limit_s
     elif dive.samples is not None and before is None and not isinstance(start, Missing):
-        tissue_within = meets_no_ceiling(start, segments, dive.mix.n2, gf_high(settings, caution))
+        tissue_within = meets_no_ceiling(
+            start, segments, dive.mix.n2, gf_high(settings, caution), dive.mix.he
+        )
     else:
         tissue_within = limits.tissue_limit_s is None or bottom_s <= limits.tissue_limit_s
 
@@ -188,11 +190,15 @@ def _loaded(
     now = state.tissues(settings)
     if isinstance(now, Missing):
         return now
-    made = breathe(now, segments, dive.mix.n2)
-    if before is None or isinstance(before.tissues, Missing):
+    if dive.mix.inert is not None:
+        return dive.mix.inert
+    made = breathe(now, segments, dive.mix.n2, dive.mix.he)
+    if before is None:
         return made
+    if isinstance(before.tissues, Missing):
+        return before.tissues
     whole = Dive(limits.depth, limits.spent_s + dive.bottom_time_s, limits.mix)
-    one = breathe(before.tissues, profile(whole, settings), limits.mix.n2)
+    one = breathe(before.tissues, profile(whole, settings), limits.mix.n2, limits.mix.he)
     return tuple(a if a > b else b for a, b in zip(made, one, strict=True))
 
 

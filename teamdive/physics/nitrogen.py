@@ -1,4 +1,4 @@
-"""One diver's nitrogen at the surface, and the limits of a coming dive by both methods.
+"""One diver's inert gas at the surface, and the limits of a coming dive by both methods.
 
 What one of the two cannot answer is `Missing`. Times are whole seconds, depths are gauge depths.
 """
@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from teamdive.physics import oxygen, tables, tissues
+from teamdive.physics import oxygen, tables, tissues, trimix
 from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.oxygen import Mix
 from teamdive.physics.profile import Settings, gf_high, sea_level_depth
 from teamdive.physics.rounding import minutes_down
 from teamdive.physics.tissues import Tissues
-from teamdive.physics.units import Depth, deeper, travel_s
+from teamdive.physics.units import Depth, deeper, exact_travel_s, travel_s
 
 Group = str | Missing | None
 """A repetitive group; None is none (not repetitive)."""
@@ -21,6 +21,8 @@ Group = str | Missing | None
 JOIN_S = 600
 DAY_S = 86_400
 BEYOND = missing("24 h since a dive beyond its limit")
+HELIUM = missing("a table for a gas with helium")
+TWO_GASES = missing("one dive on two gases, one of them with helium")
 
 
 @dataclass(frozen=True)
@@ -129,6 +131,17 @@ def wait(state: NitrogenState, seconds: int) -> NitrogenState:
     return replace(state, since_s=state.since_s + seconds)
 
 
+def open_before(state: NitrogenState, mix: Mix) -> OpenDive | None:
+    """The dive that a descent from this state goes on with, or None.
+
+    Where one gas has helium and the other is not the same, neither stands for the whole dive.
+    """
+    before = state.open_dive if state.since_s < JOIN_S else None
+    if before is None or before.mix == mix or (before.mix.he_e4 == 0 and mix.he_e4 == 0):
+        return before
+    return replace(before, group=HELIUM, tissues=TWO_GASES)
+
+
 def no_stop(
     state: NitrogenState,
     depth: Depth,
@@ -138,7 +151,7 @@ def no_stop(
     cold_or_hard: bool = False,
 ) -> NoStop:
     """Table, residual nitrogen and tissue limits of a coming dive for one diver."""
-    before = state.open_dive if state.since_s < JOIN_S else None
+    before = open_before(state, mix)
     spent_s = 0
     group: Group
     loaded: Tissues | Missing
@@ -160,6 +173,7 @@ def no_stop(
     adjusted: int | Missing | None
     found = tables.row_for(oxygen.table_depth(sea_level_depth(depth, settings), mix))
     row = missing(f"a table row past {tables.DEEPEST_FSW} fsw") if found is None else found
+    row = HELIUM if mix.he_e4 > 0 else row
     if isinstance(row, Missing) or isinstance(group, Missing):
         rnt = lacking(group, row)
     elif group is None:
@@ -173,17 +187,22 @@ def no_stop(
     else:
         longest = tables.limit_with_steps_min(row, steps)
         adjusted = None if longest is None else max(0, longest - rnt)
-    tissue: int | Missing | None
-    if isinstance(loaded, Missing):
-        tissue = loaded
-    else:
-        tissue = tissues.no_stop_limit_s(
-            loaded,
-            settings.surface_bar,
-            settings.surface_bar + depth.bar,
-            mix.n2,
-            travel_s(depth, settings.descent, up=False),
-            travel_s(depth, settings.ascent, up=True),
-            gf_high(settings, caution),
-        )
+    tissue = loaded if isinstance(loaded, Missing) else tissue_limit_s(loaded, depth, mix, settings, caution)
     return NoStop(depth, mix, row, group, rnt, limit, adjusted, tissue, steps, spent_s)
+
+
+def tissue_limit_s(
+    loaded: Tissues, depth: Depth, mix: Mix, settings: Settings, caution: int
+) -> int | Missing | None:
+    """The tissue model's no-stop limit in whole seconds, never more than that of an exact ascent."""
+    if mix.inert is not None:
+        return mix.inert
+    surface_bar = settings.surface_bar
+    bottom_bar = surface_bar + depth.bar
+    down_s = travel_s(depth, settings.descent, up=False)
+    up_s, exact_up_s = travel_s(depth, settings.ascent, up=True), exact_travel_s(depth, settings.ascent)
+    exact = exact_up_s if 0.0 < exact_up_s < up_s else None
+    gf = gf_high(settings, caution)
+    if mix.he_e4 == 0 and len(loaded) == tissues.COUNT:
+        return tissues.no_stop_limit_s(loaded, surface_bar, bottom_bar, mix.n2, down_s, up_s, gf, exact)
+    return trimix.no_stop_limit_s(loaded, surface_bar, bottom_bar, mix.n2, mix.he, down_s, up_s, gf, exact)

@@ -1,8 +1,8 @@
 """Breathing gas as oxygen and nitrogen see it: margins, deepest depth, equivalent air depth, exposure.
 
-0.21 is air: nitrogen 0.7902, no margin, its own depth. Any other gas needs an analysis; then nitrogen
+0.21 without helium is air: nitrogen 0.7902, no margin, its own depth. Any other gas needs an analysis; then nitrogen
 counts as 1 - (o2 - 0.01) and oxygen as o2 + 0.01, so that one percent of error does no harm on either side.
-Without an analysis nitrogen counts as in air, and oxygen is not known.
+Without an analysis nitrogen counts as in air, and oxygen is not known; of a gas with helium nothing is then.
 """
 
 from __future__ import annotations
@@ -37,33 +37,45 @@ Segment = tuple[float, float, int]
 
 @dataclass(frozen=True)
 class Mix:
-    """A gas by its oxygen in ten-thousandths (None: not known), and whether its diver has analysed it."""
+    """A gas by its oxygen and helium in ten-thousandths (None: not known), and whether its diver has analysed it."""
 
     o2_e4: int | None
     analysed: bool = False
+    he_e4: int = 0
 
     @property
     def counts_as_air(self) -> bool:
-        """True where nitrogen is taken as in air: air itself, and any gas that nobody analysed."""
-        return self.o2_e4 is None or self.o2_e4 == AIR_O2_E4 or not self.analysed
+        """True where nitrogen is taken as in air: air itself, and any gas without helium that nobody analysed."""
+        return self.he_e4 == 0 and (self.o2_e4 is None or self.o2_e4 == AIR_O2_E4 or not self.analysed)
 
     @property
     def n2_e4(self) -> int:
-        """Nitrogen in ten-thousandths, on the safe side."""
+        """Nitrogen in ten-thousandths, on the safe side: what may be missing of the oxygen counts as nitrogen."""
         if self.o2_e4 is None or self.counts_as_air:
             return AIR_N2_E4
-        return 10_000 - (self.o2_e4 - MARGIN_E4)
+        return 10_000 - (self.o2_e4 - MARGIN_E4) - self.he_e4
 
     @property
     def n2(self) -> float:
         return self.n2_e4 / 10_000
 
     @property
+    def he(self) -> float:
+        return self.he_e4 / 10_000
+
+    @property
+    def inert(self) -> Missing | None:
+        """What would have to be known to say how the gas loads: the analysis of a gas with helium."""
+        if self.he_e4 == 0 or (self.o2_e4 is not None and self.analysed):
+            return None
+        return missing("o2_fraction" if self.o2_e4 is None else "analysis")
+
+    @property
     def oxygen_e4(self) -> int | Missing:
         """Oxygen in ten-thousandths, on the safe side."""
         if self.o2_e4 is None:
             return missing("o2_fraction")
-        if self.o2_e4 == AIR_O2_E4:
+        if self.o2_e4 == AIR_O2_E4 and self.he_e4 == 0:
             return AIR_O2_E4
         if not self.analysed:
             return missing("analysis")

@@ -82,27 +82,29 @@ def profile(dive: Dive, settings: Settings) -> tuple[Segment, ...]:
     return tuple(segments)
 
 
-def breathe(state: Tissues, segments: tuple[Segment, ...], n2: float) -> Tissues:
-    """Compartments after a profile."""
+def breathe(state: Tissues, segments: tuple[Segment, ...], n2: float, he: float = 0.0) -> Tissues:
+    """Compartments after a profile on one gas."""
     for from_bar, to_bar, seconds in segments:
         if seconds == 0:
             continue
         if from_bar == to_bar:
-            state = tissues.constant(state, from_bar, n2, seconds)
+            state = tissues.constant(state, from_bar, n2, seconds, he)
         else:
-            state = tissues.linear(state, from_bar, to_bar, n2, seconds)
+            state = tissues.linear(state, from_bar, to_bar, n2, seconds, he)
     return state
 
 
-def meets_no_ceiling(state: Tissues, segments: tuple[Segment, ...], n2: float, gf: float) -> bool:
+def meets_no_ceiling(
+    state: Tissues, segments: tuple[Segment, ...], n2: float, gf: float, he: float = 0.0
+) -> bool:
     """True when no segment of a recorded profile ends above a ceiling.
 
     Its ends are where a segment is tightest: on a steady ascent what is above ambient pressure either grows or
     decays exponentially, and what is allowed shrinks in proportion to depth, so nothing is worst in between.
     """
     for segment in segments:
-        state = breathe(state, (segment,), n2)
-        if not tissues.within(state, tissues.allowed_bar(segment[1], gf)):
+        state = breathe(state, (segment,), n2, he)
+        if not tissues.tolerates(state, segment[1], gf):
             return False
     return True
 

@@ -92,6 +92,11 @@ def travel_s(distance: Depth, rate: Depth, *, up: bool) -> int:
     return seconds if seconds > 0 else 1
 
 
+def exact_travel_s(distance: Depth, rate: Depth) -> float:
+    """Seconds to cover `distance` at `rate` a minute, not rounded."""
+    return distance.msw_e7 * 60 / rate.msw_e7
+
+
 def travelled(rate: Depth, seconds: int, unit: DepthUnit) -> Depth:
     """How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper."""
     return Depth(ceil_div(rate.msw_e7 * seconds, 60 * Depth(1, unit).msw_e7), unit)

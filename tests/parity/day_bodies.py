@@ -32,6 +32,12 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
         asked[f"site_altitude_{unit_of_height}"] = random.choice([0, 150, 1000, 1500.5, 2400, 3000])
         _maybe(asked, random, 0.8, "hours_at_altitude", lambda: random.choice([0, 0.5, 3, 12.25, 48]))
     asked["dives"] = [dive(random, unit, i) for i in range(random.choice([1, 1, 2, 2, 3, 4, 6]))]
+    if random.random() < 0.1:
+        _maybe(asked, random, 0.9, "trimix_enabled", lambda: True)
+        for made in asked["dives"]:
+            _maybe(made, random, 0.5, "he_fraction", lambda: random.choice([0, 0.35, 0.45, 0.5, 0.9]))
+            if "he_fraction" in made and random.random() < 0.9:
+                made |= {"o2_fraction": random.choice([0.18, 0.21, 0.3]), "analysed": random.random() < 0.9}
     _maybe(
         asked,
         random,

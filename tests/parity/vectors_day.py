@@ -125,6 +125,35 @@ CHOSEN: list[tuple[Any, ...]] = [
         feet(air(60, 30), no_fly={"to_altitude_ft": 1500}, days_of_diving=1),
     ),
     ("no-fly-high", "past the table", feet(air(60, 30), no_fly={"to_altitude_ft": 10000}, days_of_diving=1)),
+    (
+        "helium",
+        "two dives with helium, then air",
+        metres(
+            air(45, 4, o2_fraction=0.18, he_fraction=0.5, analysed=True),
+            air(30, 8, 120, o2_fraction=0.21, he_fraction=0.35, analysed=True),
+            air(15, 20, 120),
+            method="tissue",
+            trimix_enabled=True,
+        ),
+    ),
+    (
+        "helium-joined",
+        "helium and air in one dive",
+        metres(
+            air(30, 4, o2_fraction=0.21, he_fraction=0.35, analysed=True), air(12, 4, 5), trimix_enabled=True
+        ),
+    ),
+    (
+        "helium-not-analysed",
+        "nothing is known of it",
+        metres(air(30, 4, o2_fraction=0.21, he_fraction=0.35), trimix_enabled=True),
+    ),
+    ("helium-not-enabled", "refused", metres(air(30, 4, he_fraction=0.35))),
+    (
+        "helium-too-much",
+        "more than the whole gas",
+        metres(air(30, 4, o2_fraction=0.3, he_fraction=0.8), trimix_enabled=True),
+    ),
     ("nothing", "an empty object", {}),
     ("list", "no object at all", []),
     ("null", "nothing", None),

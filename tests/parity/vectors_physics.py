@@ -8,7 +8,7 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-from teamdive.physics import no_fly, oxygen, rounding, tables, tissues, units, water
+from teamdive.physics import no_fly, oxygen, rounding, tables, tissues, trimix, units, water
 from teamdive.physics.dive import (
     EarlierDive,
     NitrogenState,
@@ -32,6 +32,7 @@ def cases() -> list[dict[str, Any]]:
         *_rounding(random),
         *_units(random),
         *_tissues(random),
+        *_helium(Random(8_001)),
         *_oxygen(random),
         *_states(random),
     ]
@@ -186,6 +187,38 @@ def _tissues(random: Random) -> list[dict[str, Any]]:
         )
     )
     return made
+
+
+def _helium(random: Random) -> list[dict[str, Any]]:
+    made = []
+    for n in range(EACH):
+        nitrogen = tuple(random.uniform(0.6, 2.5) for _ in range(16))
+        state = nitrogen if n % 3 == 0 else nitrogen + tuple(random.uniform(0.0, 2.0) for _ in range(16))
+        bar, to, seconds = random.uniform(1.0, 6.8), random.uniform(1.0, 6.8), random.randint(1, 20_000)
+        n2, he = random.choice([(0.33, 0.5), (0.45, 0.35), (0.7902, 0.0)])
+        gf = random.choice([0.3, 0.7, 0.8, 1.0])
+        args = [list(state), bar, n2, seconds, he]
+        made.append(
+            _case(100 + n, "helium at one depth", "constant", args, tissues.constant(state, *args[1:]))
+        )
+        args = [list(state), bar, to, n2, seconds / 7, he]
+        made.append(_case(100 + n, "helium on the way", "linear", args, tissues.linear(state, *args[1:])))
+        a, b = tissues.coefficients(state)
+        out = [tissues.ceiling_bar(state, gf), tissues.tolerates(state, bar, gf), a, b]
+        made.append(_case(n, "a and b by share", "two_gases", [list(state), gf, bar], plain_all(out)))
+        start = tissues.surface_state() if n % 2 else tuple(random.uniform(0.3, 0.9) for _ in range(32))
+        surface, deep, up_s = 1.01325, random.uniform(0.3, 5.8), random.randint(20, 400)
+        args = [list(start), surface, surface + deep, n2, he, random.randint(10, 200), up_s, gf, up_s - 0.3]
+        limit = trimix.no_stop_limit_s(start, *args[1:])
+        made.append(_case(n, "limit with helium", "trimix_limit_s", args, limit))
+        args = [list(start[:16]), surface, surface + deep, 0.7902, 60, up_s, gf, up_s - random.random()]
+        limit = tissues.no_stop_limit_s(start[:16], *args[1:])
+        made.append(_case(100 + n, "an ascent exactly at its rate", "no_stop_limit_s", args, limit))
+    return made
+
+
+def plain_all(values: list[Any]) -> list[Any]:
+    return [plain(value) for value in values]
 
 
 def _oxygen(random: Random) -> list[dict[str, Any]]:

@@ -17,18 +17,17 @@ BITS = 22
 SEA_LEVEL_PA = 101_325
 
 
-def compartments() -> list[tuple[str, float]]:
-    """Nitrogen compartments with 1b in the first place: (name, half-time in minutes)."""
+def compartments(gas: str) -> list[tuple[str, float]]:
+    """Compartments of `n2` or `he` with 1b in the first place: (name, half-time in minutes)."""
     data = load("zhl16")
-    first = data["alternative_first"]
-    rows = [(str(first["compartment"]), float(first["n2"]["half_time_min"]))]
-    return rows + [(str(c["compartment"]), float(c["n2"]["half_time_min"])) for c in data["compartments"][1:]]
+    rows = [data["alternative_first"], *data["compartments"][1:]]
+    return [(str(c["compartment"]), float(c[gas]["half_time_min"])) for c in rows]
 
 
-def decay_powers() -> dict[str, Any]:
+def powers(gas: str) -> list[dict[str, Any]]:
     ln2 = Decimal(2).ln()
     rows = []
-    for name, half_time_min in compartments():
+    for name, half_time_min in compartments(gas):
         half_time_s = Decimal(repr(half_time_min)) * 60
         k = ln2 / half_time_s
         rows.append(
@@ -39,13 +38,18 @@ def decay_powers() -> dict[str, Any]:
                 "powers": [float((-k * 2**j).exp()) for j in range(BITS)],
             }
         )
+    return rows
+
+
+def decay_powers() -> dict[str, Any]:
     return {
         "meta": {
-            "title": "Decay of 16 nitrogen compartments: powers[j] = exp(-k * 2**j seconds), k = ln 2 / half-time",
+            "title": "Decay of 16 compartments: powers[j] = exp(-k * 2**j seconds), k = ln 2 / half-time",
             "source": "half-times of zhl16.json, to 50 digits by tests/published/make_powers.py, nearest double",
             "bits": BITS,
         },
-        "rows": rows,
+        "rows": powers("n2"),
+        "helium_rows": powers("he"),
     }
 
 

@@ -11,6 +11,7 @@ import { DEFAULT_SETTINGS, type Method, type Settings } from "../../src/kernel/p
 import * as rounding from "../../src/kernel/physics/rounding.ts";
 import * as tables from "../../src/kernel/physics/tables.ts";
 import * as tissues from "../../src/kernel/physics/tissues.ts";
+import * as trimix from "../../src/kernel/physics/trimix.ts";
 import * as units from "../../src/kernel/physics/units.ts";
 import { Depth, type DepthUnit } from "../../src/kernel/physics/units.ts";
 import * as water from "../../src/kernel/physics/water.ts";
@@ -124,6 +125,12 @@ const calls: Record<string, (...args: never) => unknown> = {
     ...tissues.allowedBar(bar, gf),
   ],
   no_stop_limit_s: (...args: Parameters<typeof tissues.noStopLimitS>) => tissues.noStopLimitS(...args),
+  two_gases: (held: readonly number[], gf: number, bar: number) => [
+    tissues.ceilingBar(held, gf),
+    tissues.tolerates(held, bar, gf),
+    ...tissues.coefficients(held),
+  ],
+  trimix_limit_s: (...args: Parameters<typeof trimix.noStopLimitS>) => trimix.noStopLimitS(...args),
   decay: () => tissues.A_BAR.flatMap((_, i) => [0, 1, 86_400, 10_000_000].map((s) => tissues.decay(i, s))),
   mix: (gas: Gas, at: Pair, ppo2: number) => {
     const mix = new Mix(...gas);

@@ -30,8 +30,8 @@ import {
   readCaution,
   readDepth,
   readIntervalS,
-  readMix,
   readSettings,
+  readTrimix,
   readUnit,
 } from "./reading.ts";
 
@@ -54,15 +54,20 @@ export function day(body: Json): Json {
   const sinceS = since === null ? 0 : secondsDown(since);
   const days = fields.integerOrNull("days_of_diving", 1, 365);
   const [toAltitudeFt, clubWaitMin] = readNoFly(fields.fieldsOrNull("no_fly"));
+  const trimix = fields.flag("trimix_enabled");
   const items = fields.listOfFields("dives", 1, MOST_DIVES);
-  const dives = items.map((item, i) => readDive(item, unit, caution, i));
+  const dives = items.map((item, i) => readDive(item, unit, caution, i, trimix));
   fields.close();
   errors.raiseIfAny();
 
   const made = divesDay(dives, settings);
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, made.dives);
-  if (dives.some((dive) => dive.mix.o2E4 !== null && dive.mix.o2E4 !== AIR_O2_E4)) {
+  if (dives.some((dive) => dive.mix.heE4 > 0)) {
+    const message = "No published figure for flying after a gas with helium.";
+    warnings.push(warning("no_fly_after_helium", "/no_fly", message));
+  }
+  if (dives.some(({ mix }) => mix.o2E4 !== null && mix.o2E4 !== AIR_O2_E4 && mix.heE4 === 0)) {
     const message = "No published figure for flying after nitrox: the consensus shown is the one for air.";
     warnings.push(warning("no_fly_after_nitrox", "/no_fly", message));
   }
@@ -102,7 +107,7 @@ function readNoFly(fields: Fields | null): readonly [number, number] {
   return [toAltitudeFt ?? USUAL_CABIN_FT, club === null ? 0 : scaledUp(club, 1)];
 }
 
-function readDive(fields: Fields, unit: DepthUnit, caution: number, position: number): Dive {
+function readDive(fields: Fields, unit: DepthUnit, caution: number, position: number, trimix: boolean): Dive {
   let intervalS = 0;
   if (position > 0) intervalS = readIntervalS(fields, "surface_interval_min");
   else if (fields.has("surface_interval_min")) {
@@ -124,7 +129,7 @@ function readDive(fields: Fields, unit: DepthUnit, caution: number, position: nu
     bottomTimeS = samples[samples.length - 1]![0];
     for (const [, at] of samples) deepest = deeper(deepest, at);
   }
-  const mix = readMix(fields);
+  const mix = readTrimix(fields, trimix);
   const own = readCaution(fields);
   const coldOrHard = fields.flag("cold_or_hard");
   fields.close();
@@ -200,7 +205,7 @@ function answerJson(made: Day, i: number, dive: Dive, ppo2: number, unit: DepthU
       : tenthsUp(answer.oxygenShare * 100),
     mod: isMissing(deepest) ? deepest.asJson() : floorDiv(deepest.hundredths, 100),
   };
-  if (!dive.mix.countsAsAir) item["equivalent_air_depth"] = equivalentAirDepth(dive.depth, dive.mix.n2E4).number;
+  if (!dive.mix.countsAsAir && dive.mix.heE4 === 0) item["equivalent_air_depth"] = equivalentAirDepth(dive.depth, dive.mix.n2E4).number;
   return item;
 }
 

@@ -72,9 +72,18 @@ export function diveWarnings(
   if (dive.depth.hundredths > USUAL_DEEPEST[unit]) {
     warnings.push(warning("deeper_than_40_m", at, "Deeper than 40 m / 130 ft, the usual deepest."));
   }
-  if (dive.mix.o2E4 !== null && dive.mix.o2E4 !== AIR_O2_E4 && !dive.mix.analysed) {
-    const message = "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known.";
+  const helium = dive.mix.heE4 > 0;
+  if ((helium || (dive.mix.o2E4 !== null && dive.mix.o2E4 !== AIR_O2_E4)) && !dive.mix.analysed) {
+    const message = helium
+      ? "Gas with helium not analysed by its diver: nothing about it is known."
+      : "Gas not analysed by its diver: nitrogen counts as in air, oxygen and MOD are not known.";
     warnings.push(warning("not_analysed", `${at}/analysed`, message));
+  }
+  if (helium) {
+    const message =
+      "Gas with helium: for divers trained for it, as a calculation only. No table has it; training, makers' " +
+      "manuals and the plan of who teaches it come first.";
+    warnings.push(warning("gas_with_helium", `${at}/he_fraction`, message));
   }
   const deepest = mod(dive.mix, ppo2, unit);
   if (!isMissing(deepest) && dive.depth.hundredths > deepest.hundredths) {

@@ -18,6 +18,9 @@ export const RATES = {
 export const LONGEST_BOTTOM_MIN = 1440;
 export const LONGEST_INTERVAL_MIN = 43_200;
 export const LEAST_O2 = 0.21;
+/** Less oxygen is not breathed at the surface (common practice, no source), and a dive here is on one gas. */
+export const LEAST_TRIMIX_O2 = 0.16;
+export const MOST_HE = 0.84;
 export const HIGHEST_ALTITUDE: Record<DepthUnit, number> = { m: 3048, ft: 10_000 };
 export const MOST_CAUTION = 2;
 
@@ -42,6 +45,24 @@ export function readIntervalS(fields: Fields, name: string): number {
 export function readMix(fields: Fields): Mix {
   const o2 = fields.numberOrNull("o2_fraction", LEAST_O2, 1);
   return new Mix(o2 === null ? null : scaledNearest(o2, 10_000), fields.flag("analysed"));
+}
+
+/** As `readMix`, with `he_fraction` where the body has `trimix_enabled`. */
+export function readTrimix(fields: Fields, enabled: boolean): Mix {
+  const he = fields.numberOrNull("he_fraction", 0, MOST_HE);
+  if (he === null || he === 0) return readMix(fields);
+  if (!enabled) {
+    const message =
+      "A gas with helium needs trimix_enabled: true beside dives; it is for trained divers, as a calculation only.";
+    fields.fail("he_fraction", "not_allowed", message);
+  }
+  const o2 = fields.numberOrNull("o2_fraction", LEAST_TRIMIX_O2, 1);
+  const o2E4 = o2 === null ? null : scaledNearest(o2, 10_000);
+  const heE4 = scaledNearest(he, 10_000);
+  if (o2E4 !== null && o2E4 + heE4 > 10_000) {
+    fields.fail("he_fraction", "out_of_range", "Oxygen and helium together are more than the whole gas.");
+  }
+  return new Mix(o2E4, fields.flag("analysed"), heE4);
 }
 
 export function readCaution(fields: Fields): number | null {

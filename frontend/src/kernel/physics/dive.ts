@@ -86,7 +86,7 @@ function runS(segments: readonly Segment[]): number {
 /** A dive made from a state at the surface (`wait` first), and the state on surfacing from it. */
 export function after(state: NitrogenState, dive: Dive, settings: Settings): readonly [DiveAnswer, NitrogenState] {
   const limits = noStop(state, dive.depth, dive.mix, settings, dive.caution, dive.coldOrHard);
-  const before = openBefore(state);
+  const before = openBefore(state, dive.mix);
   const caution = before === null ? dive.caution : Math.max(before.caution, dive.caution);
   const cold = dive.coldOrHard || (before !== null && before.coldOrHard);
   const bottomS = limits.spentS + dive.bottomTimeS;
@@ -113,7 +113,7 @@ export function after(state: NitrogenState, dive: Dive, settings: Settings): rea
   const loaded = loadedAfter(state, dive, before, limits, segments, settings);
   if (isMissing(limits.tissueLimitS)) tissueWithin = limits.tissueLimitS;
   else if (dive.samples !== null && before === null && !isMissing(start)) {
-    tissueWithin = meetsNoCeiling(start, segments, dive.mix.n2, gfHigh(settings, caution));
+    tissueWithin = meetsNoCeiling(start, segments, dive.mix.n2, gfHigh(settings, caution), dive.mix.he);
   } else tissueWithin = limits.tissueLimitS === null || bottomS <= limits.tissueLimitS;
 
   const within = governingWithin(settings.method, tableWithin, tissueWithin);
@@ -171,10 +171,12 @@ function loadedAfter(
 ): Tissues | Missing {
   const now = tissuesNow(state, settings);
   if (isMissing(now)) return now;
-  const made = breathe(now, segments, dive.mix.n2);
-  if (before === null || isMissing(before.tissues)) return made;
+  if (dive.mix.inert !== null) return dive.mix.inert;
+  const made = breathe(now, segments, dive.mix.n2, dive.mix.he);
+  if (before === null) return made;
+  if (isMissing(before.tissues)) return before.tissues;
   const whole = squareDive(limits.depth, limits.spentS + dive.bottomTimeS, limits.mix);
-  const one = breathe(before.tissues, profile(whole, settings), limits.mix.n2);
+  const one = breathe(before.tissues, profile(whole, settings), limits.mix.n2, limits.mix.he);
   return made.map((a, i) => (a > one[i]! ? a : one[i]!));
 }
 

@@ -1,14 +1,15 @@
-// One diver's nitrogen at the surface, and the limits of a coming dive by both methods.
+// One diver's inert gas at the surface, and the limits of a coming dive by both methods.
 // The twin of physics/nitrogen.py.
 
 import { Missing, isMissing, lacking, missing } from "./known.ts";
-import { type Mix, moreNitrogen, tableDepth } from "./oxygen.ts";
+import { type Mix, moreNitrogen, sameMix, tableDepth } from "./oxygen.ts";
 import { type Settings, gfHigh, seaLevelDepth, surfaceBar } from "./profile.ts";
 import { minutesDown } from "./rounding.ts";
 import * as tables from "./tables.ts";
 import * as tissueModel from "./tissues.ts";
 import type { Tissues } from "./tissues.ts";
-import { type Depth, deeper, travelS } from "./units.ts";
+import * as trimix from "./trimix.ts";
+import { type Depth, deeper, exactTravelS, travelS } from "./units.ts";
 
 /** A repetitive group; null is none (not repetitive). */
 export type Group = string | Missing | null;
@@ -16,6 +17,8 @@ export type Group = string | Missing | null;
 export const JOIN_S = 600;
 export const DAY_S = 86_400;
 export const BEYOND = missing("24 h since a dive beyond its limit");
+export const HELIUM = missing("a table for a gas with helium");
+export const TWO_GASES = missing("one dive on two gases, one of them with helium");
 
 /** The last dive with all it joined: what a descent within ten minutes goes on with. */
 export interface OpenDive {
@@ -120,9 +123,14 @@ export function wait(state: NitrogenState, seconds: number): NitrogenState {
   return { ...state, sinceS: state.sinceS + seconds };
 }
 
-/** The dive that a descent from this state goes on with, or null. */
-export function openBefore(state: NitrogenState): OpenDive | null {
-  return state.sinceS < JOIN_S ? state.openDive : null;
+/**
+ * The dive that a descent from this state goes on with, or null. Where one gas has helium and the other is not the
+ * same, neither stands for the whole dive.
+ */
+export function openBefore(state: NitrogenState, mix: Mix): OpenDive | null {
+  const before = state.sinceS < JOIN_S ? state.openDive : null;
+  if (before === null || sameMix(before.mix, mix) || (before.mix.heE4 === 0 && mix.heE4 === 0)) return before;
+  return { ...before, group: HELIUM, tissues: TWO_GASES };
 }
 
 /** Table, residual nitrogen and tissue limits of a coming dive for one diver. */
@@ -134,7 +142,7 @@ export function noStop(
   caution = 0,
   coldOrHard = false,
 ): NoStop {
-  const before = openBefore(state);
+  const before = openBefore(state, mix);
   let spentS = 0;
   let group: Group;
   let loaded: Tissues | Missing;
@@ -159,6 +167,7 @@ export function noStop(
   let row: number | Missing =
     tables.rowFor(tableDepth(seaLevelDepth(depth, settings), mix)) ??
     missing(`a table row past ${tables.DEEPEST_FSW} fsw`);
+  if (mix.heE4 > 0) row = HELIUM;
   let rnt: number | Missing;
   if (isMissing(row) || isMissing(group)) rnt = lacking(group, row);
   else if (group === null) rnt = 0;
@@ -174,18 +183,7 @@ export function noStop(
     const longest = tables.limitWithStepsMin(row, steps);
     adjusted = longest === null ? null : Math.max(0, longest - rnt);
   }
-  const surface = surfaceBar(settings);
-  const tissue = isMissing(loaded)
-    ? loaded
-    : tissueModel.noStopLimitS(
-        loaded,
-        surface,
-        surface + depth.bar,
-        mix.n2,
-        travelS(depth, settings.descent, false),
-        travelS(depth, settings.ascent, true),
-        gfHigh(settings, caution),
-      );
+  const tissue = isMissing(loaded) ? loaded : tissueLimitS(loaded, depth, mix, settings, caution);
   return {
     depth,
     mix,
@@ -198,4 +196,25 @@ export function noStop(
     steps,
     spentS,
   };
+}
+
+/** The tissue model's no-stop limit in whole seconds, never more than that of an exact ascent. */
+export function tissueLimitS(
+  loaded: Tissues,
+  depth: Depth,
+  mix: Mix,
+  settings: Settings,
+  caution: number,
+): number | Missing | null {
+  if (mix.inert !== null) return mix.inert;
+  const surface = surfaceBar(settings);
+  const bottom = surface + depth.bar;
+  const downS = travelS(depth, settings.descent, false);
+  const upS = travelS(depth, settings.ascent, true);
+  const exactUpS = exactTravelS(depth, settings.ascent);
+  const exact = 0.0 < exactUpS && exactUpS < upS ? exactUpS : null;
+  const gf = gfHigh(settings, caution);
+  return mix.heE4 === 0 && loaded.length === tissueModel.COUNT
+    ? tissueModel.noStopLimitS(loaded, surface, bottom, mix.n2, downS, upS, gf, exact)
+    : trimix.noStopLimitS(loaded, surface, bottom, mix.n2, mix.he, downS, upS, gf, exact);
 }

@@ -22,35 +22,47 @@ export const ROWS: readonly (readonly [number, number])[] = LIMITS.rows.map((r) 
 /** Ambient pressure (bar absolute) at its start and end, and whole seconds. */
 export type Segment = readonly [number, number, number];
 
-/** A gas by its oxygen in ten-thousandths (null: not known), and whether its diver has analysed it. */
+/** A gas by its oxygen and helium in ten-thousandths (null: not known), and whether its diver has analysed it. */
 export class Mix {
   readonly o2E4: number | null;
   readonly analysed: boolean;
+  readonly heE4: number;
 
-  constructor(o2E4: number | null, analysed = false) {
+  constructor(o2E4: number | null, analysed = false, heE4 = 0) {
     this.o2E4 = o2E4;
     this.analysed = analysed;
+    this.heE4 = heE4;
   }
 
-  /** True where nitrogen is taken as in air: air itself, and any gas that nobody analysed. */
+  /** True where nitrogen is taken as in air: air itself, and any gas without helium that nobody analysed. */
   get countsAsAir(): boolean {
-    return this.o2E4 === null || this.o2E4 === AIR_O2_E4 || !this.analysed;
+    return this.heE4 === 0 && (this.o2E4 === null || this.o2E4 === AIR_O2_E4 || !this.analysed);
   }
 
-  /** Nitrogen in ten-thousandths, on the safe side. */
+  /** Nitrogen in ten-thousandths, on the safe side: what may be missing of the oxygen counts as nitrogen. */
   get n2E4(): number {
     if (this.o2E4 === null || this.countsAsAir) return AIR_N2_E4;
-    return 10_000 - (this.o2E4 - MARGIN_E4);
+    return 10_000 - (this.o2E4 - MARGIN_E4) - this.heE4;
   }
 
   get n2(): number {
     return this.n2E4 / 10_000;
   }
 
+  get he(): number {
+    return this.heE4 / 10_000;
+  }
+
+  /** What would have to be known to say how the gas loads: the analysis of a gas with helium. */
+  get inert(): Missing | null {
+    if (this.heE4 === 0 || (this.o2E4 !== null && this.analysed)) return null;
+    return missing(this.o2E4 === null ? "o2_fraction" : "analysis");
+  }
+
   /** Oxygen in ten-thousandths, on the safe side. */
   get oxygenE4(): number | Missing {
     if (this.o2E4 === null) return missing("o2_fraction");
-    if (this.o2E4 === AIR_O2_E4) return AIR_O2_E4;
+    if (this.o2E4 === AIR_O2_E4 && this.heE4 === 0) return AIR_O2_E4;
     if (!this.analysed) return missing("analysis");
     const richer = this.o2E4 + MARGIN_E4;
     return richer < 10_000 ? richer : 10_000;
@@ -58,6 +70,11 @@ export class Mix {
 }
 
 export const AIR = new Mix(AIR_O2_E4);
+
+/** Whether two gases are the same in all that is known of them. */
+export function sameMix(a: Mix, b: Mix): boolean {
+  return a.o2E4 === b.o2E4 && a.analysed === b.analysed && a.heE4 === b.heE4;
+}
 
 /** The gas with more nitrogen, the first where they are equal. */
 export function moreNitrogen(a: Mix, b: Mix): Mix {

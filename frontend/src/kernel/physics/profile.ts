@@ -85,23 +85,29 @@ export function profile(dive: Dive, settings: Settings): readonly Segment[] {
   return segments;
 }
 
-/** Compartments after a profile. */
-export function breathe(state: Tissues, segments: readonly Segment[], n2: number): Tissues {
+/** Compartments after a profile on one gas. */
+export function breathe(state: Tissues, segments: readonly Segment[], n2: number, he = 0.0): Tissues {
   for (const [fromBar, toBar, seconds] of segments) {
     if (seconds === 0) continue;
     state =
       fromBar === toBar
-        ? tissues.constant(state, fromBar, n2, seconds)
-        : tissues.linear(state, fromBar, toBar, n2, seconds);
+        ? tissues.constant(state, fromBar, n2, seconds, he)
+        : tissues.linear(state, fromBar, toBar, n2, seconds, he);
   }
   return state;
 }
 
 /** True when no segment of a recorded profile ends above a ceiling. */
-export function meetsNoCeiling(state: Tissues, segments: readonly Segment[], n2: number, gf: number): boolean {
+export function meetsNoCeiling(
+  state: Tissues,
+  segments: readonly Segment[],
+  n2: number,
+  gf: number,
+  he = 0.0,
+): boolean {
   for (const segment of segments) {
-    state = breathe(state, [segment], n2);
-    if (!tissues.within(state, tissues.allowedBar(segment[1], gf))) return false;
+    state = breathe(state, [segment], n2, he);
+    if (!tissues.tolerates(state, segment[1], gf)) return false;
   }
   return true;
 }

@@ -79,6 +79,11 @@ export function travelS(distance: Depth, rate: Depth, up: boolean): number {
   return seconds > 0 ? seconds : 1;
 }
 
+/** Seconds to cover `distance` at `rate` a minute, not rounded. */
+export function exactTravelS(distance: Depth, rate: Depth): number {
+  return (distance.mswE7 * 60) / rate.mswE7;
+}
+
 /** How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper. */
 export function travelled(rate: Depth, seconds: number, unit: DepthUnit): Depth {
   return new Depth(ceilDiv(rate.mswE7 * seconds, 60 * new Depth(1, unit).mswE7), unit);
