@@ -12,6 +12,7 @@ from teamdive.pairing.model import Override, Wish
 
 MOST_LIST = 400
 MOST_IN_TEAM = 3
+MOST_ALTERNATIVES = 10
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,10 @@ class Asked:
     locked: tuple[tuple[str, ...], ...]
     forbidden: tuple[tuple[str, ...], ...]
     why_not: tuple[tuple[str, ...], ...]
+    least_change: bool = False
+    robust: bool = False
+    alternatives: int = 0
+    drop_outs: bool = False
 
 
 def read_asked(body: Fields, known: Sequence[str]) -> Asked:
@@ -46,6 +51,10 @@ def read_asked(body: Fields, known: Sequence[str]) -> Asked:
         locked=locked,
         forbidden=_teams(body, "forbidden", 2, MOST_IN_TEAM, known),
         why_not=_teams(body, "why_not", 2, MOST_IN_TEAM, known),
+        least_change=body.flag("least_change"),
+        robust=body.flag("robust"),
+        alternatives=body.integer_or_none("alternatives", 0, MOST_ALTERNATIVES) or 0,
+        drop_outs=body.flag("drop_outs"),
     )
 
 

@@ -29,7 +29,10 @@ ADULT = 18
 
 @dataclass(frozen=True)
 class Case:
-    """One dive, everybody who may go on it, and what was decided about them."""
+    """One dive, everybody who may go on it, and what was decided about them.
+
+    `least_change`: the fewest changes against `announced` count first, right after the number placed.
+    """
 
     demands: Demands
     on: int
@@ -41,6 +44,7 @@ class Case:
     forbidden: tuple[tuple[str, ...], ...] = ()
     locked: tuple[tuple[str, ...], ...] = ()
     announced: tuple[tuple[str, ...], ...] = ()
+    least_change: bool = False
 
 
 def leads_to_depth(person: Person, case: Case) -> bool:

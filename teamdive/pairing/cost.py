@@ -41,7 +41,6 @@ class Candidate:
     overrides: int
     safety: int
     seconds: int
-    changes: int
     reasons: tuple[Reason, ...]
 
 
@@ -147,7 +146,6 @@ def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
     lifted = _lifted(team, gas, case) if case.overrides else []
     parts = safety(team, lead, case)
     costs = minutes(team, gas, case)
-    known = [set(one) for one in case.announced]
     return Candidate(
         divers=ids,
         lead=lead.id if case.standings[lead.id].practised or leads_to_depth(lead, case) else None,
@@ -155,7 +153,6 @@ def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
         overrides=len(lifted),
         safety=sum(reason.safety for reason in parts),
         seconds=sum(reason.seconds for reason in costs),
-        changes=0 if not known or set(ids) in known else len(ids),
         reasons=(*lifted, *parts, *costs),
     )
 

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from teamdive.pairing.alternatives import Robust, most_robust, next_best
 from teamdive.pairing.case import Case, leads_to_depth
 from teamdive.pairing.cost import Candidate
-from teamdive.pairing.facts import impossible, out_of_water
+from teamdive.pairing.drop_outs import DropOut, without
+from teamdive.pairing.facts import MOST_IN_TEAM, impossible, out_of_water
 from teamdive.pairing.model import Reason, depth_text, listed
 from teamdive.pairing.optimise import best
 from teamdive.pairing.partition import Found, Search, find, musts
@@ -52,6 +54,7 @@ class Day:
     total: Total
     gap: Gap | None
     facts: tuple[Reason, ...]
+    robust: Robust | None = None
 
 
 @dataclass(frozen=True)
@@ -65,9 +68,16 @@ class WhyNot:
     day: Day | None
 
 
-def solve(pricing: Pricing, search: Search = best) -> Day:
-    """The best day. Divers named in a must-be-together wish or a locked team have to be placed."""
+def solve(pricing: Pricing, search: Search = best, robust: bool = False) -> Day:
+    """The best day. Divers named in a must-be-together wish or a locked team have to be placed.
+
+    `robust`: of equally good days the one that a drop-out disturbs least, not the first in the order of ids.
+    """
     needed = musts(pricing.case)
+    if robust:
+        chosen = most_robust(pricing, needed, search)
+        if chosen is not None:
+            return replace(_day(pricing, chosen.found), robust=chosen)
     found = find(pricing, needed, search)
     if found is not None and found.teams:
         return _day(pricing, found)
@@ -166,16 +176,65 @@ def why_not(pricing: Pricing, ids: Sequence[str], day: Day, search: Search = bes
     if any(team.divers == key for team in day.teams):
         chosen = next(team for team in day.teams if team.divers == key)
         return WhyNot(key, True, (), chosen, day)
-    rules = [reason for one in _all_out(pricing) if one.id in key for reason in one.reasons]
-    rules += [reason for name in key if name in pricing.barred for reason in pricing.barred[name]]
+    rules = _rules_against(pricing, key)
     tried = pricing.try_team(key)
-    if not isinstance(tried, Candidate):
-        rules += tried
     if rules or not isinstance(tried, Candidate):
         return WhyNot(key, False, tuple(rules), None, None)
     held = Pricing(replace(case, locked=(*case.locked, key)), pricing.gas_of, pricing.out)
     with_it = solve(held, search)
     return WhyNot(key, False, with_it.facts, tried, None if with_it.facts else with_it)
+
+
+def alternatives(pricing: Pricing, day: Day, count: int, search: Search = best) -> list[Day]:
+    """The next best days, best first; fewer where there are no more."""
+    if not day.teams:
+        return []
+    found = next_best(pricing, musts(pricing.case), search, count, _found(pricing, day))
+    return [_day(pricing, one) for one in found]
+
+
+def drop_outs(pricing: Pricing, day: Day, search: Search = best) -> list[DropOut]:
+    """For each diver who has a place, in the order of ids: the day without them."""
+    placed = sorted(name for team in day.teams for name in team.divers)
+    return [without(pricing, _found(pricing, day), name, search) for name in placed]
+
+
+def _found(pricing: Pricing, day: Day) -> Found:
+    placed = {name for team in day.teams for name in team.divers}
+    left = tuple(name for name in pricing.able if name not in placed)
+    return Found(day.teams, left, day.status == "optimal", ())
+
+
+@dataclass(frozen=True)
+class Recheck:
+    """An announced team held against the dive as it is now: it stands at this price, or these `rules` bar it."""
+
+    divers: tuple[str, ...]
+    rules: tuple[Reason, ...]
+    team: Candidate | None
+
+
+def recheck(pricing: Pricing) -> list[Recheck]:
+    """Each announced team, in the order announced."""
+    return [_recheck(pricing, tuple(sorted(ids))) for ids in pricing.case.announced]
+
+
+def _recheck(pricing: Pricing, ids: tuple[str, ...]) -> Recheck:
+    strangers = [name for name in ids if name not in pricing.case.people]
+    if strangers or not 2 <= len(ids) <= MOST_IN_TEAM:
+        rules = [Reason("not_on_dive", (name,), f"{name} is not on this dive.") for name in strangers]
+        size = Reason("team_size", ids, "A team is two or three divers.")
+        return Recheck(ids, tuple(rules) or (size,), None)
+    rules = _rules_against(pricing, ids)
+    tried = pricing.try_team(ids)
+    return Recheck(ids, tuple(rules), tried if isinstance(tried, Candidate) and not rules else None)
+
+
+def _rules_against(pricing: Pricing, ids: tuple[str, ...]) -> list[Reason]:
+    rules = [out_of_water(name) for name in pricing.out if name in ids]
+    rules += [reason for name in ids if name in pricing.barred for reason in pricing.barred[name]]
+    tried = pricing.try_team(ids)
+    return rules if isinstance(tried, Candidate) else [*rules, *tried]
 
 
 def changed(case: Case, day: Day) -> list[tuple[str, tuple[str, ...] | None, tuple[str, ...] | None]]:

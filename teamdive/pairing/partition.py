@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from teamdive.pairing.case import Case
@@ -24,14 +24,21 @@ class Found:
     at_least: tuple[int, ...]
 
 
-def find(pricing: Pricing, needed: Sequence[Reason], search: Search) -> Found | None:
+def find(
+    pricing: Pricing,
+    needed: Sequence[Reason],
+    search: Search,
+    kept: Sequence[tuple[str, ...]] = (),
+    barred: Collection[tuple[str, ...]] = (),
+) -> Found | None:
     """The best teams, or None when a must cannot hold. Locked teams are set aside and the rest is searched.
 
-    A locked three is the one that "only when odd" allows.
+    `kept` are further teams that are set, `barred` teams that are not formed (exactly these; by sorted ids). A
+    set three is the one that "only when odd" allows.
     """
     case = pricing.case
     fixed: list[Candidate] = []
-    for ids in case.locked:
+    for ids in (*case.locked, *kept):
         tried = pricing.try_team(ids)
         if not isinstance(tried, Candidate) or not all(name in pricing.able for name in ids):
             return None
@@ -49,29 +56,51 @@ def find(pricing: Pricing, needed: Sequence[Reason], search: Search) -> Found | 
     group = Group(
         size=len(able),
         must=tuple(name in wanted for name in able),
-        moved=tuple(1 if name in known else 0 for name in able),
+        moved=tuple(1 if name in known and not case.least_change else 0 for name in able),
     )
     by_members: dict[tuple[int, ...], Candidate] = {}
 
     def permitted(size: int) -> list[Team]:
         made = []
         for one in pricing.permitted(able, size):
+            if one.divers in barred:
+                continue
             members = tuple(place[name] for name in one.divers)
             by_members[members] = one
-            made.append(Team(members, one.overrides, one.safety, one.seconds, one.changes))
+            made.append(Team(members, *_tiers(one, case, known)))
         return made
 
     answer = search(group, permitted(2), lambda: permitted(3), regime)
     if answer is None:
         return None
     teams = [*fixed, *(by_members[team.members] for team in answer.teams)]
-    own = [(0, team.overrides, team.safety, team.seconds, team.changes) for team in fixed]
+    own = [(0, *_tiers(team, case, known)) for team in fixed]
+    least = tuple(sum(tier) for tier in zip(answer.at_least, *own, strict=True))
     return Found(
         teams=tuple(sorted(teams, key=lambda team: team.divers)),
         left=tuple(able[at] for at in answer.not_placed),
         proven=answer.proven,
-        at_least=tuple(sum(tier) for tier in zip(answer.at_least, *own, strict=True)),
+        at_least=(least[0], *least[2:], least[1]) if case.least_change else least,
     )
+
+
+def _tiers(team: Candidate, case: Case, known: Collection[str]) -> tuple[int, int, int, int]:
+    """What a team costs in the four tiers after the number placed.
+
+    With the fewest changes asked first, leaving out a diver who was announced counts at those who are placed:
+    the number placed being given, that is the same order.
+    """
+    count = changes(team.divers, case)
+    if not case.least_change:
+        return team.overrides, team.safety, team.seconds, count
+    count += sum(1 for name in team.divers if name not in known)
+    return count, team.overrides, team.safety, team.seconds
+
+
+def changes(divers: tuple[str, ...], case: Case) -> int:
+    """How many divers of this team dive in another one than was announced."""
+    known = [set(one) for one in case.announced]
+    return 0 if not known or set(divers) in known else len(divers)
 
 
 def musts(case: Case) -> list[Reason]:

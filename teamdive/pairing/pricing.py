@@ -18,7 +18,8 @@ GasOf = Callable[[tuple[str, ...]], TeamGas]
 class Pricing:
     """Every team tried once: its standing reasons, or its price."""
 
-    def __init__(self, case: Case, gas_of: GasOf, out: Sequence[str]) -> None:
+    def __init__(self, case: Case, gas_of: GasOf, out: Sequence[str], like: Pricing | None = None) -> None:
+        """`like` has the same rules and prices for every team: other announced teams, more divers out."""
         self.case = case
         self.gas_of = gas_of
         self.out = tuple(out)
@@ -27,7 +28,7 @@ class Pricing:
             if name not in self.out:
                 self.barred[name] = standing_reasons(personal(person, case), case)
         self.able = sorted(name for name, reasons in self.barred.items() if not reasons)
-        self.kept: dict[tuple[str, ...], Candidate | list[Reason]] = {}
+        self.kept: dict[tuple[str, ...], Candidate | list[Reason]] = {} if like is None else like.kept
 
     def members(self, ids: Sequence[str]) -> list[Person]:
         return [self.case.people[name] for name in sorted(ids)]

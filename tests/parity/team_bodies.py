@@ -177,7 +177,20 @@ def group(random: Random, most: int = 12) -> Body:
         body["policy"] = policy
     if size >= 4:
         _wishes(random, body, names)
+    _more_answers(random, body)
     return body
+
+
+def _more_answers(random: Random, body: Body) -> None:
+    """What may be asked besides the best day."""
+    if random.random() < 0.2:
+        body["alternatives"] = random.choice([1, 3])
+    if random.random() < 0.2:
+        body["drop_outs"] = True
+    if random.random() < 0.1 and len(body["divers"]) < 14:
+        body["robust"] = True
+    if random.random() < 0.3 and "announced" in body:
+        body["least_change"] = True
 
 
 def _person(random: Random, name: str) -> Body:

@@ -33,6 +33,18 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
         [],
         eight(announced=[["A", "C"], ["B", "D"], ["E", "G"]]),
     )
+    yield (
+        "eight-more",
+        "the next best days, what a drop-out does, the day a drop-out disturbs least",
+        [],
+        eight(alternatives=3, drop_outs=True, robust=True),
+    )
+    yield (
+        "eight-found-harder",
+        "announced teams held against the current that was found, with the fewest changes",
+        [],
+        _harder(eight(announced=[["A", "C"], ["B", "D"], ["E", "G"], ["X", "Y"], ["F"]], least_change=True)),
+    )
     yield "eight-locked", "a fixed team stays", [], eight(locked=[["A", "C"]])
     yield "eight-leader-out", "a leader holds the deck", [], eight(out_of_water=["A"])
     yield "eight-free", "threes free", [], eight(policy={"threes": "free"})
@@ -99,6 +111,12 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
 
 def _wish(a: str, b: str, strength: str, kind: str = "together") -> Body:
     return {"kind": kind, "divers": [a, b], "strength": strength}
+
+
+def _harder(body: Body) -> Body:
+    """The same dive with more current than was planned for."""
+    body["dive"]["demands"]["current_kn"] = 0.9
+    return body
 
 
 def _turned(body: Body) -> Body:

@@ -9,6 +9,7 @@ import { pointer } from "./problem.ts";
 
 const MOST_LIST = 400;
 const MOST_IN_TEAM = 3;
+const MOST_ALTERNATIVES = 10;
 
 /** Everything about who dives with whom but the divers themselves. */
 export interface Asked {
@@ -19,6 +20,10 @@ export interface Asked {
   readonly locked: readonly (readonly string[])[];
   readonly forbidden: readonly (readonly string[])[];
   readonly whyNot: readonly (readonly string[])[];
+  readonly leastChange: boolean;
+  readonly robust: boolean;
+  readonly alternatives: number;
+  readonly dropOuts: boolean;
 }
 
 /** Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced` and `out_of_water`. */
@@ -35,6 +40,10 @@ export function readAsked(body: Fields, known: readonly string[]): Asked {
     locked,
     forbidden: readTeams(body, "forbidden", 2, MOST_IN_TEAM, known),
     whyNot: readTeams(body, "why_not", 2, MOST_IN_TEAM, known),
+    leastChange: body.flag("least_change"),
+    robust: body.flag("robust"),
+    alternatives: body.integerOrNull("alternatives", 0, MOST_ALTERNATIVES) ?? 0,
+    dropOuts: body.flag("drop_outs"),
   };
 }
 

@@ -16,7 +16,10 @@ export const SOURCES = DATA.sources;
 
 export const ADULT = 18;
 
-/** One dive, everybody who may go on it, and what was decided about them. */
+/**
+ * One dive, everybody who may go on it, and what was decided about them. `leastChange`: the fewest changes
+ * against `announced` count first, right after the number placed.
+ */
 export interface Case {
   readonly demands: Demands;
   readonly on: number;
@@ -28,6 +31,7 @@ export interface Case {
   readonly forbidden: readonly (readonly string[])[];
   readonly locked: readonly (readonly string[])[];
   readonly announced: readonly (readonly string[])[];
+  readonly leastChange: boolean;
 }
 
 export function standingOf(person: Person, of: Case): Standing {

@@ -25,7 +25,6 @@ export interface Candidate {
   readonly overrides: number;
   readonly safety: number;
   readonly seconds: number;
-  readonly changes: number;
   readonly reasons: readonly Reason[];
 }
 
@@ -145,7 +144,6 @@ export function price(team: Team, gas: TeamGas, of: Case): Candidate {
   const lifted = of.overrides.length > 0 ? liftedOf(team, gas, of) : [];
   const parts = safety(team, lead, of);
   const costs = minutes(team, gas, of);
-  const same = of.announced.some((one) => one.length === ids.length && one.every((id) => ids.includes(id)));
   return {
     divers: ids,
     lead: standingOf(lead, of).practised || leadsToDepth(lead, of) ? lead.id : null,
@@ -153,7 +151,6 @@ export function price(team: Team, gas: TeamGas, of: Case): Candidate {
     overrides: lifted.length,
     safety: parts.reduce((sum, reason) => sum + reason.safety, 0),
     seconds: costs.reduce((sum, reason) => sum + reason.seconds, 0),
-    changes: of.announced.length === 0 || same ? 0 : ids.length,
     reasons: [...lifted, ...parts, ...costs],
   };
 }

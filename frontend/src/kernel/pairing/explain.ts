@@ -1,8 +1,10 @@
 // Why these teams, why not others: the whole question solved, and its answer as data. The twin of pairing/explain.py.
 
+import { type Robust, mostRobust, nextBest } from "./alternatives.ts";
 import { type Case, leadsToDepth } from "./case.ts";
 import type { Candidate } from "./cost.ts";
-import { impossible, outOfWater } from "./facts.ts";
+import { type DropOut, without } from "./drop_outs.ts";
+import { MOST_IN_TEAM, impossible, outOfWater } from "./facts.ts";
 import { type Reason, compareIds, depthText, listed, reasonOf, sameIds, sameReason, sortedIds } from "./model.ts";
 import { best } from "./optimise.ts";
 import { type Found, type Search, find, musts } from "./partition.ts";
@@ -28,6 +30,7 @@ export interface Day {
   readonly total: Total;
   readonly gap: Total | null;
   readonly facts: readonly Reason[];
+  readonly robust: Robust | null;
 }
 
 /** `rules` bar the team; otherwise `team` is its price and `day` the best day with it. */
@@ -39,9 +42,16 @@ export interface WhyNot {
   readonly day: Day | null;
 }
 
-/** The best day. Divers named in a must-be-together wish or a locked team have to be placed. */
-export function solve(pricing: Pricing, search: Search = best): Day {
+/**
+ * The best day. Divers named in a must-be-together wish or a locked team have to be placed. `robust`: of equally
+ * good days the one that a drop-out disturbs least, not the first in the order of ids.
+ */
+export function solve(pricing: Pricing, search: Search = best, robust = false): Day {
   const needed = musts(pricing.case);
+  if (robust) {
+    const chosen = mostRobust(pricing, needed, search);
+    if (chosen !== null) return { ...dayOf(pricing, chosen.found), robust: chosen };
+  }
   const found = find(pricing, needed, search);
   if (found !== null && found.teams.length > 0) return dayOf(pricing, found);
   const out = allOut(pricing);
@@ -55,6 +65,7 @@ export function solve(pricing: Pricing, search: Search = best): Day {
     total: { placed: 0, overrides: 0, safety: 0, seconds: 0 },
     gap: null,
     facts: impossible(pricing, needed),
+    robust: null,
   };
 }
 
@@ -90,7 +101,7 @@ function dayOf(pricing: Pricing, found: Found): Day {
     else if (found.left.includes(id)) notPlaced.push({ id, reasons: noPlace(pricing, id, teams) });
   }
   const status = found.proven ? "optimal" : "feasible";
-  return { status, teams, notPlaced: byId(notPlaced), total, gap, facts: [] };
+  return { status, teams, notPlaced: byId(notPlaced), total, gap, facts: [], robust: null };
 }
 
 function allOut(pricing: Pricing): NotPlaced[] {
@@ -141,17 +152,63 @@ export function whyNot(pricing: Pricing, ids: readonly string[], day: Day, searc
   const key = sortedIds(ids);
   const chosen = day.teams.find((team) => sameIds(team.divers, key));
   if (chosen !== undefined) return { divers: key, chosen: true, rules: [], team: chosen, day };
-  const rules: Reason[] = allOut(pricing)
-    .filter((one) => key.includes(one.id))
-    .flatMap((one) => one.reasons);
-  for (const id of key) rules.push(...(pricing.barred.get(id) ?? []));
+  const rules = rulesAgainst(pricing, key);
   const tried = pricing.tryTeam(key);
-  if (!("candidate" in tried)) return { divers: key, chosen: false, rules: [...rules, ...tried.barring], team: null, day: null };
-  if (rules.length > 0) return { divers: key, chosen: false, rules, team: null, day: null };
+  if (rules.length > 0 || !("candidate" in tried)) return { divers: key, chosen: false, rules, team: null, day: null };
   const held = new Pricing({ ...of, locked: [...of.locked, key] }, pricing.gasOf, pricing.out);
   const withIt = solve(held, search);
   const { facts } = withIt;
   return { divers: key, chosen: false, rules: facts, team: tried.candidate, day: facts.length > 0 ? null : withIt };
+}
+
+/** The next best days, best first; fewer where there are no more. */
+export function alternatives(pricing: Pricing, day: Day, count: number, search: Search = best): Day[] {
+  if (day.teams.length === 0) return [];
+  const found = nextBest(pricing, musts(pricing.case), search, count, foundOf(pricing, day));
+  return found.map((one) => dayOf(pricing, one));
+}
+
+/** For each diver who has a place, in the order of ids: the day without them. */
+export function dropOuts(pricing: Pricing, day: Day, search: Search = best): DropOut[] {
+  const placed = sortedIds(day.teams.flatMap((team) => team.divers));
+  return placed.map((id) => without(pricing, foundOf(pricing, day), id, search));
+}
+
+function foundOf(pricing: Pricing, day: Day): Found {
+  const placed = new Set(day.teams.flatMap((team) => team.divers));
+  const left = pricing.able.filter((id) => !placed.has(id));
+  return { teams: day.teams, left, proven: day.status === "optimal", atLeast: [] };
+}
+
+/** An announced team held against the dive as it is now: it stands at this price, or these `rules` bar it. */
+export interface Recheck {
+  readonly divers: readonly string[];
+  readonly rules: readonly Reason[];
+  readonly team: Candidate | null;
+}
+
+/** Each announced team, in the order announced. */
+export function recheck(pricing: Pricing): Recheck[] {
+  return pricing.case.announced.map((ids) => recheckOne(pricing, sortedIds(ids)));
+}
+
+function recheckOne(pricing: Pricing, ids: readonly string[]): Recheck {
+  const strangers = ids.filter((id) => !pricing.case.people.has(id));
+  if (strangers.length > 0 || ids.length < 2 || ids.length > MOST_IN_TEAM) {
+    const rules = strangers.map((id) => reasonOf("not_on_dive", [id], `${id} is not on this dive.`));
+    const size = reasonOf("team_size", ids, "A team is two or three divers.");
+    return { divers: ids, rules: rules.length > 0 ? rules : [size], team: null };
+  }
+  const rules = rulesAgainst(pricing, ids);
+  const tried = pricing.tryTeam(ids);
+  return { divers: ids, rules, team: "candidate" in tried && rules.length === 0 ? tried.candidate : null };
+}
+
+function rulesAgainst(pricing: Pricing, ids: readonly string[]): Reason[] {
+  const rules = pricing.out.filter((id) => ids.includes(id)).map((id) => outOfWater(id));
+  for (const id of ids) rules.push(...(pricing.barred.get(id) ?? []));
+  const tried = pricing.tryTeam(ids);
+  return "candidate" in tried ? rules : [...rules, ...tried.barring];
 }
 
 /** Every diver whose team differs from the one announced: who, from, to (null: no team). */

@@ -8,7 +8,7 @@ import { Pricing } from "./pricing.ts";
 import { standingReasons } from "./rules.ts";
 import { teamGas, together } from "./rules_team.ts";
 
-const MOST_IN_TEAM = 3;
+export const MOST_IN_TEAM = 3;
 const OF_A_PAIR: readonly string[] = ["two_stretched", "wish_apart"];
 
 /** Facts that together leave no answer, and of which none can be spared: drop any one and there is one. */

@@ -2,7 +2,7 @@
 
 import type { Case } from "./case.ts";
 import type { Candidate } from "./cost.ts";
-import { type Reason, type Regime, compareIds, compareLists, listed, reasonOf } from "./model.ts";
+import { type Reason, type Regime, compareIds, compareLists, listed, reasonOf, sameIds, sortedIds } from "./model.ts";
 import type { Answer, Group, Team } from "./optimise.ts";
 import type { Pricing } from "./pricing.ts";
 
@@ -20,11 +20,20 @@ export interface Found {
   readonly atLeast: readonly number[];
 }
 
-/** The best teams, or null when a must cannot hold. Locked teams are set aside and the rest is searched. */
-export function find(pricing: Pricing, needed: readonly Reason[], search: Search): Found | null {
+/**
+ * The best teams, or null when a must cannot hold. Locked teams are set aside and the rest is searched.
+ * `kept` are further teams that are set, `barred` teams that are not formed (exactly these; by sorted ids).
+ */
+export function find(
+  pricing: Pricing,
+  needed: readonly Reason[],
+  search: Search,
+  kept: readonly (readonly string[])[] = [],
+  barred: readonly (readonly string[])[] = [],
+): Found | null {
   const of = pricing.case;
   const fixed: Candidate[] = [];
-  for (const ids of of.locked) {
+  for (const ids of [...of.locked, ...kept]) {
     const tried = pricing.tryTeam(ids);
     if (!("candidate" in tried) || !ids.every((id) => pricing.able.includes(id))) return null;
     fixed.push(tried.candidate);
@@ -39,31 +48,48 @@ export function find(pricing: Pricing, needed: readonly Reason[], search: Search
   const group: Group = {
     size: able.length,
     must: able.map((id) => wanted.has(id)),
-    moved: able.map((id) => (known.has(id) ? 1 : 0)),
+    moved: able.map((id) => (known.has(id) && !of.leastChange ? 1 : 0)),
   };
   const byMembers = new Map<string, Candidate>();
   const permitted = (size: number): Team[] =>
-    pricing.permitted(able, size).map((one) => {
-      const members = one.divers.map((id) => able.indexOf(id));
-      byMembers.set(members.join(), one);
-      return {
-        members,
-        overrides: one.overrides,
-        safety: one.safety,
-        seconds: one.seconds,
-        changes: one.changes,
-      };
-    });
+    pricing
+      .permitted(able, size)
+      .filter((one) => !barred.some((ids) => sameIds(ids, one.divers)))
+      .map((one) => {
+        const members = one.divers.map((id) => able.indexOf(id));
+        byMembers.set(members.join(), one);
+        const [overrides, safety, seconds, moved] = tiersOf(one, of, known);
+        return { members, overrides, safety, seconds, changes: moved };
+      });
   const answer = search(group, permitted(2), () => permitted(3), regime);
   if (answer === null) return null;
   const teams = [...fixed, ...answer.teams.map((team) => byMembers.get(team.members.join())!)];
-  const own = fixed.map((team) => [0, team.overrides, team.safety, team.seconds, team.changes]);
+  const own = fixed.map((team) => [0, ...tiersOf(team, of, known)]);
+  const least = answer.atLeast.map((tier, at) => own.reduce((sum, row) => sum + row[at]!, tier));
   return {
     teams: teams.sort((a, b) => compareLists(a.divers, b.divers, compareIds)),
     left: answer.notPlaced.map((at) => able[at]!),
     proven: answer.proven,
-    atLeast: answer.atLeast.map((tier, at) => own.reduce((sum, row) => sum + row[at]!, tier)),
+    atLeast: of.leastChange ? [least[0]!, ...least.slice(2), least[1]!] : least,
   };
+}
+
+/**
+ * What a team costs in the four tiers after the number placed. With the fewest changes asked first, leaving out
+ * a diver who was announced counts at those who are placed: the number placed being given, that is the same order.
+ */
+function tiersOf(team: Candidate, of: Case, known: ReadonlySet<string>): [number, number, number, number] {
+  const count = changes(team.divers, of);
+  if (!of.leastChange) return [team.overrides, team.safety, team.seconds, count];
+  const strangers = team.divers.filter((id) => !known.has(id)).length;
+  return [count + strangers, team.overrides, team.safety, team.seconds];
+}
+
+/** How many divers of this team dive in another one than was announced. */
+export function changes(divers: readonly string[], of: Case): number {
+  const { announced } = of;
+  if (announced.length === 0) return 0;
+  return announced.some((team) => sameIds(sortedIds(team), divers)) ? 0 : divers.length;
 }
 
 /** What has to hold: locked teams and must-be-together wishes, as facts. */

@@ -18,9 +18,11 @@ export class Pricing {
   readonly out: readonly string[];
   readonly barred = new Map<string, readonly Reason[]>();
   readonly able: readonly string[];
-  private readonly kept = new Map<string, Tried>();
+  private readonly kept: Map<string, Tried>;
 
-  constructor(of: Case, gasOf: GasOf, out: readonly string[]) {
+  /** `like` has the same rules and prices for every team: other announced teams, more divers out. */
+  constructor(of: Case, gasOf: GasOf, out: readonly string[], like: Pricing | null = null) {
+    this.kept = like === null ? new Map() : like.kept;
     this.case = of;
     this.gasOf = gasOf;
     this.out = out;
