@@ -25,6 +25,7 @@ from teamdive.calculations.reading import (
     read_trimix,
     read_unit,
 )
+from teamdive.calculations.stops_owed import stops_owed
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.known import Missing
@@ -212,6 +213,9 @@ def _answer(made: Day, i: int, dive: Dive, ppo2: float, unit: DepthUnit) -> dict
     }
     if not dive.mix.counts_as_air and dive.mix.he_e4 == 0:
         item["equivalent_air_depth"] = equivalent_air_depth(dive.depth, dive.mix.n2_e4).number
+    stops = made.stops[i]
+    if stops is not None:
+        item["stops_owed"] = stops_owed(stops)
     return item
 
 

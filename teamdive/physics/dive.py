@@ -15,7 +15,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from teamdive.physics import oxygen, tables
-from teamdive.physics.known import Missing, lacking, merge, missing
+from teamdive.physics.ascent import Ascent, owed
+from teamdive.physics.governing import governing_limit, governing_within
+from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.nitrogen import (
     BEYOND,
     DAY_S,
@@ -97,13 +99,15 @@ class Refused:
 class Day:
     """Answers in the order asked; of dives that are one dive the last holds the numbers.
 
-    `joined` holds, for each dive, the positions of the others that are one dive with it.
+    `joined` holds, for each dive, the positions of the others that are one dive with it, `stops` the ascent
+    that a dive past the tissue model's limit obliged (None: not past it, or not answered).
     """
 
     answers: tuple[DiveAnswer | Refused | None, ...]
     joined: tuple[tuple[int, ...], ...]
     state: NitrogenState
     dives: int
+    stops: tuple[Ascent | Missing | None, ...]
 
 
 def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAnswer, NitrogenState]:
@@ -140,8 +144,8 @@ def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAns
     else:
         tissue_within = limits.tissue_limit_s is None or bottom_s <= limits.tissue_limit_s
 
-    within = _within(settings.method, table_within, tissue_within)
-    limit_s, limited_by = _limit(settings.method, limits)
+    within = governing_within(settings.method, table_within, tissue_within)
+    limit_s, limited_by = governing_limit(settings.method, limits)
     oxygen_e4 = dive.mix.oxygen_e4
     share = oxygen_e4 if isinstance(oxygen_e4, Missing) else oxygen.exposure_share(segments, oxygen_e4)
     if before is not None:
@@ -202,38 +206,6 @@ def _loaded(
     return tuple(a if a > b else b for a, b in zip(made, one, strict=True))
 
 
-def _within(method: Method, table: bool | Missing, tissue: bool | Missing) -> bool | Missing:
-    if method == "table":
-        return table
-    if method == "tissue":
-        return tissue
-    if table is False or tissue is False:
-        return False
-    unknown = merge((table, tissue))
-    return True if unknown is None else unknown
-
-
-def _limit(method: Method, limits: NoStop) -> tuple[int | Missing | None, str | Missing | None]:
-    """The governing limit in seconds and its method; of equal limits the table is named."""
-    adjusted = limits.adjusted_no_stop_limit_min
-    table = adjusted if adjusted is None or isinstance(adjusted, Missing) else adjusted * 60
-    tissue = limits.tissue_limit_s
-    if method == "table":
-        return table, _name(table, "table")
-    if method == "tissue":
-        return tissue, _name(tissue, "tissue")
-    if isinstance(table, Missing) or isinstance(tissue, Missing):
-        unknown = lacking(table, tissue)
-        return unknown, unknown
-    if table is None or (tissue is not None and tissue < table):
-        return tissue, _name(tissue, "tissue")
-    return table, "table"
-
-
-def _name(limit: int | Missing | None, method: str) -> str | Missing | None:
-    return limit if limit is None or isinstance(limit, Missing) else method
-
-
 def overlapping(earlier: tuple[EarlierDive, ...]) -> int | None:
     """Position of an earlier dive whose bottom time began before the one before it had surfaced, or None."""
     order = sorted(range(len(earlier)), key=lambda i: -earlier[i].surfaced_s)
@@ -274,6 +246,7 @@ def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
     state = clear_state(settings)
     answers: list[DiveAnswer | Refused | None] = []
     chains: list[list[int]] = []
+    stops: list[Ascent | Missing | None] = []
     for i, dive in enumerate(dives):
         if i > 0:
             state = wait(state, dive.interval_s)
@@ -286,10 +259,13 @@ def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
                 )
             )
             chains.append([i])
+            stops.append(None)
             # It may be made all the same: the wait begins anew.
             _, state = after(state, dive, settings)
             continue
-        answer, state = after(state, dive, settings)
+        answer, surfaced = after(state, dive, settings)
+        stops.append(owed(state, dive, settings) if answer.tissue_within is False else None)
+        state = surfaced
         if answer.joined:
             answers[-1] = None
             chains[-1].append(i)
@@ -299,4 +275,4 @@ def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
     joined = tuple(
         tuple(j for j in chain if j != i) for i in range(len(dives)) for chain in chains if i in chain
     )
-    return Day(tuple(answers), joined, state, len(chains))
+    return Day(tuple(answers), joined, state, len(chains), tuple(stops))

@@ -34,6 +34,7 @@ import {
   readTrimix,
   readUnit,
 } from "./reading.ts";
+import { stopsOwed } from "./stops_owed.ts";
 
 export const MOST_DIVES = 100;
 export const MOST_SAMPLES = 20_000;
@@ -206,6 +207,8 @@ function answerJson(made: Day, i: number, dive: Dive, ppo2: number, unit: DepthU
     mod: isMissing(deepest) ? deepest.asJson() : floorDiv(deepest.hundredths, 100),
   };
   if (!dive.mix.countsAsAir && dive.mix.heE4 === 0) item["equivalent_air_depth"] = equivalentAirDepth(dive.depth, dive.mix.n2E4).number;
+  const stops = made.stops[i] ?? null;
+  if (stops !== null) item["stops_owed"] = stopsOwed(stops);
   return item;
 }
 

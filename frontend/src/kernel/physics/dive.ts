@@ -1,7 +1,9 @@
 // One diver's day: a dive made, dive after dive, and the state that earlier dives leave.
 // The twin of physics/dive.py, which says how joined dives count.
 
-import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
+import { type Ascent, owed } from "./ascent.ts";
+import { governingLimit, governingWithin } from "./governing.ts";
+import { type Missing, isMissing, lacking, missing } from "./known.ts";
 import {
   BEYOND,
   DAY_S,
@@ -20,7 +22,6 @@ import {
 import { type Mix, type Segment, exposureShare } from "./oxygen.ts";
 import {
   type Dive,
-  type Method,
   type Settings,
   breathe,
   gfHigh,
@@ -75,6 +76,8 @@ export interface Day {
   readonly joined: readonly (readonly number[])[];
   readonly state: NitrogenState;
   readonly dives: number;
+  /** The ascent that a dive past the tissue model's limit obliged; null: not past it, or not answered. */
+  readonly stops: readonly (Ascent | Missing | null)[];
 }
 
 function runS(segments: readonly Segment[]): number {
@@ -180,34 +183,6 @@ function loadedAfter(
   return made.map((a, i) => (a > one[i]! ? a : one[i]!));
 }
 
-function governingWithin(method: Method, table: boolean | Missing, tissue: boolean | Missing): boolean | Missing {
-  if (method === "table") return table;
-  if (method === "tissue") return tissue;
-  if (table === false || tissue === false) return false;
-  return merge([table, tissue]) ?? true;
-}
-
-type Limit = readonly [number | Missing | null, string | Missing | null];
-
-/** The governing limit in seconds and its method; of equal limits the table is named. */
-function governingLimit(method: Method, limits: NoStop): Limit {
-  const adjusted = limits.adjustedNoStopLimitMin;
-  const table = adjusted === null || isMissing(adjusted) ? adjusted : adjusted * 60;
-  const tissue = limits.tissueLimitS;
-  if (method === "table") return [table, named(table, "table")];
-  if (method === "tissue") return [tissue, named(tissue, "tissue")];
-  if (isMissing(table) || isMissing(tissue)) {
-    const unknown = lacking(table, tissue);
-    return [unknown, unknown];
-  }
-  if (table === null || (tissue !== null && tissue < table)) return [tissue, named(tissue, "tissue")];
-  return [table, "table"];
-}
-
-function named(limit: number | Missing | null, method: string): string | Missing | null {
-  return limit === null || isMissing(limit) ? limit : method;
-}
-
 /** Position of an earlier dive whose bottom time began before the one before it had surfaced, or null. */
 export function overlapping(earlier: readonly EarlierDive[]): number | null {
   const order = earlier.map((_, i) => i).sort((a, b) => earlier[b]!.surfacedS - earlier[a]!.surfacedS);
@@ -254,16 +229,19 @@ export function day(dives: readonly Dive[], settings: Settings): Day {
   let state = clearState(settings);
   const answers: (DiveAnswer | Refused | null)[] = [];
   const chains: number[][] = [];
+  const stops: (Ascent | Missing | null)[] = [];
   dives.forEach((dive, i) => {
     if (i > 0) state = wait(state, dive.intervalS);
     if (isBarred(state)) {
       answers.push(REFUSED);
       chains.push([i]);
+      stops.push(null);
       // It may be made all the same: the wait begins anew.
       state = after(state, dive, settings)[1];
       return;
     }
     const [answer, surfaced] = after(state, dive, settings);
+    stops.push(answer.tissueWithin === false ? owed(state, dive, settings) : null);
     state = surfaced;
     if (answer.joined) {
       answers[answers.length - 1] = null;
@@ -274,5 +252,5 @@ export function day(dives: readonly Dive[], settings: Settings): Day {
     answers.push(answer);
   });
   const joined = dives.map((_, i) => chains.find((chain) => chain.includes(i))!.filter((j) => j !== i));
-  return { answers, joined, state, dives: chains.length };
+  return { answers, joined, state, dives: chains.length, stops };
 }
