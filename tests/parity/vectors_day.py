@@ -8,6 +8,7 @@ from typing import Any
 from teamdive.calculations.day import day
 from teamdive.calculations.problem import Problem
 from tests.parity.day_bodies import body
+from tests.parity.twins import kept
 
 RANDOM_CASES = 240
 
@@ -26,7 +27,7 @@ def cases() -> list[dict[str, Any]]:
     random = Random(20_270_612)
     for n in range(RANDOM_CASES):
         made.append(case(f"day-random-{n:03}", "a random day", body(random), "random"))
-    return made
+    return [*made, *kept("day", answer)]
 
 
 def case(id: str, why: str, asked: Any, *flags: str) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
+from tests.parity.twins import kept
 
 Body = dict[str, Any]
 
@@ -598,4 +599,4 @@ def cases() -> list[Body]:
         out = outcome(body)
         flags = ["refused"] if "problem" in out else ["not_known"] if "not_known" in str(out) else []
         made.append({"id": name, "why": why, "flags": flags, "in": body, "out": out})
-    return made
+    return [*made, *kept("plan", outcome)]

@@ -8,15 +8,17 @@ from random import Random
 from typing import Any
 
 from tests.parity.team_bodies import ON, Body, answer, diver, done, eight, group, question
+from tests.parity.twins import kept
 
 STRONG = [done(40, 1.0, 5, count=6, visibility_m=3, water_temp_c=5, night=True)]
 
 
 def cases() -> list[dict[str, Any]]:
-    return [
+    made = [
         {"id": name, "why": why, "flags": flags, "in": body, "out": answer(body)}
         for name, why, flags, body in _questions()
     ]
+    return [*made, *kept("teams", answer)]
 
 
 def _questions() -> Iterator[tuple[str, str, list[str], Body]]:

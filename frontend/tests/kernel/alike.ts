@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { type Json, type JsonObject, isObject } from "../../src/kernel/calculations/body.ts";
 import { Problem } from "../../src/kernel/calculations/problem.ts";
+import { folder } from "./vectors.ts";
 
 export interface Case {
   readonly id: string;
@@ -12,7 +13,6 @@ export interface Case {
 
 type Calculation = (body: Json) => Json;
 
-const folder = new URL("../../../fixtures/vectors/", import.meta.url);
 const load = <T>(path: string | URL): T => JSON.parse(readFileSync(path, "utf8")) as T;
 
 /** The outcome without `sources`, which are one file for both languages. */
@@ -42,7 +42,14 @@ export function heldAlike(name: "day" | "plan" | "teams", what: string, calculat
   describe.runIf(fresh)(`random ${what}`, () => {
     test("are answered alike", () => {
       const made = load<{ cases: Case[] }>(fresh!).cases;
-      for (const { id, in: asked, out } of made) expect(outcome(calculate, asked), id).toEqual(out);
+      for (const { id, in: asked, out } of made) {
+        try {
+          expect(outcome(calculate, asked), id).toEqual(out);
+        } catch (difference) {
+          console.log(`first to differ: ${id}`);
+          throw difference;
+        }
+      }
       console.log(`${made.length} random ${what} answered alike`);
     });
   });

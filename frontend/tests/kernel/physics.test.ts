@@ -15,6 +15,7 @@ import * as trimix from "../../src/kernel/physics/trimix.ts";
 import * as units from "../../src/kernel/physics/units.ts";
 import { Depth, type DepthUnit } from "../../src/kernel/physics/units.ts";
 import * as water from "../../src/kernel/physics/water.ts";
+import { folder } from "./vectors.ts";
 
 interface Case {
   readonly id: string;
@@ -22,7 +23,6 @@ interface Case {
   readonly out: Json;
 }
 
-const folder = new URL("../../../fixtures/vectors/", import.meta.url);
 const load = <T>(name: string): T => JSON.parse(readFileSync(new URL(name, folder), "utf8")) as T;
 const cases = load<{ cases: Case[] }>("physics.json").cases;
 
