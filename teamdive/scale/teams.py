@@ -14,14 +14,14 @@ MOST_DIVERS = 400
 
 def teams(body: Any) -> dict[str, Any]:
     """As `calculations.teams.teams`, to 400 divers. Up to 30 the answer is that of the phone, to the bit,
-    unless the shared search left a gap (threes free, above 20 or so); there HiGHS tries to close it."""
+    unless the shared search left a gap (threes free, above 20 or so); there the larger search closes it."""
     return shared(body, search, MOST_DIVERS)
 
 
 def search(
     group: Group, pairs: Sequence[Team], threes: Callable[[], Sequence[Team]], regime: str
 ) -> Answer | None:
-    """As `pairing.optimise.best`: that itself up to 30 divers, HiGHS above and where it left a gap."""
+    """As `pairing.optimise.best`: that itself up to 30 divers, `scale.pairing` above and where it left a gap."""
     found = best(group, pairs, threes, regime) if group.size <= LARGEST_SHARED else None
     if group.size <= LARGEST_SHARED and (found is None or found.proven):
         return found
