@@ -6,6 +6,7 @@ from typing import Any
 
 from teamdive.calculations.body import Errors, Fields
 from teamdive.calculations.diver_reading import read_team_diver
+from teamdive.calculations.stops_owed import overstay
 from teamdive.calculations.team_reading import USUAL_DEEPEST, Reading, read_team_dive, read_team_settings
 from teamdive.physics import options, slate
 from teamdive.physics.dive import after
@@ -33,7 +34,7 @@ def plan(body: Any) -> dict[str, Any]:
     fields = Fields(errors, body)
     reading = read_team_settings(fields)
     find = fields.choice_or_none("find", ("surface_interval",))
-    asks_what_if = fields.flag("what_if")
+    asks_what_if, asks_overstay = fields.flag("what_if"), fields.flag("overstay")
     dive_fields = fields.fields("dive")
     dive = read_team_dive(dive_fields, reading)
     dive_fields.close()
@@ -56,6 +57,9 @@ def plan(body: Any) -> dict[str, Any]:
         answer["surface_interval"] = _interval(least)
     if asks_what_if:
         answer["what_if"] = [_what_if(reading, change) for change in options.what_if(dive, divers)]
+    past = overstay(dive, members, settings, asks_overstay)
+    if past is not None:
+        answer["overstay"] = past
     return {
         **answer,
         "method": settings.dive.method,

@@ -50,6 +50,10 @@ class Ascent:
     ceiling: Depth
 
     @property
+    def stop_s(self) -> int:
+        return sum(stop.seconds for stop in self.stops)
+
+    @property
     def stop_min(self) -> int:
         return sum(stop.minutes for stop in self.stops)
 

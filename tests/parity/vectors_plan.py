@@ -437,6 +437,15 @@ def _asked() -> Iterator[tuple[str, str, Any]]:
             bottom_time_min=5,
         ),
     )
+    yield "overstay", "what five and ten minutes past the limit would owe", metric(pair, {"overstay": True})
+    yield (
+        "overstay-planned",
+        "the time asked is past it",
+        metric(pair, {"overstay": True}, bottom_time_min=30),
+    )
+    unknown = [diver("a", earlier_dives=None), diver("b")]
+    yield "overstay-unknown", "earlier dives not known", metric(unknown, {"overstay": True})
+    yield "overstay-unlimited", "no limit to pass", metric(pair, {"overstay": True}, depth=5)
     yield "what-if-edge", "deeper would be past 40 m", metric(pair, {"what_if": True}, depth=38)
     yield (
         "what-if-earlier",
@@ -547,6 +556,7 @@ def random_body(rng: random.Random) -> Body:
     top = {
         "method": rng.choice(("shorter", "shorter", "table", "tissue")),
         "what_if": rng.random() < 0.5,
+        "overstay": rng.random() < 0.5,
         "find": rng.choice((None, "surface_interval")),
         "gas_margin_percent": rng.choice((None, 0, 20)),
     }

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teamdive.calculations.day import day
+from teamdive.calculations.plan import plan
 from teamdive.physics import tissues
 from teamdive.physics.ascent import Ascent, ascend, owed
 from teamdive.physics.dive import Dive, Settings, clear_state, no_stop
@@ -217,3 +218,49 @@ def test_a_stop_of_days_is_not_known():
     rules = Settings(gf_low_pm=100, gf_high_pm=100)
     found = owed(clear_state(rules), Dive(depth(57, "m"), 86_400), rules)
     assert found == Missing(("stops of less than a day",))
+
+
+def team(minutes, earlier=(), **more):
+    """Two divers at 30 m, of whom the second has the earlier dives given."""
+    made = [
+        {"depth": d, "bottom_time_min": m, "o2_fraction": 0.21, "surfaced_min_before_descent": ago}
+        for d, m, ago in earlier
+    ]
+    return plan(
+        {
+            "depth_unit": "m",
+            "pressure_unit": "bar",
+            "volume_unit": "l",
+            "dive": {"depth": 30, "bottom_time_min": minutes},
+            "divers": [{"id": "a", "earlier_dives": []}, {"id": "b", "earlier_dives": made}],
+            **more,
+        }
+    )
+
+
+def test_an_overstay_is_told_with_the_diver_who_would_owe_most():
+    """The limit of 30 m is 14.1 min; five minutes past it the stops are those of the simulation for 19.1 min."""
+    five, ten = team(12, overstay=True)["overstay"]
+    assert (five["past_min"], five["bottom_time_min"], five["diver"]) == (5.0, 19.1, "a")
+    limit_s = no_stop(clear_state(Settings()), depth(30, "m"), AIR, Settings()).tissue_limit_s
+    theirs = simulate(30, limit_s + 300, AIR, 0.4, 0.8)
+    assert five["stops"] == [{"depth": at, "min": -(-seconds // 60)} for at, seconds in theirs]
+    assert five["stop_min"] < ten["stop_min"]
+    assert "would owe" in five["message"] and "never a plan" in five["caution"]
+    dived = team(12, [(18, 40, 90)], overstay=True)["overstay"][0]
+    assert dived["diver"] == "b" and dived["bottom_time_min"] < 19.1
+
+
+def test_an_overstay_relaxes_nothing():
+    """Every limit is the same with and without it, and a time planned past the limit is told unasked."""
+    plain, asked = team(20), team(20, overstay=True)
+    assert plain["overstay"] == [asked["overstay"][0]]
+    assert plain["overstay"][0]["past_min"] == pytest.approx(5.9)
+    del plain["overstay"], asked["overstay"]
+    assert plain == asked
+    assert "overstay" not in team(12)
+
+
+def test_an_overstay_is_not_known_where_a_limit_is_not():
+    answer = team(12, overstay=True, site_altitude_m=1500)
+    assert answer["overstay"] == {"not_known": ["hours_at_altitude"]}

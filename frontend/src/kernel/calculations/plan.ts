@@ -13,6 +13,7 @@ import { type Bound, type DiverPlan, LIMITS, LIMIT_NAMES, type TeamLimits } from
 import { depthText, travelS } from "../physics/units.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
+import { overstay } from "./stops_owed.ts";
 import { type Reading, USUAL_DEEPEST, readTeamDive, readTeamSettings, warn } from "./team_reading.ts";
 
 const MOST_DIVERS = 12;
@@ -24,6 +25,7 @@ export function plan(body: Json): Json {
   const reading = readTeamSettings(fields);
   const find = fields.choiceOrNull("find", ["surface_interval"]);
   const asksWhatIf = fields.flag("what_if");
+  const asksOverstay = fields.flag("overstay");
   const diveFields = fields.fields("dive");
   const dive = readTeamDive(diveFields, reading);
   diveFields.close();
@@ -43,6 +45,8 @@ export function plan(body: Json): Json {
     answer["surface_interval"] = intervalJson(least);
   }
   if (asksWhatIf) answer["what_if"] = options.whatIf(dive, divers).map((change) => whatIfJson(reading, change));
+  const past = overstay(dive, members, settings, asksOverstay);
+  if (past !== null) answer["overstay"] = past;
   return {
     ...answer,
     method: settings.dive.method,

@@ -29,6 +29,10 @@ export interface Ascent {
   readonly ceiling: Depth;
 }
 
+export function stopS(ascent: Ascent): number {
+  return ascent.stops.reduce((total, stop) => total + stop.seconds, 0);
+}
+
 /** All stops as shown and kept: each in whole minutes, rounded up. */
 export function stopMin(ascent: Ascent): number {
   return ascent.stops.reduce((total, stop) => total + minutesUp(stop.seconds), 0);
