@@ -115,7 +115,7 @@ def ascend(state: Tissues, bottom: Depth, mix: Mix, settings: Settings, caution:
     stops = []
     for level in levels:
         gf = way.gf_high + (way.gf_low - way.gf_high) * (level.hundredths / first.hundredths)
-        seconds = _stop_s(way, state, at, level, gf)
+        seconds = _wait_s(way, state, at, level, gf)
         if seconds is None:
             return missing("stops of less than a day")
         if seconds > 0:
@@ -144,7 +144,7 @@ def _levels(bottom: Depth) -> list[Depth]:
     return [Depth(n * step, bottom.unit) for n in range((bottom.hundredths - 1) // step, -1, -1)]
 
 
-def _stop_s(way: _Way, state: Tissues, at: Depth, level: Depth, gf: float) -> int | None:
+def _wait_s(way: _Way, state: Tissues, at: Depth, level: Depth, gf: float) -> int | None:
     """Least whole seconds at a depth after which the next level is within `gf`.
 
     A tension that falls stays within once it is, and one that rises comes to rest below what is allowed.

@@ -101,7 +101,7 @@ export function ascend(
   const stops: Stop[] = [];
   for (const level of levels) {
     const gf = way.gfHigh + (way.gfLow - way.gfHigh) * (level.hundredths / first.hundredths);
-    const seconds = stopS(way, state, at, level, gf);
+    const seconds = waitS(way, state, at, level, gf);
     if (seconds === null) return missing("stops of less than a day");
     if (seconds > 0) stops.push({ depth: at, seconds });
     state = goneUp(way, stays(way, state, at, seconds), at, level, secondsUp(way, at, level));
@@ -131,7 +131,7 @@ function levelsAbove(bottom: Depth): Depth[] {
 }
 
 /** Least whole seconds at a depth after which the next level is within `gf`. */
-function stopS(way: Way, state: Tissues, at: Depth, level: Depth, gf: number): number | null {
+function waitS(way: Way, state: Tissues, at: Depth, level: Depth, gf: number): number | null {
   const leaves = (seconds: number): boolean => arrives(way, stays(way, state, at, seconds), at, level, gf) !== null;
   if (leaves(0)) return 0;
   if (!leaves(DAY_S)) return null;
