@@ -243,7 +243,7 @@ def number_at(
     if value < least or value > most or (above and value == least):
         errors.add(at, "out_of_range", f"Must be a number{_of(unit)} {_range(least, most, above)}.")
         return None
-    return float(value)
+    return float(value) + 0.0  # -0 is 0
 
 
 def _of(unit: str) -> str:

@@ -269,7 +269,7 @@ export function numberAt(
     errors.add(at, "out_of_range", `Must be a number${of(unit)} ${range(least, most, above)}.`);
     return null;
   }
-  return value;
+  return value + 0; // -0 is 0
 }
 
 function of(unit: string): string {
