@@ -21,7 +21,7 @@ def after_dives(rosters: Sequence[Sequence[Dive]], settings: Settings) -> Floats
 
     One list of dives a diver, in order; the first dive's interval does not count. Bit for bit what
     `physics.dive.day` leaves. ValueError for an interval under ten minutes (one dive: `physics.dive` joins
-    them), and at altitude where the time there is not known.
+    them), for a gas with helium, and at altitude where the time there is not known.
     """
     if settings.altitude_ft > 0 and settings.at_altitude_s is None:
         raise ValueError("at altitude the settings need at_altitude_s")
@@ -46,6 +46,8 @@ def _steps(dives: Sequence[Dive], settings: Settings) -> list[_Step]:
         rest_s = dive.interval_s if position > 0 else settings.at_altitude_s or 0
         if position > 0 and rest_s < JOIN_S:
             raise ValueError(f"dive {position} began {rest_s} s after the one before it: they are one dive")
+        if dive.mix.he_e4 > 0:
+            raise ValueError(f"dive {position} is on a gas with helium: this reckons nitrogen alone")
         steps.append((surface, surface, tissues.AIR_N2, rest_s))
         steps.extend((p0, p1, dive.mix.n2, seconds) for p0, p1, seconds in profile(dive, settings))
     return steps

@@ -60,6 +60,7 @@ class Gas:
 
 
 NITROGEN = Gas(tissues.TIME_CONSTANT_S[: tissues.COUNT], tissues.POWERS[: tissues.COUNT])
+HELIUM = Gas(tissues.TIME_CONSTANT_S[tissues.COUNT :], tissues.POWERS[tissues.COUNT :])
 A_BAR, B = np.array(tissues.A_BAR), np.array(tissues.B)
 
 
@@ -180,18 +181,24 @@ def no_stop_limits_s(
     descent_s: ArrayLike,
     ascent_s: ArrayLike,
     gf: ArrayLike,
+    exact_ascent_s: ArrayLike | None = None,
 ) -> Ints:
     """`physics.tissues.no_stop_limit_s` for many divers: whole seconds, descent included; NO_LIMIT where none.
 
-    Found bit by bit for all divers of a block at once. Arguments of shape (divers,), or one number for all.
+    Found bit by bit for all divers of a block at once. For nitrogen alone. Arguments of shape (divers,), or one
+    number for all; `exact_ascent_s` may be broken seconds.
     """
     count = len(states)
     surface, bottom, share, factor = (_spread(x, count) for x in (surface_bar, bottom_bar, n2, gf))
     descent, ascent = (_spread(x, count).astype(np.int64) for x in (descent_s, ascent_s))
+    exact = None if exact_ascent_s is None else _spread(exact_ascent_s, count)
     down = breathe(states, surface, bottom, share, descent)
     limits = np.empty(count, dtype=np.int64)
     for rows in _blocks(count):
-        tolerated = _tolerated(surface[rows], bottom[rows], share[rows], ascent[rows], factor[rows])
+        place = surface[rows], bottom[rows], share[rows], factor[rows]
+        tolerated = _tolerated(*place, ascent[rows].astype(np.float64))
+        if exact is not None:
+            tolerated = np.minimum(tolerated, _tolerated(*place, exact[rows]))
         breathed = ((bottom[rows] - tissues.WATER_VAPOUR_BAR) * share[rows])[:, None]
         stay = _stays_s(down[rows], breathed, tolerated)
         possible = (down[rows] <= tolerated).all(axis=1)
@@ -200,14 +207,17 @@ def no_stop_limits_s(
     return limits
 
 
-def _tolerated(surface: Floats, bottom: Floats, n2: Floats, ascent_s: Ints, gf: Floats) -> Floats:
-    """Highest tensions at depth from which a straight ascent surfaces within gf: Schreiner solved for its start."""
+def _tolerated(surface: Floats, bottom: Floats, n2: Floats, gf: Floats, ascent_s: Floats) -> Floats:
+    """Highest tensions at depth from which a straight ascent surfaces within gf: `physics.tissues.tolerated_bar`."""
     ambient = surface[:, None]
     allowed = ambient + gf[:, None] * (A_BAR + ambient / B - ambient)
     breathed = ((bottom - tissues.WATER_VAPOUR_BAR) * n2)[:, None]
     rate = ((surface - bottom) * n2 / ascent_s)[:, None]
     lag = rate * NITROGEN.time_constants
-    return breathed - lag - (breathed + rate * ascent_s[:, None] - lag - allowed) / decay(ascent_s)
+    whole = ascent_s.astype(np.int64)
+    x = (ascent_s - whole)[:, None] / NITROGEN.time_constants
+    part = 1.0 - x * (1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0))))
+    return breathed - lag - (breathed + rate * ascent_s[:, None] - lag - allowed) / (decay(whole) * part)
 
 
 def _stays_s(states: Floats, breathed: Floats, tolerated: Floats) -> Ints:

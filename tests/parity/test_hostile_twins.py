@@ -6,7 +6,23 @@ from tests.parity import team_bodies, twins, vectors_day, vectors_plan
 from tests.property.test_hostile_bodies import DAY, PLAN, TEAMS, paths, put
 
 # What JSON can carry: no NaN, no infinity, no whole number past a double.
-SPOILT = [None, True, -1, 0, -0.0, 1e-9, 5e-324, 1e308, "", "\u00e9\U0001f93f", [], [[]], {}, {"zz": 1}, 2**53 + 2]
+SPOILT = [
+    None,
+    True,
+    -1,
+    0,
+    -0.0,
+    1e-9,
+    5e-324,
+    1e308,
+    "",
+    "\u00e9\U0001f93f",
+    [],
+    [[]],
+    {},
+    {"zz": 1},
+    2**53 + 2,
+]
 ANSWERS = {
     "day": (DAY, vectors_day.answer),
     "plan": (PLAN, vectors_plan.outcome),

@@ -14,7 +14,7 @@ from teamdive.physics import tissues
 from teamdive.physics.dive import Dive, Settings, day, no_stop
 from teamdive.physics.nitrogen import wait
 from teamdive.physics.oxygen import AIR, Mix
-from teamdive.physics.units import Depth, travel_s
+from teamdive.physics.units import Depth, exact_travel_s, travel_s
 from teamdive.scale import rosters
 from teamdive.scale import tissues as many
 from tests.published.test_tissue_model import SURFACE, VAPOUR, K
@@ -118,20 +118,42 @@ def test_limits_are_the_whole_seconds_of_the_kernel():
     bottom = np.array([SURFACE + d.bar for d in deep])
     down = np.array([travel_s(d, Settings.descent, up=False) for d in deep])
     up = np.array([travel_s(d, Settings.ascent, up=True) for d in deep])
+    exact = np.array([exact_travel_s(d, Settings.ascent) for d in deep])
     gf, n2 = rng.choice([0.7, 0.75, 0.8, 1.0], divers), rng.choice([0.7902, 0.69], divers)
-    found = many.no_stop_limits_s(states, SURFACE, bottom, n2, down, up, gf)
-    for i in range(divers):
-        one = tissues.no_stop_limit_s(
-            tuple(states[i].tolist()),
-            SURFACE,
-            float(bottom[i]),
-            float(n2[i]),
-            int(down[i]),
-            int(up[i]),
-            float(gf[i]),
-        )
-        assert found[i] == (many.NO_LIMIT if one is None else one)
-    assert {0, many.NO_LIMIT} < set(found.tolist())
+    for way_up in (None, exact):
+        found = many.no_stop_limits_s(states, SURFACE, bottom, n2, down, up, gf, way_up)
+        for i in range(divers):
+            one = tissues.no_stop_limit_s(
+                tuple(states[i].tolist()),
+                SURFACE,
+                float(bottom[i]),
+                float(n2[i]),
+                int(down[i]),
+                int(up[i]),
+                float(gf[i]),
+                None if way_up is None else float(way_up[i]),
+            )
+            assert found[i] == (many.NO_LIMIT if one is None else one)
+        assert {0, many.NO_LIMIT} < set(found.tolist())
+
+
+def test_helium_bit_for_bit_too():
+    rng = np.random.default_rng(9)
+    start, end, n2, seconds = random_profiles(rng, 50, 5)
+    he = rng.choice([0.0, 0.2, 0.35], seconds.shape)
+    nitrogen = many.breathe(many.surface_states(50), start, end, n2, seconds)
+    helium = many.breathe(np.zeros((50, 16)), start, end, he, seconds, many.HELIUM)
+    for i in range(50):
+        state = tissues.surface_state() + (0.0,) * 16
+        for p0, p1, share, light, s in zip(
+            *(x[:, i].tolist() for x in (start, end, n2, he, seconds)), strict=True
+        ):
+            state = (
+                tissues.constant(state, p0, share, s, light)
+                if p0 == p1
+                else tissues.linear(state, p0, p1, share, s, light)
+            )
+        assert (*nitrogen[i], *helium[i]) == state
 
 
 @pytest.mark.parametrize(
@@ -164,6 +186,7 @@ def test_a_roster_after_many_days_is_each_diver_alone(rules):
         travel_s(deep, rules.descent, up=False),
         travel_s(deep, rules.ascent, up=True),
         0.8,
+        exact_travel_s(deep, rules.ascent),
     )
     alone = [day(made, rules).state for made in team]
     assert [tuple(row) for row in states] == [state.surfaced_tissues for state in alone]
@@ -182,6 +205,8 @@ def test_what_is_asked_wrongly_is_refused():
     joined = [(Dive(Depth(1800, "m"), 600), Dive(Depth(1800, "m"), 600, interval_s=599))]
     with pytest.raises(ValueError, match="one dive"):
         rosters.after_dives(joined, Settings())
+    with pytest.raises(ValueError, match="helium"):
+        rosters.after_dives([(Dive(Depth(1800, "m"), 600, Mix(2100, True, 3500)),)], Settings())
     with pytest.raises(ValueError, match="at_altitude_s"):
         rosters.after_dives([()], Settings(altitude_ft=1000))
     assert rosters.after_dives([(), ()], Settings()).shape == (2, 16)
