@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from teamdive.calculations.body import Fields
 from teamdive.calculations.problem import pointer
 from teamdive.pairing.case import RULES
-from teamdive.pairing.model import Override, Wish
+from teamdive.pairing.model import COVER_ROLES, Override, Wish
 
 MOST_LIST = 400
 MOST_IN_TEAM = 3
 MOST_ALTERNATIVES = 10
+MOST_IN_GROUP = 9
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,9 @@ class Asked:
     robust: bool = False
     alternatives: int = 0
     drop_outs: bool = False
+    guided: tuple[tuple[str, ...], ...] = ()
+    cover: tuple[tuple[str, str], ...] = ()
+    cover_given: bool = False
 
 
 def read_asked(body: Fields, known: Sequence[str]) -> Asked:
@@ -37,7 +41,9 @@ def read_asked(body: Fields, known: Sequence[str]) -> Asked:
     and `out_of_water`, which may speak of people who no longer dive or never did."""
     locked = _teams(body, "locked", 2, MOST_IN_TEAM, known)
     announced = _teams(body, "announced", 1, MOST_LIST, None)
+    guided = _teams(body, "guided", 2, MOST_IN_GROUP, known)
     _no_one_twice(body, "locked", locked)
+    _no_one_twice(body, "guided", guided, locked)
     _no_one_twice(body, "announced", announced)
     return Asked(
         wishes=tuple(
@@ -55,17 +61,33 @@ def read_asked(body: Fields, known: Sequence[str]) -> Asked:
         robust=body.flag("robust"),
         alternatives=body.integer_or_none("alternatives", 0, MOST_ALTERNATIVES) or 0,
         drop_outs=body.flag("drop_outs"),
+        guided=guided,
+        cover=tuple(
+            _cover(item) for item in body.list_of_fields_or_none("surface_cover", 0, MOST_LIST) or []
+        ),
+        cover_given=body.has("surface_cover"),
     )
 
 
 def _wish(item: Fields, known: Sequence[str]) -> Wish:
     kind = item.choice("kind", ("together", "apart"))
-    strength = item.choice("strength", ("must", "prefer"))
+    private = item.flag("private")
+    strength = item.choice_or_none("strength", ("must", "prefer")) if private else None
+    if not private:
+        strength = item.choice("strength", ("must", "prefer"))
+    if private and (kind != "apart" or strength == "must"):
+        item.fail("private", "not_allowed", "Only a wish to dive apart that is no must can stay private.")
     if not item.has("divers"):
         item.required("divers", "Give the ids of two divers or more.")
     divers = read_ids(item, "divers", 2, MOST_LIST, known)
     item.close()
-    return Wish(kind, tuple(sorted(divers)), strength)
+    return Wish(kind, tuple(sorted(divers)), strength or "prefer", private)
+
+
+def _cover(item: Fields) -> tuple[str, str]:
+    role, person = item.choice("role", COVER_ROLES), item.text("person", 100)
+    item.close()
+    return role, person
 
 
 def _override(item: Fields, known: Sequence[str]) -> Override:
@@ -115,8 +137,10 @@ def _teams(
     return tuple(teams)
 
 
-def _no_one_twice(body: Fields, name: str, teams: Sequence[tuple[str, ...]]) -> None:
-    seen: set[str] = set()
+def _no_one_twice(
+    body: Fields, name: str, teams: Sequence[tuple[str, ...]], others: Sequence[tuple[str, ...]] = ()
+) -> None:
+    seen = {name for team in others for name in team}
     for i, team in enumerate(teams):
         if seen.intersection(team):
             body.errors.add(

@@ -1,4 +1,4 @@
-"""What `teams` asks beyond `plan`: demands, experience, fitness and policy.
+"""What `teams` asks beyond `plan`: demands, experience, fitness.
 
 Units at the border: depths in `depth_unit`, currents in knots, visibility in metres, temperatures in
 degrees Celsius become whole numbers as in `pairing.model`. A harder demand or an easier past dive is
@@ -8,17 +8,19 @@ never rounded the other way: demands go to the harder hundredth, past dives to t
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 
 from teamdive.calculations.asked_reading import read_ids
 from teamdive.calculations.body import Fields
+from teamdive.calculations.problem import pointer
 from teamdive.calculations.team_reading import Reading, read_date
-from teamdive.pairing.model import Demands, Done, Experience, Person, Policy, Task
+from teamdive.pairing.model import Demands, Done, Experience, Person, Task
 from teamdive.physics.diver import Diver, TeamDive
 from teamdive.physics.rounding import scaled_down, scaled_up
 from teamdive.physics.units import DepthUnit
 
 MOST_DONE = 2000
+MOST_WORDS = 20
+MOST_MENTORED = 100
 MOST_COUNT = 20_000
 DEEPEST_DONE = {"m": 350.0, "ft": 1150.0}
 MOST_KN = 10
@@ -54,12 +56,14 @@ def read_demands(fields: Fields | None, dive: Fields, current_kn: float | None, 
     current = current_kn if current_kn is not None else plan.current_kn if own else None
     temperature = _again(dive, "water_temp_c", COLDEST_C, WARMEST_C)
     visibility, night, task = None, False, None
+    site: tuple[str, ...] = ()
     if fields is not None:
         visibility = fields.number_or_none("visibility_m", 0, MOST_VISIBILITY_M, "m")
         stated = fields.number_or_none("water_temp_c", COLDEST_C, WARMEST_C, "°C")
         temperature = temperature if stated is None else stated
         night = fields.flag("night")
         task = _task(fields, 1)
+        site = _words(fields, "site_kind") or ()
         fields.close()
     return Demands(
         unit=plan.depth.unit,
@@ -69,7 +73,23 @@ def read_demands(fields: Fields | None, dive: Fields, current_kn: float | None, 
         water_temp=None if temperature is None else scaled_down(temperature, 10),
         night=night,
         task=task,
+        site=site,
     )
+
+
+def _words(fields: Fields, name: str) -> tuple[str, ...] | None:
+    """Short words, each once, in the order of the alphabet; None when absent."""
+    items = fields.array_or_none(name, 0, MOST_WORDS)
+    found: list[str] = []
+    for i, item in enumerate(items or []):
+        at = pointer(fields.pointer(name), i)
+        if not isinstance(item, str) or not 1 <= len(item) <= 100:
+            fields.errors.add(at, "wrong_type", "Must be text in quotes, 1 to 100 characters.")
+        elif item in found:
+            fields.errors.add(at, "duplicate", "This word stands here twice.")
+        else:
+            found.append(item)
+    return None if items is None else tuple(sorted(found))
 
 
 def _again(fields: Fields, name: str, least: float, most: float) -> float | None:
@@ -90,59 +110,6 @@ def _task(fields: Fields, least: int) -> Task | None:
     return Task(kind, level) if level > 0 else None
 
 
-def read_policy(fields: Fields | None) -> Policy:
-    """The club's numbers; what is absent keeps the default."""
-    usual = Policy()
-    if fields is None:
-        return usual
-    edges = fields.array_or_none("visibility_class_edges_m", 1, 12)
-    metres = (
-        () if edges is None else fields.numbers("visibility_class_edges_m", edges, 0, MOST_VISIBILITY_M, "m")
-    )
-    _ascending(fields, "visibility_class_edges_m", list(metres))
-    months = fields.array_or_none("freshness_months", 3, 3)
-    fresh = [] if months is None else fields.numbers("freshness_months", months, 1, 600, "months")
-    _ascending(fields, "freshness_months", fresh)
-    if any(month != int(month) for month in fresh):
-        fields.fail("freshness_months", "wrong_type", "Must be whole months.")
-    current = fields.number_or_none("current_tolerance_kn", 0, MOST_KN, "knots")
-    temperature = fields.number_or_none("water_temp_tolerance_c", 0, WARMEST_C, "°C")
-    policy = Policy(
-        threes=fields.choice_or_none("threes", ("only_when_odd", "free", "never")) or usual.threes,
-        leader_needed=fields.choice_or_none("leader_needed", ("every_team", "when_stretched"))
-        or usual.leader_needed,
-        stretches_allowed=_or(fields.integer_or_none("stretches_allowed", 0, 7), usual.stretches_allowed),
-        lay_off_days=_or(fields.integer_or_none("lay_off_days", 1, 3650, "days"), usual.lay_off_days),
-        visibility_edges=usual.visibility_edges
-        if edges is None
-        else tuple(scaled_up(x, 100) for x in metres),
-        visibility_tolerance=_or(
-            fields.integer_or_none("visibility_tolerance_classes", 0, 12), usual.visibility_tolerance
-        ),
-        current_tolerance=usual.current_tolerance if current is None else scaled_down(current, 1000),
-        water_temp_tolerance=usual.water_temp_tolerance
-        if temperature is None
-        else scaled_down(temperature, 10),
-        fresh_months=usual.fresh_months if len(fresh) != 3 else (int(fresh[0]), int(fresh[1]), int(fresh[2])),
-        covered_weight=_or(fields.integer_or_none("covered_weight", 1, 100), usual.covered_weight),
-        lead_weight=_or(fields.integer_or_none("lead_weight", 1, 100), usual.lead_weight),
-        wish_s=_or(fields.integer_or_none("wish_s", 0, 86_400, "seconds"), usual.wish_s),
-    )
-    if policy.lead_weight < policy.covered_weight:
-        fields.fail("lead_weight", "out_of_order", "Leading cannot ask for less than covering does.")
-    fields.close()
-    return policy
-
-
-def _or(value: int | None, usual: int) -> int:
-    return usual if value is None else value
-
-
-def _ascending(fields: Fields, name: str, values: list[float]) -> None:
-    if any(a >= b for a, b in pairwise(values)):
-        fields.fail(name, "out_of_order", "Each value must be greater than the one before.")
-
-
 def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Person:
     """What pairing asks of a diver beyond the physics. Closes `fields`."""
     role = fields.choice_or_none("role", ("leader", "diver"))
@@ -158,6 +125,12 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
         fitness=fields.choice_or_none("fitness", ("in_date", "out_of_date", "restricted", "unfit")),
         experience=None if experience is None else _experience(experience, unit, on),
         own_task=fields.flag("own_task"),
+        certified_until=day_number(read_date(fields, "certified_until")),
+        new_equipment=_words(fields, "new_equipment") or (),
+        shares_gas_by=_words(fields, "shares_gas_by"),
+        signals=_words(fields, "signals"),
+        dived_with=tuple(read_ids(fields, "dived_with", 0, MOST_DONE)) if fields.has("dived_with") else None,
+        mentor_debt=fields.integer_or_none("mentor_debt", 0, MOST_MENTORED) or 0,
     )
     fields.close()
     return person
@@ -180,12 +153,12 @@ def _day(fields: Fields, name: str, on: int) -> int | None:
 
 def _experience(fields: Fields, unit: DepthUnit, on: int) -> Experience:
     fields.integer_or_none("dives", 0, MOST_COUNT)
-    fields.integer_or_none("dives_last_year", 0, MOST_COUNT)
+    last_year = fields.integer_or_none("dives_last_year", 0, MOST_COUNT)
     last_dive = _day(fields, "last_dive", on)
     items = fields.list_of_fields_or_none("done", 0, MOST_DONE)
     done = None if items is None else tuple(_done(item, unit, on) for item in items)
     fields.close()
-    return Experience(last_dive, done)
+    return Experience(last_dive, done, last_year)
 
 
 def _done(item: Fields, unit: DepthUnit, on: int) -> Done:
@@ -205,6 +178,7 @@ def _done(item: Fields, unit: DepthUnit, on: int) -> Done:
         night=item.flag("night"),
         task=_task(item, 0),
         count=1 if count is None else count,
+        site=_words(item, "site_kind") or (),
     )
     item.close()
     return done

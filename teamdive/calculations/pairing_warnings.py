@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from teamdive.calculations.asked_reading import Asked
-from teamdive.pairing.case import ADULT, Case
-from teamdive.pairing.days import age
+from teamdive.pairing.case import Case
 from teamdive.pairing.rules import refusal
 
 
 def pairing_warnings(case: Case, asked: Asked) -> list[dict[str, str]]:
-    """Overrides that do not count, consents not stated, dates that disagree, names that are nobody's."""
+    """Overrides that do not count, dates that disagree, names that are nobody's."""
     found: list[dict[str, str]] = []
     for i, override in enumerate(case.overrides):
         why = refusal(override, case)
@@ -17,12 +16,6 @@ def pairing_warnings(case: Case, asked: Asked) -> list[dict[str, str]]:
             message = f"This override does not count: {why}."
             found.append({"code": "override_refused", "pointer": f"/overrides/{i}", "message": message})
     for i, person in enumerate(case.people.values()):
-        minor = person.born is not None and age(person.born, case.on) < ADULT
-        if minor and person.guardian_consent is None:
-            message = "A guardian's written consent is not stated: have it on file before the dive."
-            found.append(
-                {"code": "consent_not_stated", "pointer": f"/divers/{i}/guardian_consent", "message": message}
-            )
         logged = (
             max((one.on for one in person.experience.done or ()), default=None) if person.experience else None
         )

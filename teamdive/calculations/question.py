@@ -39,7 +39,9 @@ def priced(question: Question) -> tuple[Physics, Pricing]:
         policy=question.policy,
         people={person.id: person for person in question.people},
         standings={
-            person.id: standing(person.experience, question.demands, on, question.policy)
+            person.id: standing(
+                person.experience, question.demands, on, question.policy, bool(person.new_equipment)
+            )
             for person in question.people
         },
         overrides=asked.overrides,
@@ -48,10 +50,13 @@ def priced(question: Question) -> tuple[Physics, Pricing]:
         locked=asked.locked,
         announced=asked.announced,
         least_change=asked.least_change,
+        guided=asked.guided,
+        cover=asked.cover,
     )
     physics = Physics(question.dive, question.divers, question.settings, case)
     case = replace(case, people={p.id: replace(p, gas=physics.alone(p.id)) for p in question.people})
-    out = tuple(name for name in asked.out_of_water if name in case.people)
+    ashore = dict.fromkeys((*asked.out_of_water, *(person for _, person in asked.cover)))
+    out = tuple(name for name in ashore if name in case.people)
     return physics, Pricing(case, physics.team, out)
 
 

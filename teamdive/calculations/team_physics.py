@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from teamdive.pairing.case import Case
+from teamdive.pairing.case import Case, one_step_deeper
 from teamdive.pairing.model import GasFacts, Reason, TeamGas, decimal
 from teamdive.pairing.rules import refusal
+from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
 from teamdive.physics.known import Missing
 from teamdive.physics.options import buys_time
 from teamdive.physics.options import solve as solve_team
+from teamdive.physics.slate import ascent_s
 from teamdive.physics.team import counted, team_limits
 
 REMEDY = "larger_cylinder"
@@ -25,13 +27,15 @@ class Physics:
     ) -> None:
         self.dive = dive
         self.settings = settings
+        self.case = case
         lifted = {
             override.diver
             for override in case.overrides
             if override.rule in ("certified_depth", "certified_depth_not_known")
             and refusal(override, case) is None
         }
-        # Once a leader has lifted the rule about certified depth it is no longer what ends the dive.
+        lifted |= {person.id for person in case.people.values() if one_step_deeper(person, case)}
+        # Once a leader or the club has lifted the rule about certified depth it is no longer what ends the dive.
         self.divers = {
             name: replace(diver, certified_depth=dive.depth) if name in lifted else diver
             for name, diver in divers.items()
@@ -52,10 +56,36 @@ class Physics:
             elif limit.seconds == 0:
                 zero.append((kind, limit.reason))
         seconds = None if isinstance(own.limit, Missing) else own.limit.seconds
-        return GasFacts(seconds, tuple(not_known), tuple(zero))
+        mod = self.limits[name].mod
+        return GasFacts(
+            seconds,
+            tuple(not_known),
+            tuple(zero),
+            mod=None if isinstance(mod, Missing) else mod.hundredths,
+            o2_e4=self.divers[name].mix.o2_e4,
+        )
 
     def team(self, ids: tuple[str, ...]) -> TeamGas:
-        found = team_limits(self.dive, [self.limits[name] for name in ids], self.settings)
+        return self._team_gas([self.limits[name] for name in ids])
+
+    def again(self, ids: tuple[str, ...], twice: str, bottom_s: int) -> TeamGas:
+        """What this team could have on the same dive later in the day, after `twice` has dived it once already.
+
+        Not known where the dives before are not known.
+        """
+        made = self.divers[twice]
+        run_s = bottom_s + ascent_s(self.dive, self.settings, bottom_s)
+        later = self.case.policy.wave_interval_s
+        before = made.earlier
+        if before is None:
+            return TeamGas(None, not_known=(f"earlier dives of diver {twice}",))
+        first = EarlierDive(self.dive.depth, bottom_s, made.mix, later)
+        shifted = tuple(replace(one, surfaced_s=one.surfaced_s + run_s + later) for one in before)
+        limits = diver_limits(self.dive, replace(made, earlier=(*shifted, first)), self.settings)
+        return self._team_gas([limits if name == twice else self.limits[name] for name in ids])
+
+    def _team_gas(self, members: list[DiverLimits]) -> TeamGas:
+        found = team_limits(self.dive, members, self.settings)
         short = []
         for own in found.divers:
             gas = own.limits["gas"]

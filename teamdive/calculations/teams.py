@@ -16,9 +16,9 @@ from teamdive.calculations.pairing_reading import (
     read_demands,
     read_on,
     read_person,
-    read_policy,
 )
 from teamdive.calculations.pairing_warnings import pairing_warnings
+from teamdive.calculations.policy_reading import policy_json, read_policy
 from teamdive.calculations.question import Question, priced
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
 from teamdive.calculations.teams_json import (
@@ -28,7 +28,6 @@ from teamdive.calculations.teams_json import (
     gap_json,
     not_placed_json,
     overrides_json,
-    policy_json,
     reason_json,
     recheck_json,
     robust_json,
@@ -36,6 +35,7 @@ from teamdive.calculations.teams_json import (
     total_json,
     why_not_json,
 )
+from teamdive.calculations.teams_parts import cover_json, cover_warnings, instead_json
 from teamdive.pairing.case import SOURCES
 from teamdive.pairing.explain import alternatives, changed, drop_outs, recheck, solve, why_not
 from teamdive.pairing.optimise import best
@@ -70,7 +70,7 @@ def read_question(body: Any, most_divers: int = MOST_DIVERS) -> tuple[Question, 
     dive = read_team_dive(dive_fields, reading, current_kn)
     demands = read_demands(demand_fields, dive_fields, current_kn, dive)
     dive_fields.close()
-    policy = read_policy(top.fields_or_none("policy"))
+    policy = read_policy(top.fields_or_none("policy"), reading.unit)
     items = top.list_of_fields("divers", 1, most_divers)
     ids = read_people_ids(items)
     divers = {item.at: read_team_diver(item, reading) for item in items}
@@ -100,7 +100,7 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
     day = solve(pricing, search, asked.robust)
     answer: dict[str, Any] = {
         "status": day.status,
-        "teams": [team_json(team, physics) for team in day.teams],
+        "teams": [team_json(team, pricing, physics) for team in day.teams],
         "not_placed": [not_placed_json(one) for one in day.not_placed],
         "total": total_json(day),
         "changed": [
@@ -109,6 +109,8 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
         ],
         "divers": [diver_json(person, case) for person in case.people.values()],
         "overrides": overrides_json(case, day),
+        "instead_of_three": instead_json(day, pricing, physics),
+        "surface_cover": cover_json(case),
     }
     if day.gap is not None:
         answer["gap"] = gap_json(day.gap)
@@ -120,14 +122,14 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
         answer["robust"] = robust_json(day.robust)
     if asked.alternatives:
         others = alternatives(pricing, day, asked.alternatives, search)
-        answer["alternatives"] = [alternative_json(other, day, physics) for other in others]
+        answer["alternatives"] = [alternative_json(other, day, pricing, physics) for other in others]
     if asked.drop_outs:
         answer["drop_outs"] = [drop_out_json(one) for one in drop_outs(pricing, day, search)]
     if asked.why_not:
         answer["why_not"] = [why_not_json(why_not(pricing, ids, day, search), day) for ids in asked.why_not]
-    answer["policy"] = policy_json(case)
+    answer["policy"] = policy_json(case.policy, case.demands.unit)
     answer["sources"] = SOURCES
-    answer["warnings"] = pairing_warnings(case, asked)
+    answer["warnings"] = [*pairing_warnings(case, asked), *cover_warnings(case, asked)]
     return answer
 
 

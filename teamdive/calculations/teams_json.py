@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from teamdive.calculations.team_physics import Physics
+from teamdive.calculations.teams_parts import kind_of, proposal_json, three_json
 from teamdive.pairing.alternatives import Robust
 from teamdive.pairing.case import RULES, Case, leads_to_depth
 from teamdive.pairing.cost import Candidate
@@ -13,11 +14,15 @@ from teamdive.pairing.days import text as day_text
 from teamdive.pairing.drop_outs import DropOut
 from teamdive.pairing.explain import Day, Gap, NotPlaced, Recheck, WhyNot
 from teamdive.pairing.model import Person, Reason, listed
+from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.rules import refusal
 from teamdive.physics.rounding import tenths_of_minutes_down
 
+# Rules whose `what` names dimensions of the dive, not facts that are missing.
+DIMENSIONED = ("stretches", "deep_and_task")
 
-def team_json(team: Candidate, physics: Physics) -> dict[str, Any]:
+
+def team_json(team: Candidate, pricing: Pricing, physics: Physics) -> dict[str, Any]:
     gas = team.gas
     reasons = list(team.reasons)
     remedy = physics.remedy(team.divers) if any(r.code == "limit" and r.seconds for r in reasons) else None
@@ -25,6 +30,7 @@ def team_json(team: Candidate, physics: Physics) -> dict[str, Any]:
         reasons.append(remedy)
     return {
         "divers": list(team.divers),
+        "kind": kind_of(team, pricing.case),
         "lead": team.lead,
         "limit_min": {"not_known": list(gas.not_known)}
         if gas.limit_s is None
@@ -51,6 +57,7 @@ def team_json(team: Candidate, physics: Physics) -> dict[str, Any]:
             }
             for reason in reasons
         ],
+        **three_json(team, pricing),
     }
 
 
@@ -60,7 +67,7 @@ def reason_json(reason: Reason) -> dict[str, Any]:
     if rule is not None:
         item |= {"overridable": rule.overridable, "source": rule.source}
     if reason.what:
-        item["dimensions" if reason.code == "stretches" else "missing"] = list(reason.what)
+        item["dimensions" if reason.code in DIMENSIONED else "missing"] = list(reason.what)
     return item
 
 
@@ -95,6 +102,7 @@ def diver_json(person: Person, case: Case) -> dict[str, Any]:
             "on": day_text(now.nearest.done.on),
             "lacks": list(now.nearest.lacks),
         },
+        "proposal": proposal_json(person, case),
         "own_limit_min": {"not_known": _once(missing)} if own is None else tenths_of_minutes_down(own),
     }
 
@@ -131,6 +139,9 @@ def why_not_json(found: WhyNot, day: Day) -> dict[str, Any]:
     if found.team is None or found.day is None:
         return item | {"rules": [reason_json(reason) for reason in found.rules]}
     other, now = total_json(found.day), total_json(day)
+    # A day that a private wish alone speaks against is said to be as good, not better: who asked is nobody's business.
+    if _hidden(found.day) > _hidden(day) and _worth(other) < _worth(now):
+        other = now
     return item | {
         "team": {
             "lead": found.team.lead,
@@ -150,22 +161,12 @@ def why_not_json(found: WhyNot, day: Day) -> dict[str, Any]:
     }
 
 
-def policy_json(case: Case) -> dict[str, Any]:
-    policy = case.policy
-    return {
-        "threes": policy.threes,
-        "leader_needed": policy.leader_needed,
-        "stretches_allowed": policy.stretches_allowed,
-        "lay_off_days": policy.lay_off_days,
-        "visibility_class_edges_m": [edge / 100 for edge in policy.visibility_edges],
-        "visibility_tolerance_classes": policy.visibility_tolerance,
-        "current_tolerance_kn": policy.current_tolerance / 1000,
-        "water_temp_tolerance_c": policy.water_temp_tolerance / 10,
-        "freshness_months": list(policy.fresh_months),
-        "covered_weight": policy.covered_weight,
-        "lead_weight": policy.lead_weight,
-        "wish_s": policy.wish_s,
-    }
+def _hidden(day: Day) -> int:
+    return sum(team.hidden for team in day.teams)
+
+
+def _worth(total: dict[str, int]) -> tuple[int, ...]:
+    return -total["placed"], total["overrides"], total["safety_penalty"], total["cost_s"]
 
 
 def gap_json(gap: Gap) -> dict[str, int]:
@@ -225,7 +226,7 @@ def drop_out_json(one: DropOut) -> dict[str, Any]:
     }
 
 
-def alternative_json(other: Day, day: Day, physics: Physics) -> dict[str, Any]:
+def alternative_json(other: Day, day: Day, pricing: Pricing, physics: Physics) -> dict[str, Any]:
     """A day beside the best: what it costs more, and whose time under water is better and worse."""
     total, now = total_json(other), total_json(day)
     before, after = _minutes(day), _minutes(other)
@@ -238,7 +239,7 @@ def alternative_json(other: Day, day: Day, physics: Physics) -> dict[str, Any]:
     held = [team.divers for team in day.teams]
     return {
         "status": other.status,
-        "teams": [team_json(team, physics) for team in other.teams],
+        "teams": [team_json(team, pricing, physics) for team in other.teams],
         "not_placed": [one.id for one in other.not_placed],
         "total": total,
         "more": {name: total[name] - now[name] for name in total},

@@ -52,7 +52,7 @@ def in_order(pricing: Pricing, needed: Sequence[Reason], search: Search) -> Iter
         _, found, kept, barred = heapq.heappop(waiting)
         yield found
         for team in found.teams:
-            if team.divers not in kept and team.divers not in pricing.case.locked:
+            if team.divers not in kept and team.divers not in (*pricing.case.locked, *pricing.case.guided):
                 look(kept, barred | {team.divers})
                 kept = (*kept, team.divers)
 
@@ -63,7 +63,10 @@ def tiers(found: Found, pricing: Pricing) -> tuple[int, ...]:
     announced = {name for one in case.announced for name in one}
     count = sum(changes(team.divers, case) for team in found.teams)
     count += sum(1 for name in found.left if name in announced)
-    own = [sum(one) for one in zip(*((t.overrides, t.safety, t.seconds) for t in found.teams), strict=True)]
+    own = [
+        sum(one)
+        for one in zip(*((t.overrides, t.safety + t.hidden, t.seconds) for t in found.teams), strict=True)
+    ]
     return (len(found.left), count, *own) if case.least_change else (len(found.left), *own, count)
 
 
@@ -82,9 +85,15 @@ def key(found: Found, pricing: Pricing) -> Key:
 def next_best(
     pricing: Pricing, needed: Sequence[Reason], search: Search, count: int, chosen: Found
 ) -> list[Found]:
-    """The best `count` days that are not the chosen one."""
+    """The best `count` days that are not the chosen one; none that a private wish speaks against more."""
     held = [team.divers for team in chosen.teams]
-    others = (one for one in in_order(pricing, needed, search) if [t.divers for t in one.teams] != held)
+    most = sum(team.hidden for team in chosen.teams)
+    first = islice(in_order(pricing, needed, search), count + 1 + MOST_EQUAL)
+    others = (
+        one
+        for one in first
+        if [t.divers for t in one.teams] != held and sum(t.hidden for t in one.teams) <= most
+    )
     return list(islice(others, count))
 
 

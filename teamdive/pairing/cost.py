@@ -11,29 +11,37 @@ minutes first, so a multiple of 60 for each diver, plus the stated price of wish
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 from teamdive.pairing.case import ADULT, Case, leads_to_depth
 from teamdive.pairing.days import age
 from teamdive.pairing.experience import MARGIN_CAP
 from teamdive.pairing.model import Person, Reason, TeamGas, listed
 from teamdive.pairing.rules import excused
-from teamdive.pairing.rules_diver import NAMES, personal, stretch_text
+from teamdive.pairing.rules_diver import personal
+from teamdive.pairing.rules_experience import NAMES, stretch_text
 from teamdive.pairing.rules_team import team_gas, together
 from teamdive.physics.team import LIMIT_NAMES
 
 # A stretch counts by its square, so that one diver with two is worse than two divers with one each.
 STRETCH = 100
+GUARDIAN_LEADS = 20
 MARGIN_STEP = 10
 NO_HELPER = 15
 ALL_AT_EDGE = 30
 ALL_AWAY = 25
 HALF_A_LEAD = 50
+# A private wish not kept, in the search only: above every safety penalty, below overrides and places.
+PRIVATE = 1_000_000
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on."""
+    """A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on.
+
+    `hidden` is what private wishes cost it: the search counts it with the safety penalty, no answer shows it.
+    """
 
     divers: tuple[str, ...]
     lead: str | None
@@ -42,19 +50,35 @@ class Candidate:
     safety: int
     seconds: int
     reasons: tuple[Reason, ...]
+    hidden: int = 0
+
+
+FIRST_EXPOSURE = "first exposure, the club's limit for a step"
 
 
 def lead_of(team: Sequence[Person], case: Case) -> Person:
-    """Who leads: practised before not, dive leader before diver, most margin where a mate is stretched, then id."""
+    """Who leads: practised before not, dive leader before diver, nobody's guardian whose child takes a step,
+    most margin where a mate is stretched, then id."""
     needed = [name for person in team for name in case.standings[person.id].any_of]
 
-    def rank(person: Person) -> tuple[bool, bool, int, int, str]:
+    def rank(person: Person) -> tuple[bool, bool, bool, int, int, str]:
         margins = dict(case.standings[person.id].margins)
         least = min((margins.get(name, 0) for name in needed), default=0)
         practised = case.standings[person.id].practised
-        return (not practised, not leads_to_depth(person, case), -least, -sum(margins.values()), person.id)
+        return (
+            not practised,
+            not leads_to_depth(person, case),
+            _guards_a_step(person, team, case),
+            -least,
+            -sum(margins.values()),
+            person.id,
+        )
 
     return min(team, key=rank)
+
+
+def _guards_a_step(person: Person, team: Sequence[Person], case: Case) -> bool:
+    return any(person.id in mate.guardians and case.standings[mate.id].stretches > 0 for mate in team)
 
 
 def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
@@ -94,6 +118,9 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     if lead.own_task and any(case.standings[person.id].stretches > 0 for person in team):
         text = f"{lead.id} has a task of their own, so is half a lead for someone stretched."
         found.append(Reason("half_a_lead", (lead.id,), text, safety=HALF_A_LEAD))
+    if _guards_a_step(lead, team, case):
+        text = f"{lead.id} leads a step of their own child."
+        found.append(Reason("guardian_leads", (lead.id,), text, safety=GUARDIAN_LEADS))
     return found
 
 
@@ -110,11 +137,14 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
         losses: list[tuple[str, int]] = []
         for person in team:
             own = None if person.gas is None else person.gas.own_s
+            most = case.policy.first_exposure_s
+            if own is not None and most is not None and case.standings[person.id].stretches > 0:
+                own = min(own, most)
             lost = 0 if own is None else max(0, own // 60 - have)
             if lost:
                 losses.append((person.id, lost))
         whose = gas.limiting_diver or ""
-        what = LIMIT_NAMES.get(gas.limited_by or "", gas.limited_by or "")
+        what = LIMIT_NAMES.get(gas.limited_by or "", FIRST_EXPOSURE)
         text = (
             f"Limited to {have} min by {whose}'s {what}"
             if gas.limited_by != "planned"
@@ -127,7 +157,7 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
         found.append(Reason("limit", ids, f"{text}.", seconds=seconds))
     ids = tuple(person.id for person in team)
     for wish in case.wishes:
-        if wish.strength != "prefer":
+        if wish.strength != "prefer" or wish.private:
             continue
         here = tuple(sorted(set(ids).intersection(wish.divers)))
         if wish.kind == "together" and here and len(here) < len(wish.divers):
@@ -139,13 +169,69 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
     return found
 
 
+def penalties(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
+    """The club's stated prices, each with its sentence; what is not stated of a diver costs nothing."""
+    found: list[Reason] = []
+    policy = case.policy
+    ids = tuple(person.id for person in team)
+    busy = tuple(person.id for person in team if person.own_task)
+    if len(busy) > 1 and policy.both_tasks_s:
+        text = f"{listed(busy)} each have a task of their own: one works, one watches."
+        found.append(Reason("both_tasks", busy, text, seconds=policy.both_tasks_s * len(busy)))
+    for a, b in combinations(team, 2):
+        stated = a.dived_with is not None or b.dived_with is not None
+        together_before = b.id in (a.dived_with or ()) or a.id in (b.dived_with or ())
+        if stated and not together_before and policy.first_together_s:
+            text = f"{a.id} and {b.id} dive together for the first time: brief longer."
+            found.append(Reason("first_together", (a.id, b.id), text, seconds=2 * policy.first_together_s))
+    looked_after = any(
+        person.supervised or case.standings[person.id].stretches > 0 for person in team if person != lead
+    )
+    if looked_after and lead.mentor_debt and policy.mentor_debt_s:
+        text = f"{lead.id} has looked after others on {lead.mentor_debt} dives more than their share."
+        found.append(Reason("mentor_debt", (lead.id,), text, seconds=policy.mentor_debt_s * lead.mentor_debt))
+    mixes = {person.gas.o2_e4 for person in team if person.gas is not None}
+    if len(mixes) > 1 and policy.other_mix_s:
+        text = f"{listed(ids)} breathe different gases."
+        found.append(Reason("other_mix", ids, text, seconds=policy.other_mix_s * len(ids)))
+    return found
+
+
+def first_exposure(team: Sequence[Person], gas: TeamGas, case: Case) -> TeamGas:
+    """The limit of a team in which somebody takes a step, not longer than the club's first exposure."""
+    most = case.policy.first_exposure_s
+    new = next((person.id for person in team if case.standings[person.id].stretches > 0), None)
+    if most is None or new is None or gas.limit_s is None or gas.limit_s <= most:
+        return gas
+    return replace(
+        gas,
+        limit_s=most,
+        limited_by="first_exposure",
+        limiting_diver=new,
+        next_s=gas.limit_s,
+        next_by=gas.limited_by,
+        next_diver=gas.limiting_diver,
+    )
+
+
+def private_wishes(team: Sequence[Person], case: Case) -> int:
+    """How many pairs of this team somebody has said in private not to want."""
+    ids = {person.id for person in team}
+    return sum(
+        max(0, len(ids.intersection(wish.divers)) - 1)
+        for wish in case.wishes
+        if wish.private and wish.kind == "apart"
+    )
+
+
 def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
     """The price of a team that no standing rule bars (see `rules`)."""
     lead = lead_of(team, case)
+    gas = first_exposure(team, gas, case)
     ids = tuple(person.id for person in team)
     lifted = _lifted(team, gas, case) if case.overrides else []
     parts = safety(team, lead, case)
-    costs = minutes(team, gas, case)
+    costs = [*minutes(team, gas, case), *penalties(team, lead, case)]
     return Candidate(
         divers=ids,
         lead=lead.id if case.standings[lead.id].practised or leads_to_depth(lead, case) else None,
@@ -154,6 +240,7 @@ def price(team: Sequence[Person], gas: TeamGas, case: Case) -> Candidate:
         safety=sum(reason.safety for reason in parts),
         seconds=sum(reason.seconds for reason in costs),
         reasons=(*lifted, *parts, *costs),
+        hidden=PRIVATE * private_wishes(team, case),
     )
 
 

@@ -19,7 +19,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from teamdive.pairing.days import days_between, months_later
-from teamdive.pairing.model import LAY_OFF, Demands, Done, Experience, Policy
+from teamdive.pairing.model import EQUIPMENT, LAY_OFF, Demands, Done, Experience, Policy
 
 BAND_EDGES = {
     "m": (900, 1800, 3000, 4000, 4600, 5800),
@@ -32,6 +32,8 @@ WATER_TEMP_STEP = 30
 LAY_OFF_STEP_DAYS = 30
 MARGIN_CAP = 4
 QUARTERS = 4
+# Dimensions that have no steps beyond the demand, or none that an edge is judged by.
+UNGRADED = ("night", "site", LAY_OFF)
 
 # A past dive, what it lacks of the demand, and its weight in quarters.
 Record = list[tuple[Done, tuple[str, ...], int]]
@@ -106,6 +108,8 @@ def _covers(name: str, done: Done, demands: Demands, policy: Policy) -> bool:
         )
     if name == "night":
         return done.night
+    if name == "site":
+        return all(kind in done.site for kind in demands.site)
     had_task, asked = done.task, demands.task
     return (
         asked is not None
@@ -115,39 +119,52 @@ def _covers(name: str, done: Done, demands: Demands, policy: Policy) -> bool:
     )
 
 
-def standing(experience: Experience | None, demands: Demands, on: int, policy: Policy) -> Standing:
-    """How a diver with this record stands to this dive on the day `on`."""
+def standing(
+    experience: Experience | None, demands: Demands, on: int, policy: Policy, new_equipment: bool = False
+) -> Standing:
+    """How a diver with this record stands to this dive on the day `on`.
+
+    Equipment or a mix never used before is a dimension of its own, like a lay-off: no past dive covers it.
+    """
     names = demands.dimensions()
     done = None if experience is None else experience.done
     last, lay_off_known = _last_dive(experience, on, policy)
     since = None if last is None else days_between(last, on)
     away = since is not None and since > policy.lay_off_days
-    record = [(one, lacks(one, demands, policy), _weight(one, on, policy)) for one in done or ()]
+    record = record_of(experience, demands, on, policy)
     struck, ways = _least(record, names, QUARTERS * policy.covered_weight)
     lead_struck, _ = _least(record, names, QUARTERS * policy.lead_weight)
-    stretches = len(struck) + (1 if away else 0)
-    practised = done is not None and lay_off_known and not away and not lead_struck
+    own = ((EQUIPMENT,) if new_equipment else ()) + ((LAY_OFF,) if away else ())
+    stretches = len(struck) + len(own)
+    practised = done is not None and lay_off_known and not own and not lead_struck
     need = QUARTERS * (policy.lead_weight if practised else policy.covered_weight)
     margins = _margins(record, names, demands, policy, need)
     if since is not None:
         spare = (policy.lay_off_days - since) // LAY_OFF_STEP_DAYS
         margins = (*margins, (LAY_OFF, min(MARGIN_CAP, max(0, spare))))
+    margins = (*margins, (EQUIPMENT, 0 if new_equipment else MARGIN_CAP))
     touched = tuple(name for name in names if any(name in way for way in ways))
     return Standing(
         stretches=stretches,
-        dimensions=(*struck, LAY_OFF) if away else struck,
-        any_of=(*touched, LAY_OFF) if away else touched,
-        kind=_kind(record, struck, away),
+        dimensions=(*struck, *own),
+        any_of=(*touched, *own),
+        kind=_kind(record, struck, own),
         log_known=done is not None,
         lay_off_known=lay_off_known,
         practised=practised,
         margins=margins,
         at_edge=stretches > 0
         or done is None
-        or any(steps == 0 for name, steps in margins if name not in ("night", LAY_OFF)),
+        or any(steps == 0 for name, steps in margins if name not in UNGRADED),
         days_since=since,
         nearest=_nearest(record),
     )
+
+
+def record_of(experience: Experience | None, demands: Demands, on: int, policy: Policy) -> Record:
+    """Every past dive with what it lacks of this demand and what it weighs on that day."""
+    done = None if experience is None else experience.done
+    return [(one, lacks(one, demands, policy), _weight(one, on, policy)) for one in done or ()]
 
 
 def _weight(done: Done, on: int, policy: Policy) -> int:
@@ -194,9 +211,9 @@ def _choose(names: tuple[str, ...], size: int) -> list[tuple[str, ...]]:
     return chosen
 
 
-def _kind(record: Record, struck: tuple[str, ...], away: bool) -> str:
+def _kind(record: Record, struck: tuple[str, ...], own: tuple[str, ...]) -> str:
     if not struck:
-        return LAY_OFF if away else "none"
+        return "new" if EQUIPMENT in own else LAY_OFF if own else "none"
     if any(all(name in lacking for _, lacking, _ in record) for name in struck):
         return "new"
     for name in struck:
@@ -244,11 +261,13 @@ def _beyond(name: str, done: Done, demands: Demands, policy: Policy) -> int:
     return 0
 
 
+def nearest_first(record: Record) -> Record:
+    """The past dives that lack least first; of equal ones the heavier, later, deeper."""
+    return sorted(record, key=lambda one: (len(one[1]), -one[2], -one[0].on, -one[0].depth, one[1]))
+
+
 def _nearest(record: Record) -> Nearest | None:
     if not record:
         return None
-    done, lacking, _ = min(
-        record,
-        key=lambda one: (len(one[1]), -one[2], -one[0].on, -one[0].depth, one[1]),
-    )
+    done, lacking, _ = nearest_first(record)[0]
     return Nearest(done, lacking)

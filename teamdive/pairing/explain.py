@@ -109,8 +109,12 @@ def _day(pricing: Pricing, found: Found) -> Day:
     if not found.proven:
         least = found.at_least
         most = len(pricing.able) - least[0]
+        hidden = sum(team.hidden for team in teams)
         gap = Gap(
-            most - placed, total.overrides - least[1], total.safety - least[2], total.seconds - least[3]
+            most - placed,
+            total.overrides - least[1],
+            min(total.safety, total.safety + hidden - least[2]),
+            total.seconds - least[3],
         )
     not_placed = _all_out(pricing)
     for name, reasons in pricing.barred.items():
@@ -129,7 +133,7 @@ def _day(pricing: Pricing, found: Found) -> Day:
 
 
 def _all_out(pricing: Pricing) -> list[NotPlaced]:
-    return [NotPlaced(name, (out_of_water(name),)) for name in pricing.out]
+    return [NotPlaced(name, (out_of_water(name, pricing.case),)) for name in pricing.out]
 
 
 def no_place(pricing: Pricing, name: str, teams: Sequence[Candidate]) -> list[Reason]:
@@ -221,7 +225,7 @@ def recheck(pricing: Pricing) -> list[Recheck]:
 
 def _recheck(pricing: Pricing, ids: tuple[str, ...]) -> Recheck:
     strangers = [name for name in ids if name not in pricing.case.people]
-    if strangers or not 2 <= len(ids) <= MOST_IN_TEAM:
+    if strangers or not (2 <= len(ids) <= MOST_IN_TEAM or ids in pricing.case.guided):
         rules = [Reason("not_on_dive", (name,), f"{name} is not on this dive.") for name in strangers]
         size = Reason("team_size", ids, "A team is two or three divers.")
         return Recheck(ids, tuple(rules) or (size,), None)
@@ -231,7 +235,7 @@ def _recheck(pricing: Pricing, ids: tuple[str, ...]) -> Recheck:
 
 
 def _rules_against(pricing: Pricing, ids: tuple[str, ...]) -> list[Reason]:
-    rules = [out_of_water(name) for name in pricing.out if name in ids]
+    rules = [out_of_water(name, pricing.case) for name in pricing.out if name in ids]
     rules += [reason for name in ids if name in pricing.barred for reason in pricing.barred[name]]
     tried = pricing.try_team(ids)
     return rules if isinstance(tried, Candidate) else [*rules, *tried]

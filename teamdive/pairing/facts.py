@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import combinations
 
 from teamdive.pairing.case import Case
-from teamdive.pairing.model import Reason
+from teamdive.pairing.cover import COVER_NAMES
+from teamdive.pairing.model import Reason, listed
 from teamdive.pairing.optimise import best
 from teamdive.pairing.partition import find, musts
 from teamdive.pairing.pricing import Pricing
@@ -15,7 +16,8 @@ from teamdive.pairing.rules import standing_reasons
 from teamdive.pairing.rules_team import team_gas, together
 
 MOST_IN_TEAM = 3
-OF_A_PAIR = ("two_stretched", "wish_apart")
+OF_A_PAIR = ("two_stretched", "two_back", "two_untested", "wish_apart", "gas_sharing", "signals")
+FIXED = ("locked", "guided")
 
 
 def impossible(pricing: Pricing, needed: Sequence[Reason]) -> list[Reason]:
@@ -33,9 +35,10 @@ def impossible(pricing: Pricing, needed: Sequence[Reason]) -> list[Reason]:
     if len(kept) > 1:
         return kept
     group = kept[0].divers
-    if len(group) > MOST_IN_TEAM:
+    exactly = kept[0].code in FIXED
+    if len(group) > MOST_IN_TEAM and not exactly:
         return [*kept, Reason("threes", group, "A team is two or three divers.")]
-    return [*kept, *_no_team(pricing, group, kept[0].code == "locked")]
+    return [*kept, *_no_team(pricing, group, exactly)]
 
 
 def _can_hold(pricing: Pricing, facts: Sequence[Reason]) -> bool:
@@ -46,13 +49,14 @@ def _can_hold(pricing: Pricing, facts: Sequence[Reason]) -> bool:
 
 def _with_musts(case: Case, facts: Sequence[Reason]) -> Case:
     locked = tuple(fact.divers for fact in facts if fact.code == "locked")
+    guided = tuple(fact.divers for fact in facts if fact.code == "guided")
     wished = [fact.divers for fact in facts if fact.code == "wish_together"]
     wishes = tuple(
         wish
         for wish in case.wishes
         if wish.kind != "together" or wish.strength != "must" or wish.divers in wished
     )
-    return replace(case, locked=locked, wishes=wishes)
+    return replace(case, locked=locked, guided=guided, wishes=wishes)
 
 
 def _no_team(pricing: Pricing, group: Sequence[str], exactly: bool) -> list[Reason]:
@@ -65,7 +69,7 @@ def _no_team(pricing: Pricing, group: Sequence[str], exactly: bool) -> list[Reas
     )
     own = {name: list(reasons) for name, reasons in pricing.barred.items()}
     for name in pricing.out:
-        own[name] = [out_of_water(name)]
+        own[name] = [out_of_water(name, case)]
     names = sorted(case.people)
     sizes = [2] if case.policy.threes == "never" else [2, 3]
     teams = (
@@ -118,6 +122,10 @@ def _barring(pricing: Pricing, ids: Sequence[str], case: Case) -> list[Reason]:
     return found
 
 
-def out_of_water(name: str) -> Reason:
-    """The fact that a diver stays out of the water."""
+def out_of_water(name: str, case: Case) -> Reason:
+    """The fact that a diver stays out of the water, and as what."""
+    roles = [COVER_NAMES[role] for role, person in case.cover if person == name]
+    if roles:
+        text = f"{name} stays out of the water on this dive: {listed(roles)}."
+        return Reason("surface_cover", (name,), text)
     return Reason("out_of_water", (name,), f"{name} stays out of the water on this dive.")

@@ -10,8 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 # The dimensions of a dive that a diver can be new to, in the order in which they are said.
-DIMENSIONS = ("depth", "current", "visibility", "cold", "night", "task")
+DIMENSIONS = ("depth", "current", "visibility", "cold", "night", "task", "site")
 LAY_OFF = "lay_off"
+EQUIPMENT = "equipment"
+
+# Who has to be out of the water while anybody dives, in the order in which they are said.
+COVER_ROLES = ("boat_handler", "lookout", "oxygen", "standby")
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,7 @@ class Demands:
     water_temp: int | None = None
     night: bool = False
     task: Task | None = None
+    site: tuple[str, ...] = ()
 
     def dimensions(self) -> tuple[str, ...]:
         asked = (
@@ -42,6 +47,7 @@ class Demands:
             self.water_temp is not None,
             self.night,
             self.task is not None,
+            bool(self.site),
         )
         return tuple(name for name, wanted in zip(DIMENSIONS, asked, strict=True) if wanted)
 
@@ -58,6 +64,7 @@ class Done:
     night: bool = False
     task: Task | None = None
     count: int = 1
+    site: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,6 +73,7 @@ class Experience:
 
     last_dive: int | None
     done: tuple[Done, ...] | None
+    dives_last_year: int | None = None
 
 
 @dataclass(frozen=True)
@@ -80,14 +88,17 @@ class Override:
 
 @dataclass(frozen=True)
 class Wish:
+    """`private`: kept like a must short of anybody's dive, and never told."""
+
     kind: str  # together | apart
     divers: tuple[str, ...]
     strength: str  # must | prefer
+    private: bool = False
 
 
 @dataclass(frozen=True)
 class Policy:
-    """The numbers a club may set; the defaults are our own choice."""
+    """The numbers a club may set; the defaults are our own choice. None: the rule is off."""
 
     threes: str = "only_when_odd"  # only_when_odd | free | never
     leader_needed: str = "every_team"  # every_team | when_stretched: practised equals need none
@@ -101,6 +112,23 @@ class Policy:
     covered_weight: int = 1
     lead_weight: int = 3
     wish_s: int = 120
+    both_tasks_s: int = 120
+    first_together_s: int = 60
+    mentor_debt_s: int = 60
+    other_mix_s: int = 0
+    deeper_beside_certified: bool = False
+    oxygen_margin: int | None = None  # None: 3 m or 10 ft
+    most_days_since_dive: int | None = None
+    least_dives_last_year: int | None = None
+    guided_ratio: int = 4
+    guardian_may_lead: bool = False
+    one_band_at_a_time: bool = False
+    repeats_before_next: int | None = None
+    first_exposure_s: int | None = None
+    three_visibility: int | None = None
+    wave_interval_s: int = 3600
+    surface_cover: str = "shown"  # shown | warn | required
+    cover_combined: tuple[tuple[str, ...], ...] = (("boat_handler", "oxygen"), ("lookout", "oxygen"))
 
 
 @dataclass(frozen=True)
@@ -117,6 +145,12 @@ class Person:
     fitness: str | None = None  # in_date | out_of_date | restricted | unfit | None: not known
     experience: Experience | None = None
     own_task: bool = False
+    certified_until: int | None = None
+    new_equipment: tuple[str, ...] = ()
+    shares_gas_by: tuple[str, ...] | None = None
+    signals: tuple[str, ...] | None = None
+    dived_with: tuple[str, ...] | None = None
+    mentor_debt: int = 0
     gas: GasFacts | None = None
 
 
@@ -126,12 +160,14 @@ class GasFacts:
 
     `own_s`: the bottom time this diver could have, with a partner who breathes at the stated stressed
     rate; None when it cannot be known. `not_known`: (limit, what is missing) for each limit without a
-    number. `zero`: (limit, why) for each limit of no time at all.
+    number. `zero`: (limit, why) for each limit of no time at all. `mod` in hundredths of the unit asked in.
     """
 
     own_s: int | None
     not_known: tuple[tuple[str, tuple[str, ...]], ...] = ()
     zero: tuple[tuple[str, str], ...] = ()
+    mod: int | None = None
+    o2_e4: int | None = None
 
 
 @dataclass(frozen=True)

@@ -31,14 +31,14 @@ def find(
     kept: Sequence[tuple[str, ...]] = (),
     barred: Collection[tuple[str, ...]] = (),
 ) -> Found | None:
-    """The best teams, or None when a must cannot hold. Locked teams are set aside and the rest is searched.
+    """The best teams, or None when a must cannot hold. Locked teams and guided groups are set aside first.
 
     `kept` are further teams that are set, `barred` teams that are not formed (exactly these; by sorted ids). A
     set three is the one that "only when odd" allows.
     """
     case = pricing.case
     fixed: list[Candidate] = []
-    for ids in (*case.locked, *kept):
+    for ids in (*case.locked, *case.guided, *kept):
         tried = pricing.try_team(ids)
         if not isinstance(tried, Candidate) or not all(name in pricing.able for name in ids):
             return None
@@ -49,7 +49,7 @@ def find(
     held = {name for team in fixed for name in team.divers}
     able = [name for name in pricing.able if name not in held]
     regime = case.policy.threes
-    if regime == "only_when_odd" and any(len(team.divers) == 3 for team in fixed):
+    if regime == "only_when_odd" and any(len(t.divers) == 3 and t.divers not in case.guided for t in fixed):
         regime = "never"
     place = {name: at for at, name in enumerate(able)}
     known = {name for one in case.announced for name in one}
@@ -92,9 +92,9 @@ def _tiers(team: Candidate, case: Case, known: Collection[str]) -> tuple[int, in
     """
     count = changes(team.divers, case)
     if not case.least_change:
-        return team.overrides, team.safety, team.seconds, count
+        return team.overrides, team.safety + team.hidden, team.seconds, count
     count += sum(1 for name in team.divers if name not in known)
-    return count, team.overrides, team.safety, team.seconds
+    return count, team.overrides, team.safety + team.hidden, team.seconds
 
 
 def changes(divers: tuple[str, ...], case: Case) -> int:
@@ -104,8 +104,9 @@ def changes(divers: tuple[str, ...], case: Case) -> int:
 
 
 def musts(case: Case) -> list[Reason]:
-    """What has to hold: locked teams and must-be-together wishes, as facts."""
+    """What has to hold: locked teams, guided groups and must-be-together wishes, as facts."""
     found = [Reason("locked", fixed, f"The team {listed(fixed)} is fixed.") for fixed in case.locked]
+    found += [Reason("guided", fixed, f"The guided group {listed(fixed)} is fixed.") for fixed in case.guided]
     for wish in case.wishes:
         if wish.kind == "together" and wish.strength == "must":
             found.append(Reason("wish_together", wish.divers, f"{listed(wish.divers)} are to dive together."))

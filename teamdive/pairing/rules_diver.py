@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from teamdive.pairing.case import ADULT, Case
-from teamdive.pairing.days import age
-from teamdive.pairing.experience import Standing
-from teamdive.pairing.model import LAY_OFF, Person, Policy, Reason, depth_text, listed
+from teamdive.pairing.case import ADULT, Case, one_step_deeper
+from teamdive.pairing.cover import surface_cover
+from teamdive.pairing.days import age, text
+from teamdive.pairing.model import Person, Reason, depth_text, listed
+from teamdive.pairing.rules_experience import (
+    days_since_dive,
+    deep_and_task,
+    depth_step,
+    dives_last_year,
+    last_dive,
+    log,
+    repeats,
+    stretches,
+)
 
 # Depth limits of juniors by unit: ages 10-11, 12-14, and 12-14 after further training.
 JUNIOR_DEPTH = {"m": (1200, 1800, 2100), "ft": (4000, 6000, 7000)}
@@ -31,7 +41,7 @@ def certified_depth(person: Person, case: Case) -> Reason | None:
     if person.certified_depth is None:
         message = f"The depth {person.id} is certified to is not known."
         return Reason("certified_depth_not_known", (person.id,), message, what=("certified_depth",))
-    if person.certified_depth < case.demands.depth:
+    if person.certified_depth < case.demands.depth and not one_step_deeper(person, case):
         own = depth_text(person.certified_depth, case.demands.unit)
         message = f"{person.id} is certified to {own}; the dive is planned to {planned}."
         return Reason("certified_depth", (person.id,), message)
@@ -60,12 +70,13 @@ def junior(person: Person, case: Case) -> Reason | None:
 
 
 def consent(person: Person, case: Case) -> Reason | None:
-    minor = person.born is not None and age(person.born, case.on) < ADULT
-    if minor and person.guardian_consent is False:
-        return Reason(
-            "guardian_consent", (person.id,), f"A guardian's written consent for {person.id} is not on file."
-        )
-    return None
+    if person.born is None or age(person.born, case.on) >= ADULT or person.guardian_consent is True:
+        return None
+    if person.guardian_consent is False:
+        message = f"A guardian's written consent for {person.id} is not on file."
+        return Reason("guardian_consent", (person.id,), message)
+    message = f"Whether a guardian's written consent for {person.id} is on file is not known."
+    return Reason("guardian_consent_not_known", (person.id,), message, what=("guardian_consent",))
 
 
 def fitness(person: Person, case: Case) -> Reason | None:
@@ -74,6 +85,33 @@ def fitness(person: Person, case: Case) -> Reason | None:
     code, message = FITNESS[person.fitness]
     what = ("fitness",) if person.fitness is None else ()
     return Reason(code, (person.id,), message.format(id=person.id), what=what)
+
+
+def certification_in_date(person: Person, case: Case) -> Reason | None:
+    """A card without an end date does not run out."""
+    if person.certified_until is None or person.certified_until >= case.on:
+        return None
+    message = f"{person.id}'s certification ran out on {text(person.certified_until)}."
+    return Reason("certification_out_of_date", (person.id,), message)
+
+
+# How much deeper than planned a gas must still be within its oxygen limit, where the club sets no number.
+OXYGEN_MARGIN = {"m": 300, "ft": 1000}
+
+
+def oxygen_margin(person: Person, case: Case) -> Reason | None:
+    """A dive goes deeper than planned sooner than shallower. The limit itself is `oxygen_limit`."""
+    unit, planned = case.demands.unit, case.demands.depth
+    margin = case.policy.oxygen_margin
+    margin = OXYGEN_MARGIN[unit] if margin is None else margin
+    mod = None if person.gas is None else person.gas.mod
+    if mod is None or mod < planned or mod >= planned + margin:
+        return None
+    message = (
+        f"{person.id}'s gas may be taken to {depth_text(mod, unit)}: less than {depth_text(margin, unit)} "
+        f"below the planned {depth_text(planned, unit)}."
+    )
+    return Reason("oxygen_margin", (person.id,), message)
 
 
 GAS_NOT_KNOWN = {
@@ -109,67 +147,22 @@ def gas(person: Person, case: Case) -> list[Reason]:
     return _once(found)
 
 
-def log(person: Person, case: Case) -> Reason | None:
-    if case.standings[person.id].log_known:
-        return None
-    message = f"What {person.id} has done before is not known, so it covers nothing."
-    return Reason("experience_not_known", (person.id,), message, what=("experience.done",))
-
-
-def last_dive(person: Person, case: Case) -> Reason | None:
-    if case.standings[person.id].lay_off_known:
-        return None
-    message = f"When {person.id} last dived is not known."
-    return Reason("last_dive_not_known", (person.id,), message, what=("experience.last_dive",))
-
-
-def stretches(person: Person, case: Case) -> Reason | None:
-    now = case.standings[person.id]
-    if not now.log_known or now.stretches <= case.policy.stretches_allowed:
-        return None
-    text = f"{person.id} {stretch_text(now)}: {allowed_text(case.policy)}."
-    return Reason("stretches", (person.id,), text, what=now.dimensions)
-
-
-def allowed_text(policy: Policy) -> str:
-    count = policy.stretches_allowed
-    return "none is allowed" if count == 0 else "one at a time" if count == 1 else f"{count} are allowed"
-
-
-NAMES = {
-    "depth": "depth",
-    "current": "current",
-    "visibility": "visibility",
-    "cold": "cold",
-    "night": "night",
-    "task": "task",
-    LAY_OFF: "lay-off",
-}
-KINDS = {
-    "new": "",
-    "combination": ", done before but not together with the rest of this dive",
-    "not_recent": ", done before but not lately",
-    LAY_OFF: "",
-    "none": "",
-}
-
-
-def stretch_text(now: Standing) -> str:
-    """takes 1 stretch (task, done before but not together with the rest of this dive)"""
-    names = listed([NAMES[name] for name in now.dimensions])
-    word = "stretch" if now.stretches == 1 else "stretches"
-    since = f", last dive {now.days_since} days ago" if LAY_OFF in now.dimensions else ""
-    return f"takes {now.stretches} {word} ({names}{KINDS[now.kind]}{since})"
-
-
 PERSONAL: tuple[Callable[[Person, Case], Reason | None], ...] = (
     certified_depth,
     junior,
     consent,
     fitness,
+    certification_in_date,
     log,
     last_dive,
+    days_since_dive,
+    dives_last_year,
     stretches,
+    deep_and_task,
+    depth_step,
+    repeats,
+    oxygen_margin,
+    surface_cover,
 )
 
 

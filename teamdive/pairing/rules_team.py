@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import combinations
 
-from teamdive.pairing.case import ADULT, Case, leads_to_depth
+from teamdive.pairing.case import ADULT, Case, leads_to_depth, one_step_deeper
 from teamdive.pairing.days import age
-from teamdive.pairing.model import Person, Reason, TeamGas, depth_text, listed
-from teamdive.pairing.rules_diver import JUNIOR_UNTIL, YOUNGER_JUNIOR_UNTIL, stretch_text
+from teamdive.pairing.model import EQUIPMENT, LAY_OFF, Person, Reason, TeamGas, decimal, depth_text, listed
+from teamdive.pairing.rules_diver import JUNIOR_UNTIL, YOUNGER_JUNIOR_UNTIL
+from teamdive.pairing.rules_experience import stretch_text
+
+
+def is_guided(team: Sequence[Person], case: Case) -> bool:
+    """Whether this is a group that the organiser has put under one leader."""
+    ids = {person.id for person in team}
+    return any(ids == set(one) for one in case.guided)
 
 
 def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
@@ -15,9 +23,8 @@ def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
 
     ISO 24801-2 lets autonomous divers of one level dive together.
     """
-    if case.policy.leader_needed == "when_stretched" and not any(
-        _in_charge_of_another(person, case) for person in team
-    ):
+    led = is_guided(team, case) or any(_in_charge_of_another(person, case) for person in team)
+    if case.policy.leader_needed == "when_stretched" and not led:
         return None
     if any(leads_to_depth(person, case) for person in team):
         return None
@@ -49,7 +56,95 @@ def two_stretched(team: Sequence[Person], case: Case) -> Reason | None:
     if len(new) < 2:
         return None
     parts = listed([f"{name} {stretch_text(case.standings[name])}" for name in new])
+    for code, dimension, said in NEVER_TWO:
+        both = tuple(name for name in new if dimension in case.standings[name].dimensions)
+        if len(both) > 1:
+            return Reason(code, new, f"{said}: {parts}.")
     return Reason("two_stretched", new, f"Two stretched together: {parts}.")
+
+
+# Two of these are named for what they are.
+NEVER_TWO = (
+    ("two_back", LAY_OFF, "Two back from a lay-off together"),
+    ("two_untested", EQUIPMENT, "Two in equipment they have not dived with"),
+)
+
+
+def deeper_beside(team: Sequence[Person], case: Case) -> Reason | None:
+    """One step past the own certified depth only beside somebody who holds it (AAUS 4.40)."""
+    deeper = tuple(person.id for person in team if one_step_deeper(person, case))
+    holders = [p for p in team if p.certified_depth is not None and p.certified_depth >= case.demands.depth]
+    if not deeper or holders:
+        return None
+    planned = depth_text(case.demands.depth, case.demands.unit)
+    return Reason(
+        "deeper_beside", deeper, f"Nobody beside {listed(deeper)} holds a certification to {planned}."
+    )
+
+
+def supervision_ratio(team: Sequence[Person], case: Case) -> Reason | None:
+    """No more divers under one leader than the club's ratio; ISO level 1: four supervised for a leader."""
+    leads = [person for person in team if leads_to_depth(person, case)]
+    guided = is_guided(team, case)
+    led = tuple(person.id for person in team if person not in leads and (guided or person.supervised))
+    ratio = case.policy.guided_ratio
+    if len(led) <= ratio * max(1, len(leads)):
+        return None
+    return Reason(
+        "supervision_ratio", led, f"{len(led)} divers to be looked after: not more than {ratio} for a leader."
+    )
+
+
+def guardian_leads(team: Sequence[Person], case: Case) -> Reason | None:
+    """A parent or guardian does not lead the step of their own child, but where the club allows it."""
+    if case.policy.guardian_may_lead:
+        return None
+    for person in team:
+        if case.standings[person.id].stretches == 0:
+            continue
+        leads = [p for p in team if p.id != person.id and case.standings[p.id].practised]
+        if leads and all(p.id in person.guardians for p in leads):
+            whom = leads[0].id
+            text = f"{whom} is the guardian of {person.id}, who takes a step: another leader is asked for, "
+            return Reason("guardian_leads", (person.id, whom), f"{text}{whom} may be the third of the team.")
+    return None
+
+
+def gas_sharing(team: Sequence[Person], case: Case) -> Reason | None:
+    """Any two have a way of sharing gas in common, where both are stated."""
+    for a, b in combinations(team, 2):
+        ways = a.shares_gas_by, b.shares_gas_by
+        if ways[0] is not None and ways[1] is not None and not set(ways[0]).intersection(ways[1]):
+            text = f"{a.id} and {b.id} share gas in different ways ({_ways(ways[0])}; {_ways(ways[1])})."
+            return Reason("gas_sharing", (a.id, b.id), text)
+    return None
+
+
+def signals(team: Sequence[Person], case: Case) -> Reason | None:
+    """Any two have signals in common, where both are stated."""
+    for a, b in combinations(team, 2):
+        if a.signals is not None and b.signals is not None and not set(a.signals).intersection(b.signals):
+            text = f"{a.id} and {b.id} use different signals ({_ways(a.signals)}; {_ways(b.signals)})."
+            return Reason("signals", (a.id, b.id), text)
+    return None
+
+
+def _ways(names: tuple[str, ...]) -> str:
+    return listed(names) or "none"
+
+
+def three_visibility(team: Sequence[Person], case: Case) -> Reason | None:
+    """A three keeps together only where it can see: the club's least visibility for one."""
+    least, seen = case.policy.three_visibility, case.demands.visibility
+    if least is None or len(team) < 3 or (seen is not None and seen >= least):
+        return None
+    found = "is not stated" if seen is None else f"is {decimal(seen, 2)} m"
+    ids = tuple(person.id for person in team)
+    return Reason(
+        "three_visibility",
+        ids,
+        f"Visibility {found}; the club asks for {decimal(least, 2)} m for more than two.",
+    )
 
 
 def junior_adult(team: Sequence[Person], case: Case) -> Reason | None:
@@ -105,12 +200,17 @@ def locked(team: Sequence[Person], case: Case) -> Reason | None:
     for fixed in case.locked:
         if ids.intersection(fixed) and ids != set(fixed):
             return Reason("locked", fixed, f"The team {listed(fixed)} is fixed.")
+    for fixed in case.guided:
+        if ids.intersection(fixed) and ids != set(fixed):
+            return Reason("guided", fixed, f"The guided group {listed(fixed)} is fixed.")
     return None
 
 
 def threes(team: Sequence[Person], case: Case) -> Reason | None:
     ids = tuple(person.id for person in team)
-    if len(ids) < 3 or case.policy.threes != "never" or set(ids) in [set(one) for one in case.locked]:
+    if len(ids) < 3 or case.policy.threes != "never" or is_guided(team, case):
+        return None
+    if set(ids) in [set(one) for one in case.locked]:
         return None
     return Reason("threes", ids, "No team of three: the club's setting.")
 
@@ -125,6 +225,12 @@ TEAM: tuple[Callable[[Sequence[Person], Case], Reason | None], ...] = (
     nobody_practised,
     two_stretched,
     junior_adult,
+    deeper_beside,
+    supervision_ratio,
+    guardian_leads,
+    gas_sharing,
+    signals,
+    three_visibility,
 )
 
 

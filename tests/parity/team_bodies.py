@@ -112,6 +112,8 @@ def answer(body: Body) -> Body:
 # --- random groups -----------------------------------------------------------------------------------
 
 KINDS = ("survey", "photo")
+SITES = ("wall", "wreck", "surf_entry")
+ROLES = ("boat_handler", "lookout", "oxygen", "standby")
 DATES = ("2027-06-01", "2027-05-20", "2027-01-15", "2026-12-12", "2026-06-12", "2025-11-30", "2024-01-01")
 
 
@@ -139,8 +141,9 @@ def record(random: Random) -> list[Body]:
     return made
 
 
-def group(random: Random, most: int = 12) -> Body:
-    """A random group; most divers have what they need, so that there is something to choose."""
+def group(random: Random, most: int = 12, rare: bool = False) -> Body:
+    """A random group; most divers have what they need, so that there is something to choose. `rare` adds what few
+    clubs set and few bodies state."""
     size = random.randint(1, most)
     names = [f"d{i}" for i in range(size)]
     random.shuffle(names)
@@ -173,10 +176,14 @@ def group(random: Random, most: int = 12) -> Body:
         policy["leader_needed"] = "when_stretched"
     if random.random() < 0.2:
         policy["lay_off_days"] = random.choice([30, 90, 365])
+    if rare:
+        _club(random, policy)
     if policy:
         body["policy"] = policy
     if size >= 4:
         _wishes(random, body, names)
+    if rare:
+        _rare(random, body, names)
     _more_answers(random, body)
     return body
 
@@ -191,6 +198,88 @@ def _more_answers(random: Random, body: Body) -> None:
         body["robust"] = True
     if random.random() < 0.3 and "announced" in body:
         body["least_change"] = True
+
+
+def _rare(random: Random, body: Body, names: list[str]) -> None:
+    if random.random() < 0.15:
+        body["dive"]["demands"]["site_kind"] = random.sample(SITES, 1)
+    if random.random() < 0.2:
+        names_ashore = [*names, "skipper", "mate"]
+        body["surface_cover"] = [
+            {"role": role, "person": random.choice(names_ashore)}
+            for role in random.sample(ROLES, random.randint(1, 4))
+        ]
+    if len(names) >= 4 and random.random() < 0.15:
+        quiet = {"kind": "apart", "divers": random.sample(names, 2), "private": True}
+        body["wishes"] = [*body.get("wishes", []), quiet]
+    if len(names) >= 4 and "locked" not in body and random.random() < 0.1:
+        body["guided"] = [random.sample(names, random.choice([3, 4]))]
+    _stated(random, body["divers"], names)
+
+
+def _club(random: Random, policy: Body) -> None:
+    """Now and then one of the settings that are off, or another number, by default."""
+    settings: Body = {
+        "deeper_beside_certified": True,
+        "oxygen_depth_margin": random.choice([0, 5]),
+        "most_days_since_dive": random.choice([20, 60]),
+        "least_dives_last_year": random.choice([12, 25]),
+        "guided_ratio": random.choice([1, 2, 6]),
+        "guardian_may_lead": True,
+        "one_band_at_a_time": True,
+        "repeats_before_next": random.choice([2, 3, 5]),
+        "first_exposure_min": random.choice([8, 12.5]),
+        "three_visibility_m": random.choice([3, 10]),
+        "wave_interval_min": random.choice([30, 90]),
+        "surface_cover": random.choice(["warn", "required"]),
+        "cover_roles_combined": [["lookout", "standby"], list(ROLES)][: random.randint(0, 2)],
+        "both_tasks_s": 60,
+        "first_together_s": random.choice([0, 120]),
+        "mentor_debt_s": 180,
+        "other_mix_s": 60,
+    }
+    for name, value in settings.items():
+        if random.random() < 0.06:
+            policy[name] = value
+
+
+def _stated(random: Random, people: list[Body], names: list[str]) -> None:
+    """Facts about people that few bodies state."""
+    for one in people:
+        for past in (one.get("experience") or {}).get("done") or []:
+            if random.random() < 0.5:
+                past["site_kind"] = random.sample(SITES, random.randint(0, 2))
+        if random.random() < 0.05:
+            one["certified_until"] = random.choice(["2027-06-11", "2027-06-12", "2030-01-01"])
+        if random.random() < 0.05:
+            one["new_equipment"] = random.choice([["drysuit"], ["nitrox", "drysuit"], []])
+        if random.random() < 0.15:
+            one["shares_gas_by"] = random.sample(["long hose", "octopus", "pony"], random.randint(0, 2))
+        if random.random() < 0.1:
+            one["signals"] = random.sample(["hand", "light", "rope"], random.randint(1, 2))
+        if random.random() < 0.15:
+            one["dived_with"] = random.sample([*names, "else"], random.randint(0, 2) % (len(names) + 1))
+        if random.random() < 0.1:
+            one["mentor_debt"] = random.randint(0, 4)
+        if random.random() < 0.05:
+            one["own_task"] = True
+        if random.random() < 0.05:
+            one["supervised"] = True
+        if random.random() < 0.06:
+            one["guardians"] = [random.choice(names)]
+        if random.random() < 0.1 and one.get("experience"):
+            one["experience"].pop("dives_last_year", None)
+        if random.random() < 0.06 and one.get("gas"):
+            share = random.choice([0.3, 0.32, 0.36])
+            one["gas"] = {
+                "o2_fraction": share,
+                "analysis": {
+                    "o2_fraction": share,
+                    "by": one["id"],
+                    "at": "2027-06-12T08:00:00Z",
+                    "cylinder": "c",
+                },
+            }
 
 
 def _person(random: Random, name: str) -> Body:

@@ -108,7 +108,7 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
     yield from _refusals()
     random = Random(77)
     for n in range(70):
-        yield f"random-{n}", "a random group", ["random"], group(random, 9)
+        yield f"random-{n}", "a random group", ["random"], group(random, 9, rare=n >= 35)
 
 
 def _wish(a: str, b: str, strength: str, kind: str = "together") -> Body:

@@ -166,7 +166,7 @@ def two(**changes: Any) -> dict[str, Any]:
 
 
 def junior(born: str, depth: float, beside: dict[str, Any] | None = None, **changes: Any) -> dict[str, Any]:
-    body = question([beside or lead(), diver("kid", STRONG, born=born, **changes)])
+    body = question([beside or lead(), diver("kid", STRONG, born=born, guardian_consent=True, **changes)])
     body["dive"]["depth"] = depth
     return teams(body)
 
@@ -194,12 +194,18 @@ def test_a_junior_needs_a_certified_adult() -> None:
 def test_a_minor_without_consent_stays_ashore() -> None:
     """ISO 24803:2017 4.1: written consent of a parent or guardian."""
     assert codes(two(born="2011-01-01", guardian_consent=False), "mate") == ["guardian_consent"]
-    found = two(born="2011-01-01")
-    assert placed(found) and found["warnings"][-1]["code"] == "consent_not_stated"
+    # What is not stated bars too, says what is missing, and nobody sets it aside.
+    override = {"rule": "guardian_consent_not_known", "diver": "mate", "by": "lead", "reason": "they said so"}
+    body = question([lead(), diver("mate", STRONG, born="2011-01-01")], overrides=[override])
+    found = teams(body)
+    assert codes(found, "mate") == ["guardian_consent_not_known"]
+    assert reasons(found, "mate")[0]["missing"] == ["guardian_consent"]
+    assert found["warnings"][-1]["code"] == "override_refused"
+    assert placed(two(born="2011-01-01", guardian_consent=True)) == [["lead", "mate"]]
 
 
 def test_age_is_reckoned_on_the_day() -> None:
-    assert codes(two(born="2012-06-13"), "mate") == ["junior_depth"]
+    assert codes(two(born="2012-06-13", guardian_consent=True), "mate") == ["junior_depth"]
     assert placed(two(born="2012-06-12", guardian_consent=True))
 
 

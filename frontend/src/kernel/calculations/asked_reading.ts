@@ -3,12 +3,13 @@
 
 import { RULES } from "../pairing/case.ts";
 import type { Override, Wish } from "../pairing/model.ts";
-import { sortedIds } from "../pairing/model.ts";
+import { COVER_ROLES, sortedIds } from "../pairing/model.ts";
 import type { Fields, Json } from "./body.ts";
 import { pointer } from "./problem.ts";
 
 const MOST_LIST = 400;
 const MOST_IN_TEAM = 3;
+const MOST_IN_GROUP = 9;
 const MOST_ALTERNATIVES = 10;
 
 /** Everything about who dives with whom but the divers themselves. */
@@ -20,6 +21,9 @@ export interface Asked {
   readonly locked: readonly (readonly string[])[];
   readonly forbidden: readonly (readonly string[])[];
   readonly whyNot: readonly (readonly string[])[];
+  readonly guided: readonly (readonly string[])[];
+  readonly cover: readonly (readonly [string, string])[];
+  readonly coverGiven: boolean;
   readonly leastChange: boolean;
   readonly robust: boolean;
   readonly alternatives: number;
@@ -30,7 +34,9 @@ export interface Asked {
 export function readAsked(body: Fields, known: readonly string[]): Asked {
   const locked = readTeams(body, "locked", 2, MOST_IN_TEAM, known);
   const announced = readTeams(body, "announced", 1, MOST_LIST, null);
+  const guided = readTeams(body, "guided", 2, MOST_IN_GROUP, known);
   noOneTwice(body, "locked", locked);
+  noOneTwice(body, "guided", guided, locked);
   noOneTwice(body, "announced", announced);
   return {
     wishes: (body.listOfFieldsOrNull("wishes", 0, MOST_LIST) ?? []).map((item) => readWish(item, known)),
@@ -40,6 +46,9 @@ export function readAsked(body: Fields, known: readonly string[]): Asked {
     locked,
     forbidden: readTeams(body, "forbidden", 2, MOST_IN_TEAM, known),
     whyNot: readTeams(body, "why_not", 2, MOST_IN_TEAM, known),
+    guided,
+    cover: (body.listOfFieldsOrNull("surface_cover", 0, MOST_LIST) ?? []).map(readCover),
+    coverGiven: body.has("surface_cover"),
     leastChange: body.flag("least_change"),
     robust: body.flag("robust"),
     alternatives: body.integerOrNull("alternatives", 0, MOST_ALTERNATIVES) ?? 0,
@@ -49,11 +58,24 @@ export function readAsked(body: Fields, known: readonly string[]): Asked {
 
 function readWish(item: Fields, known: readonly string[]): Wish {
   const kind = item.choice("kind", ["together", "apart"]);
-  const strength = item.choice("strength", ["must", "prefer"]);
+  const hidden = item.flag("private");
+  const strength = hidden
+    ? (item.choiceOrNull("strength", ["must", "prefer"]) ?? "prefer")
+    : item.choice("strength", ["must", "prefer"]);
+  if (hidden && (kind !== "apart" || strength === "must")) {
+    item.fail("private", "not_allowed", "Only a wish to dive apart that is no must can stay private.");
+  }
   if (!item.has("divers")) item.required("divers", "Give the ids of two divers or more.");
   const divers = readIds(item, "divers", 2, MOST_LIST, known);
   item.close();
-  return { kind, divers: sortedIds(divers), strength };
+  return { kind, divers: sortedIds(divers), strength, private: hidden };
+}
+
+function readCover(item: Fields): [string, string] {
+  const role = item.choice("role", COVER_ROLES);
+  const person = item.text("person", 100);
+  item.close();
+  return [role, person];
 }
 
 function readOverride(item: Fields, known: readonly string[]): Override {
@@ -113,8 +135,13 @@ function readTeams(
   return teams;
 }
 
-function noOneTwice(body: Fields, name: string, teams: readonly (readonly string[])[]): void {
-  const seen = new Set<string>();
+function noOneTwice(
+  body: Fields,
+  name: string,
+  teams: readonly (readonly string[])[],
+  others: readonly (readonly string[])[] = [],
+): void {
+  const seen = new Set<string>(others.flat());
   teams.forEach((team, i) => {
     if (team.some((id) => seen.has(id))) {
       body.errors.add(pointer(body.pointer(name), i), "duplicate", "A diver stands in two of these teams.");

@@ -1,22 +1,24 @@
-// What `teams` asks beyond `plan`: demands, experience, fitness and policy.
+// What `teams` asks beyond `plan`: demands, experience, fitness.
 // The twin of calculations/pairing_reading.py. Demands go to the harder hundredth, past dives to the easier.
 
-import type { Demands, Done, Experience, Person, Policy, Task } from "../pairing/model.ts";
-import { USUAL_POLICY } from "../pairing/model.ts";
+import { type Demands, type Done, type Experience, type Person, type Task, sortedIds } from "../pairing/model.ts";
 import type { Diver, TeamDive } from "../physics/diver.ts";
 import { scaledDown, scaledUp } from "../physics/rounding.ts";
 import type { DepthUnit } from "../physics/units.ts";
 import { readIds } from "./asked_reading.ts";
 import type { Fields } from "./body.ts";
+import { pointer } from "./problem.ts";
 import { type Reading, readDate } from "./team_reading.ts";
 
 const MOST_DONE = 2000;
+const MOST_WORDS = 20;
+const MOST_MENTORED = 100;
 const MOST_COUNT = 20_000;
 const DEEPEST_DONE: Readonly<Record<DepthUnit, number>> = { m: 350.0, ft: 1150.0 };
-const MOST_KN = 10;
-const MOST_VISIBILITY_M = 200;
+export const MOST_KN = 10;
+export const MOST_VISIBILITY_M = 200;
 const COLDEST_C = -3;
-const WARMEST_C = 45;
+export const WARMEST_C = 45;
 
 /** 2027-06-12 as 20270612. */
 function dayNumber(text: string | null): number | null {
@@ -36,6 +38,22 @@ export function readDemandFields(dive: Fields): [Fields | null, number | null] {
   return [fields, fields === null ? null : fields.numberOrNull("current_kn", 0, MOST_KN, "knots")];
 }
 
+/** Short words, each once, in the order of the alphabet; null when absent. */
+function wordsOf(fields: Fields, name: string): string[] | null {
+  const items = fields.arrayOrNull(name, 0, MOST_WORDS);
+  if (items === null) return null;
+  const found: string[] = [];
+  items.forEach((item, i) => {
+    const at = pointer(fields.pointer(name), i);
+    const size = typeof item === "string" ? [...item].length : 0;
+    if (typeof item !== "string" || size < 1 || size > 100) {
+      fields.errors.add(at, "wrong_type", "Must be text in quotes, 1 to 100 characters.");
+    } else if (found.includes(item)) fields.errors.add(at, "duplicate", "This word stands here twice.");
+    else found.push(item);
+  });
+  return sortedIds(found);
+}
+
 /** A number that was read once already, which said what is wrong with it. */
 function again(fields: Fields, name: string, least: number, most: number): number | null {
   const before = fields.errors.found.length;
@@ -52,11 +70,13 @@ export function readDemands(fields: Fields | null, dive: Fields, currentKn: numb
   let visibility: number | null = null;
   let night = false;
   let task: Task | null = null;
+  let site: readonly string[] = [];
   if (fields !== null) {
     visibility = fields.numberOrNull("visibility_m", 0, MOST_VISIBILITY_M, "m");
     temperature = fields.numberOrNull("water_temp_c", COLDEST_C, WARMEST_C, "°C") ?? temperature;
     night = fields.flag("night");
     task = readTask(fields, 1);
+    site = wordsOf(fields, "site_kind") ?? [];
     fields.close();
   }
   return {
@@ -67,6 +87,7 @@ export function readDemands(fields: Fields | null, dive: Fields, currentKn: numb
     waterTemp: temperature === null ? null : scaledDown(temperature, 10),
     night,
     task,
+    site,
   };
 }
 
@@ -77,48 +98,6 @@ function readTask(fields: Fields, least: number): Task | null {
   const level = task.integer("level", least, 5);
   task.close();
   return level > 0 ? { kind, level } : null;
-}
-
-/** The club's numbers; what is absent keeps the default. */
-export function readPolicy(fields: Fields | null): Policy {
-  const usual = USUAL_POLICY;
-  if (fields === null) return usual;
-  const edges = fields.arrayOrNull("visibility_class_edges_m", 1, 12);
-  const metres = edges === null ? [] : fields.numbers("visibility_class_edges_m", edges, 0, MOST_VISIBILITY_M, "m");
-  ascending(fields, "visibility_class_edges_m", metres);
-  const months = fields.arrayOrNull("freshness_months", 3, 3);
-  const fresh = months === null ? [] : fields.numbers("freshness_months", months, 1, 600, "months");
-  ascending(fields, "freshness_months", fresh);
-  if (fresh.some((month) => month !== Math.floor(month))) {
-    fields.fail("freshness_months", "wrong_type", "Must be whole months.");
-  }
-  const current = fields.numberOrNull("current_tolerance_kn", 0, MOST_KN, "knots");
-  const temperature = fields.numberOrNull("water_temp_tolerance_c", 0, WARMEST_C, "°C");
-  const policy: Policy = {
-    threes: fields.choiceOrNull("threes", ["only_when_odd", "free", "never"]) ?? usual.threes,
-    leaderNeeded: fields.choiceOrNull("leader_needed", ["every_team", "when_stretched"]) ?? usual.leaderNeeded,
-    stretchesAllowed: fields.integerOrNull("stretches_allowed", 0, 7) ?? usual.stretchesAllowed,
-    layOffDays: fields.integerOrNull("lay_off_days", 1, 3650, "days") ?? usual.layOffDays,
-    visibilityEdges: edges === null ? usual.visibilityEdges : metres.map((metre) => scaledUp(metre, 100)),
-    visibilityTolerance: fields.integerOrNull("visibility_tolerance_classes", 0, 12) ?? usual.visibilityTolerance,
-    currentTolerance: current === null ? usual.currentTolerance : scaledDown(current, 1000),
-    waterTempTolerance: temperature === null ? usual.waterTempTolerance : scaledDown(temperature, 10),
-    freshMonths: fresh.length === 3 ? [fresh[0]!, fresh[1]!, fresh[2]!] : usual.freshMonths,
-    coveredWeight: fields.integerOrNull("covered_weight", 1, 100) ?? usual.coveredWeight,
-    leadWeight: fields.integerOrNull("lead_weight", 1, 100) ?? usual.leadWeight,
-    wishS: fields.integerOrNull("wish_s", 0, 86_400, "seconds") ?? usual.wishS,
-  };
-  if (policy.leadWeight < policy.coveredWeight) {
-    fields.fail("lead_weight", "out_of_order", "Leading cannot ask for less than covering does.");
-  }
-  fields.close();
-  return policy;
-}
-
-function ascending(fields: Fields, name: string, values: readonly number[]): void {
-  if (values.some((value, at) => at > 0 && values[at - 1]! >= value)) {
-    fields.fail(name, "out_of_order", "Each value must be greater than the one before.");
-  }
 }
 
 /** What pairing asks of a diver beyond the physics. Closes `fields`. */
@@ -136,6 +115,12 @@ export function readPerson(fields: Fields, diver: Diver, unit: DepthUnit, on: nu
     fitness: fields.choiceOrNull("fitness", ["in_date", "out_of_date", "restricted", "unfit"]),
     experience: experience === null ? null : readExperience(experience, unit, on),
     ownTask: fields.flag("own_task"),
+    certifiedUntil: dayNumber(readDate(fields, "certified_until")),
+    newEquipment: wordsOf(fields, "new_equipment") ?? [],
+    sharesGasBy: wordsOf(fields, "shares_gas_by"),
+    signals: wordsOf(fields, "signals"),
+    divedWith: fields.has("dived_with") ? readIds(fields, "dived_with", 0, MOST_DONE) : null,
+    mentorDebt: fields.integerOrNull("mentor_debt", 0, MOST_MENTORED) ?? 0,
     gas: null,
   };
   fields.close();
@@ -163,12 +148,12 @@ function readDay(fields: Fields, name: string, on: number): number | null {
 
 function readExperience(fields: Fields, unit: DepthUnit, on: number): Experience {
   fields.integerOrNull("dives", 0, MOST_COUNT);
-  fields.integerOrNull("dives_last_year", 0, MOST_COUNT);
+  const divesLastYear = fields.integerOrNull("dives_last_year", 0, MOST_COUNT);
   const lastDive = readDay(fields, "last_dive", on);
   const items = fields.listOfFieldsOrNull("done", 0, MOST_DONE);
   const done = items === null ? null : items.map((item) => readDone(item, unit, on));
   fields.close();
-  return { lastDive, done };
+  return { lastDive, done, divesLastYear };
 }
 
 function readDone(item: Fields, unit: DepthUnit, on: number): Done {
@@ -187,6 +172,7 @@ function readDone(item: Fields, unit: DepthUnit, on: number): Done {
     night: item.flag("night"),
     task: readTask(item, 0),
     count: count ?? 1,
+    site: wordsOf(item, "site_kind") ?? [],
   };
   item.close();
   return done;

@@ -1,12 +1,11 @@
 // What a leader should know of a question about teams although it is answered.
 // The twin of calculations/pairing_warnings.py.
 
-import { ADULT, type Case } from "../pairing/case.ts";
-import { age } from "../pairing/days.ts";
+import type { Case } from "../pairing/case.ts";
 import { refusal } from "../pairing/rules.ts";
 import type { Asked } from "./asked_reading.ts";
 
-/** Overrides that do not count, consents not stated, dates that disagree, names that are nobody's. */
+/** Overrides that do not count, dates that disagree, names that are nobody's. */
 export function pairingWarnings(of: Case, asked: Asked): { code: string; pointer: string; message: string }[] {
   const found: { code: string; pointer: string; message: string }[] = [];
   of.overrides.forEach((override, i) => {
@@ -16,11 +15,6 @@ export function pairingWarnings(of: Case, asked: Asked): { code: string; pointer
     found.push({ code: "override_refused", pointer: `/overrides/${i}`, message });
   });
   [...of.people.values()].forEach((person, i) => {
-    const minor = person.born !== null && age(person.born, of.on) < ADULT;
-    if (minor && person.guardianConsent === null) {
-      const message = "A guardian's written consent is not stated: have it on file before the dive.";
-      found.push({ code: "consent_not_stated", pointer: `/divers/${i}/guardian_consent`, message });
-    }
     const last = person.experience === null ? null : person.experience.lastDive;
     const done = person.experience === null ? [] : (person.experience.done ?? []);
     if (last !== null && done.some((one) => one.on > last)) {

@@ -31,20 +31,28 @@ export function priced(question: Question): [Physics, Pricing] {
     on,
     policy,
     people: new Map(people.map((person) => [person.id, person])),
-    standings: new Map(people.map((person) => [person.id, standing(person.experience, demands, on, policy)])),
+    standings: new Map(
+      people.map((person) => [
+        person.id,
+        standing(person.experience, demands, on, policy, person.newEquipment.length > 0),
+      ]),
+    ),
     overrides: asked.overrides,
     wishes: asked.wishes,
     forbidden: asked.forbidden,
     locked: asked.locked,
     announced: asked.announced,
     leastChange: asked.leastChange,
+    guided: asked.guided,
+    cover: asked.cover,
   };
   const physics = new Physics(question.dive, question.divers, question.settings, without);
   const of: Case = {
     ...without,
     people: new Map(people.map((person) => [person.id, { ...person, gas: physics.alone(person.id) }])),
   };
-  const out = asked.outOfWater.filter((id) => of.people.has(id));
+  const ashore = new Set([...asked.outOfWater, ...asked.cover.map(([, person]) => person)]);
+  const out = [...ashore].filter((id) => of.people.has(id));
   return [physics, new Pricing(of, (team) => physics.team(team), out)];
 }
 

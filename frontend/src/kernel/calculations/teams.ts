@@ -5,11 +5,13 @@ import { alternatives, changed, dropOuts, recheck, solve, whyNot } from "../pair
 import { readAsked, readPeopleIds } from "./asked_reading.ts";
 import { Errors, Fields, type Json } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
-import { readDemandFields, readDemands, readOn, readPerson, readPolicy } from "./pairing_reading.ts";
+import { readDemandFields, readDemands, readOn, readPerson } from "./pairing_reading.ts";
 import { pairingWarnings } from "./pairing_warnings.ts";
+import { policyJson, readPolicy } from "./policy_reading.ts";
 import { type Question, priced } from "./question.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
 import * as json from "./teams_json.ts";
+import { coverJson, coverWarnings, insteadJson } from "./teams_parts.ts";
 
 const MOST_DIVERS = 30;
 
@@ -31,7 +33,7 @@ export function readQuestion(body: Json): [Question, Reading] {
   const dive = readTeamDive(diveFields, reading, currentKn);
   const demands = readDemands(demandFields, diveFields, currentKn, dive);
   diveFields.close();
-  const policy = readPolicy(top.fieldsOrNull("policy"));
+  const policy = readPolicy(top.fieldsOrNull("policy"), reading.unit);
   const items = top.listOfFields("divers", 1, MOST_DIVERS);
   const ids = readPeopleIds(items);
   const divers = items.map((item) => readTeamDiver(item, reading));
@@ -54,7 +56,7 @@ export function answered(question: Question): Item {
   const day = solve(pricing, undefined, asked.robust);
   const found: Item = {
     status: day.status,
-    teams: day.teams.map((team) => json.teamJson(team, physics)),
+    teams: day.teams.map((team) => json.teamJson(team, pricing, physics)),
     not_placed: day.notPlaced.map(json.notPlacedJson),
     total: json.totalJson(day.total),
     changed: changed(of, day).map(([diver, from, to]) => ({
@@ -64,6 +66,8 @@ export function answered(question: Question): Item {
     })),
     divers: [...of.people.values()].map((person) => json.diverJson(person, of)),
     overrides: json.overridesJson(of, day),
+    instead_of_three: insteadJson(day, pricing, physics),
+    surface_cover: coverJson(of),
   };
   if (day.gap !== null) found["gap"] = json.totalJson(day.gap);
   if (day.status === "impossible") found["facts"] = day.facts.map(json.reasonJson);
@@ -71,14 +75,14 @@ export function answered(question: Question): Item {
   if (day.robust !== null) found["robust"] = json.robustJson(day.robust);
   if (asked.alternatives > 0) {
     const others = alternatives(pricing, day, asked.alternatives);
-    found["alternatives"] = others.map((other) => json.alternativeJson(other, day, physics));
+    found["alternatives"] = others.map((other) => json.alternativeJson(other, day, pricing, physics));
   }
   if (asked.dropOuts) found["drop_outs"] = dropOuts(pricing, day).map(json.dropOutJson);
   if (asked.whyNot.length > 0) {
     found["why_not"] = asked.whyNot.map((ids) => json.whyNotJson(whyNot(pricing, ids, day), day));
   }
-  found["policy"] = json.policyJson(of);
+  found["policy"] = policyJson(of.policy, of.demands.unit);
   found["sources"] = SOURCES;
-  found["warnings"] = pairingWarnings(of, asked).map((warning) => ({ ...warning }));
+  found["warnings"] = [...pairingWarnings(of, asked), ...coverWarnings(of, asked)].map((warning) => ({ ...warning }));
   return found;
 }

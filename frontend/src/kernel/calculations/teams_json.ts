@@ -6,15 +6,20 @@ import type { Candidate } from "../pairing/cost.ts";
 import { text as dayText } from "../pairing/days.ts";
 import type { DropOut } from "../pairing/drop_outs.ts";
 import type { Day, NotPlaced, Recheck, Total, WhyNot } from "../pairing/explain.ts";
-import { type Person, type Reason, listed, sameIds, sortedIds } from "../pairing/model.ts";
+import { type Person, type Reason, compareLists, listed, sameIds, sortedIds } from "../pairing/model.ts";
+import type { Pricing } from "../pairing/pricing.ts";
 import { refusal } from "../pairing/rules.ts";
 import { tenthsOfMinutesDown } from "../physics/rounding.ts";
 import type { Json } from "./body.ts";
 import type { Physics } from "./team_physics.ts";
+import { kindOf, proposalJson, threeJson } from "./teams_parts.ts";
 
 type Item = Record<string, Json>;
 
-export function teamJson(team: Candidate, physics: Physics): Json {
+// Rules whose `what` names dimensions of the dive, not facts that are missing.
+const DIMENSIONED: readonly string[] = ["stretches", "deep_and_task"];
+
+export function teamJson(team: Candidate, pricing: Pricing, physics: Physics): Json {
   const { gas } = team;
   const reasons = [...team.reasons];
   if (reasons.some((reason) => reason.code === "limit" && reason.seconds > 0)) {
@@ -23,6 +28,7 @@ export function teamJson(team: Candidate, physics: Physics): Json {
   }
   return {
     divers: [...team.divers],
+    kind: kindOf(team, pricing.case),
     lead: team.lead,
     limit_min: gas.limitS === null ? { not_known: [...gas.notKnown] } : tenthsOfMinutesDown(gas.limitS),
     limited_by: gas.limitedBy,
@@ -41,6 +47,7 @@ export function teamJson(team: Candidate, physics: Physics): Json {
       seconds: reason.seconds,
       message: reason.message,
     })),
+    ...threeJson(team, pricing),
   };
 }
 
@@ -51,7 +58,7 @@ export function reasonJson(reason: Reason): Json {
     item["overridable"] = rule.overridable;
     item["source"] = rule.source;
   }
-  if (reason.what.length > 0) item[reason.code === "stretches" ? "dimensions" : "missing"] = [...reason.what];
+  if (reason.what.length > 0) item[DIMENSIONED.includes(reason.code) ? "dimensions" : "missing"] = [...reason.what];
   return item;
 }
 
@@ -86,6 +93,7 @@ export function diverJson(person: Person, of: Case): Json {
             on: dayText(now.nearest.done.on),
             lacks: [...now.nearest.lacks],
           },
+    proposal: proposalJson(person, of),
     own_limit_min: own === null ? { not_known: [...new Set(missing)] } : tenthsOfMinutesDown(own),
   };
 }
@@ -104,8 +112,10 @@ export function whyNotJson(found: WhyNot, day: Day): Json {
   const item: Item = { divers: [...found.divers], chosen: found.chosen };
   if (found.chosen) return item;
   if (found.team === null || found.day === null) return { ...item, rules: found.rules.map(reasonJson) };
-  const other = totalJson(found.day.total);
   const now = totalJson(day.total);
+  const asFound = totalJson(found.day.total);
+  // A day that a private wish alone speaks against is said to be as good, not better: who asked is nobody's business.
+  const other = hiddenIn(found.day) > hiddenIn(day) && compareWorth(asFound, now) < 0 ? now : asFound;
   const { team } = found;
   return {
     ...item,
@@ -125,22 +135,16 @@ export function whyNotJson(found: WhyNot, day: Day): Json {
   };
 }
 
-export function policyJson(of: Case): Json {
-  const { policy } = of;
-  return {
-    threes: policy.threes,
-    leader_needed: policy.leaderNeeded,
-    stretches_allowed: policy.stretchesAllowed,
-    lay_off_days: policy.layOffDays,
-    visibility_class_edges_m: policy.visibilityEdges.map((edge) => edge / 100),
-    visibility_tolerance_classes: policy.visibilityTolerance,
-    current_tolerance_kn: policy.currentTolerance / 1000,
-    water_temp_tolerance_c: policy.waterTempTolerance / 10,
-    freshness_months: [...policy.freshMonths],
-    covered_weight: policy.coveredWeight,
-    lead_weight: policy.leadWeight,
-    wish_s: policy.wishS,
-  };
+const hiddenIn = (day: Day): number => day.teams.reduce((all, team) => all + team.hidden, 0);
+
+function compareWorth(a: Record<string, number>, b: Record<string, number>): number {
+  const worth = (total: Record<string, number>): number[] => [
+    -total["placed"]!,
+    total["overrides"]!,
+    total["safety_penalty"]!,
+    total["cost_s"]!,
+  ];
+  return compareLists(worth(a), worth(b), (x, y) => x - y);
 }
 
 export function recheckJson(one: Recheck): Json {
@@ -191,7 +195,7 @@ export function dropOutJson(one: DropOut): Json {
 type Gain = { diver: string; min: number };
 
 /** A day beside the best: what it costs more, and whose time under water is better and worse. */
-export function alternativeJson(other: Day, day: Day, physics: Physics): Json {
+export function alternativeJson(other: Day, day: Day, pricing: Pricing, physics: Physics): Json {
   const total = totalJson(other.total);
   const now = totalJson(day.total);
   const before = minutesOf(day);
@@ -204,7 +208,7 @@ export function alternativeJson(other: Day, day: Day, physics: Physics): Json {
   }
   return {
     status: other.status,
-    teams: other.teams.map((team) => teamJson(team, physics)),
+    teams: other.teams.map((team) => teamJson(team, pricing, physics)),
     not_placed: other.notPlaced.map((one) => one.id),
     total,
     more: Object.fromEntries(Object.entries(total).map(([name, value]) => [name, value - now[name]!])),

@@ -41,10 +41,10 @@ export function* inOrder(pricing: Pricing, needed: readonly Reason[], search: Se
   while (waiting.size > 0) {
     const part = waiting.pop();
     yield part.found;
-    const { locked } = pricing.case;
+    const { locked, guided } = pricing.case;
     let { kept } = part;
     for (const { divers } of part.found.teams) {
-      if ([...part.kept, ...locked].some((team) => sameIds(team, divers))) continue;
+      if ([...part.kept, ...locked, ...guided].some((team) => sameIds(team, divers))) continue;
       look(kept, [...part.barred, divers]);
       kept = [...kept, divers];
     }
@@ -58,7 +58,7 @@ export function tiers(found: Found, pricing: Pricing): number[] {
   const sum = (count: (team: Found["teams"][number]) => number): number =>
     found.teams.reduce((all, team) => all + count(team), 0);
   const moved = sum((team) => changes(team.divers, of)) + found.left.filter((id) => announced.has(id)).length;
-  const own = [sum((team) => team.overrides), sum((team) => team.safety), sum((team) => team.seconds)];
+  const own = [sum((team) => team.overrides), sum((team) => team.safety + team.hidden), sum((team) => team.seconds)];
   return of.leastChange ? [found.left.length, moved, ...own] : [found.left.length, ...own, moved];
 }
 
@@ -73,7 +73,7 @@ function keyOf(found: Found, pricing: Pricing): Key {
   return [tiers(found, pricing), mates];
 }
 
-/** The best `count` days that are not the chosen one. */
+/** The best `count` days that are not the chosen one; none that a private wish speaks against more. */
 export function nextBest(
   pricing: Pricing,
   needed: readonly Reason[],
@@ -82,9 +82,13 @@ export function nextBest(
   chosen: Found,
 ): Found[] {
   const list: Found[] = [];
+  const hidden = (found: Found): number => found.teams.reduce((all, team) => all + team.hidden, 0);
+  let seen = 0;
   for (const one of inOrder(pricing, needed, search)) {
-    if (list.length === count) break;
-    if (compareKeys(keyOf(one, pricing), keyOf(chosen, pricing)) !== 0) list.push(one);
+    const other = compareKeys(keyOf(one, pricing), keyOf(chosen, pricing)) !== 0;
+    if (other && hidden(one) <= hidden(chosen)) list.push(one);
+    seen++;
+    if (list.length === count || seen === count + 1 + MOST_EQUAL) break;
   }
   return list;
 }

@@ -3,7 +3,7 @@
 
 import DATA from "@data/pairing.json" with { type: "json" };
 import { age } from "./days.ts";
-import type { Standing } from "./experience.ts";
+import { BAND_EDGES, type Standing } from "./experience.ts";
 import type { Demands, Override, Person, Policy, Wish } from "./model.ts";
 
 export interface Rule {
@@ -18,7 +18,7 @@ export const ADULT = 18;
 
 /**
  * One dive, everybody who may go on it, and what was decided about them. `leastChange`: the fewest changes
- * against `announced` count first, right after the number placed.
+ * against `announced` count first, right after the number placed. `guided`: groups under one leader.
  */
 export interface Case {
   readonly demands: Demands;
@@ -32,6 +32,9 @@ export interface Case {
   readonly locked: readonly (readonly string[])[];
   readonly announced: readonly (readonly string[])[];
   readonly leastChange: boolean;
+  readonly guided: readonly (readonly string[])[];
+  /** Who has which role out of the water. */
+  readonly cover: readonly (readonly [string, string])[];
 }
 
 export function standingOf(person: Person, of: Case): Standing {
@@ -43,4 +46,13 @@ export function leadsToDepth(person: Person, of: Case): boolean {
   const ofAge = person.born === null || age(person.born, of.on) >= ADULT;
   const deep = person.certifiedDepth !== null && person.certifiedDepth >= of.demands.depth;
   return (person.leader ?? standingOf(person, of).practised) && ofAge && deep;
+}
+
+/** Whether this diver may go one step past the certified depth, beside somebody who holds it (AAUS 4.40). */
+export function oneStepDeeper(person: Person, of: Case): boolean {
+  const held = person.certifiedDepth;
+  if (!of.policy.deeperBesideCertified || held === null || held >= of.demands.depth) return false;
+  const ofAge = person.born !== null && age(person.born, of.on) >= ADULT;
+  const step = BAND_EDGES[of.demands.unit].find((edge) => edge > held) ?? held;
+  return ofAge && !person.supervised && of.demands.depth <= step;
 }

@@ -5,19 +5,27 @@ import { LIMIT_NAMES } from "../physics/team.ts";
 import { ADULT, type Case, leadsToDepth, standingOf } from "./case.ts";
 import { age } from "./days.ts";
 import { MARGIN_CAP } from "./experience.ts";
-import { type Person, type Reason, type TeamGas, compareIds, listed, reasonOf, sortedIds } from "./model.ts";
+import { type Person, type Reason, type TeamGas, combinations, compareIds, listed, reasonOf } from "./model.ts";
+import { sortedIds } from "./model.ts";
 import { excused } from "./rules.ts";
-import { nameOf, personal, stretchText } from "./rules_diver.ts";
+import { personal } from "./rules_diver.ts";
+import { nameOf, stretchText } from "./rules_experience.ts";
 import { teamGas, together } from "./rules_team.ts";
 
 const STRETCH = 100;
+const GUARDIAN_LEADS = 20;
 const MARGIN_STEP = 10;
 const NO_HELPER = 15;
 const ALL_AT_EDGE = 30;
 const ALL_AWAY = 25;
 const HALF_A_LEAD = 50;
+// A private wish not kept, in the search only: above every safety penalty, below overrides and places.
+const PRIVATE = 1_000_000;
 
-/** A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on. */
+/**
+ * A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on. `hidden` is what
+ * private wishes cost it: the search counts it with the safety penalty, no answer shows it.
+ */
 export interface Candidate {
   readonly divers: readonly string[];
   readonly lead: string | null;
@@ -26,6 +34,7 @@ export interface Candidate {
   readonly safety: number;
   readonly seconds: number;
   readonly reasons: readonly Reason[];
+  readonly hidden: number;
 }
 
 type Team = readonly Person[];
@@ -34,25 +43,32 @@ function marginIn(person: Person, of: Case, name: string): number {
   return standingOf(person, of).margins.find(([dimension]) => dimension === name)?.[1] ?? 0;
 }
 
-/** Who leads: practised before not, dive leader before diver, most margin where a mate is stretched, then id. */
+const FIRST_EXPOSURE = "first exposure, the club's limit for a step";
+
+/** Who leads: practised, dive leader, nobody's guardian whose child takes a step, most margin for a mate, then id. */
 export function leadOf(team: Team, of: Case): Person {
   const needed = team.flatMap((person) => standingOf(person, of).anyOf);
-  const rank = (person: Person): readonly [number, number, number, number] => {
+  const rank = (person: Person): readonly [number, number, number, number, number] => {
     const now = standingOf(person, of);
     const margins = needed.map((name) => marginIn(person, of, name));
     const least = margins.length > 0 ? Math.min(...margins) : 0;
     const all = now.margins.reduce((sum, [, steps]) => sum + steps, 0);
-    return [now.practised ? 0 : 1, leadsToDepth(person, of) ? 0 : 1, -least, -all];
+    const guards = guardsAStep(person, team, of) ? 1 : 0;
+    return [now.practised ? 0 : 1, leadsToDepth(person, of) ? 0 : 1, guards, -least, -all];
   };
   let best = team[0]!;
   for (const person of team.slice(1)) {
     const mine = rank(person);
     const other = rank(best);
     let difference = 0;
-    for (let at = 0; at < 4 && difference === 0; at++) difference = mine[at]! - other[at]!;
+    for (let at = 0; at < 5 && difference === 0; at++) difference = mine[at]! - other[at]!;
     if ((difference || compareIds(person.id, best.id)) < 0) best = person;
   }
   return best;
+}
+
+function guardsAStep(person: Person, team: Team, of: Case): boolean {
+  return team.some((mate) => mate.guardians.includes(person.id) && standingOf(mate, of).stretches > 0);
 }
 
 /** The parts of the safety penalty, each with its sentence. */
@@ -94,6 +110,10 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
     const text = `${lead.id} has a task of their own, so is half a lead for someone stretched.`;
     found.push(reasonOf("half_a_lead", [lead.id], text, { safety: HALF_A_LEAD }));
   }
+  if (guardsAStep(lead, team, of)) {
+    const text = `${lead.id} leads a step of their own child.`;
+    found.push(reasonOf("guardian_leads", [lead.id], text, { safety: GUARDIAN_LEADS }));
+  }
   return found;
 }
 
@@ -110,20 +130,22 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
     const have = floorDiv(gas.limitS, 60);
     const losses: [string, number][] = [];
     for (const person of team) {
-      const own = person.gas === null ? null : person.gas.ownS;
+      let own = person.gas === null ? null : person.gas.ownS;
+      const most = of.policy.firstExposureS;
+      if (own !== null && most !== null && standingOf(person, of).stretches > 0) own = Math.min(own, most);
       const lost = own === null ? 0 : Math.max(0, floorDiv(own, 60) - have);
       if (lost > 0) losses.push([person.id, lost]);
     }
     const whose = gas.limitingDiver ?? "";
     const by = gas.limitedBy ?? "";
     let text =
-      by === "planned" ? `All ${have} min planned` : `Limited to ${have} min by ${whose}'s ${(LIMIT_NAMES as Readonly<Record<string, string>>)[by] ?? by}`;
+      by === "planned" ? `All ${have} min planned` : `Limited to ${have} min by ${whose}'s ${(LIMIT_NAMES as Readonly<Record<string, string>>)[by] ?? FIRST_EXPOSURE}`;
     if (losses.length > 0) text += `: costs ${listed(losses.map(([id, lost]) => `${id} ${lost} min`))}`;
     const seconds = 60 * losses.reduce((sum, [, lost]) => sum + lost, 0);
     found.push(reasonOf("limit", losses.length > 0 ? [whose] : ids, `${text}.`, { seconds }));
   }
   for (const wish of of.wishes) {
-    if (wish.strength !== "prefer") continue;
+    if (wish.strength !== "prefer" || wish.private) continue;
     const here = sortedIds(ids.filter((id) => wish.divers.includes(id)));
     const seconds = of.policy.wishS * here.length;
     if (wish.kind === "together" && here.length > 0 && here.length < wish.divers.length) {
@@ -137,13 +159,73 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
   return found;
 }
 
+/** The club's stated prices, each with its sentence; what is not stated of a diver costs nothing. */
+export function penalties(team: Team, lead: Person, of: Case): Reason[] {
+  const found: Reason[] = [];
+  const { policy } = of;
+  const ids = team.map((person) => person.id);
+  const busy = team.filter((person) => person.ownTask).map((person) => person.id);
+  if (busy.length > 1 && policy.bothTasksS > 0) {
+    const text = `${listed(busy)} each have a task of their own: one works, one watches.`;
+    found.push(reasonOf("both_tasks", busy, text, { seconds: policy.bothTasksS * busy.length }));
+  }
+  for (const pair of combinations(team, 2)) {
+    const [a, b] = [pair[0]!, pair[1]!];
+    const stated = a.divedWith !== null || b.divedWith !== null;
+    const before = (a.divedWith ?? []).includes(b.id) || (b.divedWith ?? []).includes(a.id);
+    if (!stated || before || policy.firstTogetherS === 0) continue;
+    const text = `${a.id} and ${b.id} dive together for the first time: brief longer.`;
+    found.push(reasonOf("first_together", [a.id, b.id], text, { seconds: 2 * policy.firstTogetherS }));
+  }
+  const lookedAfter = team.some(
+    (person) => person !== lead && (person.supervised || standingOf(person, of).stretches > 0),
+  );
+  if (lookedAfter && lead.mentorDebt > 0 && policy.mentorDebtS > 0) {
+    const text = `${lead.id} has looked after others on ${lead.mentorDebt} dives more than their share.`;
+    found.push(reasonOf("mentor_debt", [lead.id], text, { seconds: policy.mentorDebtS * lead.mentorDebt }));
+  }
+  const mixes = new Set(team.flatMap((person) => (person.gas === null ? [] : [person.gas.o2E4])));
+  if (mixes.size > 1 && policy.otherMixS > 0) {
+    const text = `${listed(ids)} breathe different gases.`;
+    found.push(reasonOf("other_mix", ids, text, { seconds: policy.otherMixS * ids.length }));
+  }
+  return found;
+}
+
+/** The limit of a team in which somebody takes a step, not longer than the club's first exposure. */
+export function firstExposure(team: Team, gas: TeamGas, of: Case): TeamGas {
+  const most = of.policy.firstExposureS;
+  const fresh = team.find((person) => standingOf(person, of).stretches > 0);
+  if (most === null || fresh === undefined || gas.limitS === null || gas.limitS <= most) return gas;
+  return {
+    ...gas,
+    limitS: most,
+    limitedBy: "first_exposure",
+    limitingDiver: fresh.id,
+    nextS: gas.limitS,
+    nextBy: gas.limitedBy,
+    nextDiver: gas.limitingDiver,
+  };
+}
+
+/** How many pairs of this team somebody has said in private not to want. */
+export function privateWishes(team: Team, of: Case): number {
+  let count = 0;
+  for (const wish of of.wishes) {
+    if (!wish.private || wish.kind !== "apart") continue;
+    count += Math.max(0, team.filter((person) => wish.divers.includes(person.id)).length - 1);
+  }
+  return count;
+}
+
 /** The price of a team that no standing rule bars. */
-export function price(team: Team, gas: TeamGas, of: Case): Candidate {
+export function price(team: Team, alone: TeamGas, of: Case): Candidate {
   const lead = leadOf(team, of);
+  const gas = firstExposure(team, alone, of);
   const ids = team.map((person) => person.id);
   const lifted = of.overrides.length > 0 ? liftedOf(team, gas, of) : [];
   const parts = safety(team, lead, of);
-  const costs = minutes(team, gas, of);
+  const costs = [...minutes(team, gas, of), ...penalties(team, lead, of)];
   return {
     divers: ids,
     lead: standingOf(lead, of).practised || leadsToDepth(lead, of) ? lead.id : null,
@@ -152,6 +234,7 @@ export function price(team: Team, gas: TeamGas, of: Case): Candidate {
     safety: parts.reduce((sum, reason) => sum + reason.safety, 0),
     seconds: costs.reduce((sum, reason) => sum + reason.seconds, 0),
     reasons: [...lifted, ...parts, ...costs],
+    hidden: PRIVATE * privateWishes(team, of),
   };
 }
 

@@ -4,7 +4,7 @@
 import { floorDiv } from "../physics/rounding.ts";
 import type { DepthUnit } from "../physics/units.ts";
 import { daysBetween, monthsLater } from "./days.ts";
-import { type Demands, type Dimension, type Done, type Experience, LAY_OFF, type Policy } from "./model.ts";
+import { type Demands, type Dimension, type Done, EQUIPMENT, type Experience, LAY_OFF, type Policy } from "./model.ts";
 import { combinations, compareLists, dimensionsOf } from "./model.ts";
 
 export const BAND_EDGES: Readonly<Record<DepthUnit, readonly number[]>> = {
@@ -16,10 +16,12 @@ const CURRENT_STEP = 250;
 const WATER_TEMP_STEP = 30;
 const LAY_OFF_STEP_DAYS = 30;
 export const MARGIN_CAP = 4;
-const QUARTERS = 4;
+export const QUARTERS = 4;
+// Dimensions that have no steps beyond the demand, or none that an edge is judged by.
+const UNGRADED: readonly Dimension[] = ["night", "site", LAY_OFF];
 
 /** A past dive, what it lacks of the demand, and its weight in quarters. */
-interface Kept {
+export interface Kept {
   readonly done: Done;
   readonly lacking: readonly Dimension[];
   readonly weight: number;
@@ -82,39 +84,44 @@ function covers(name: Dimension, done: Done, demands: Demands, policy: Policy): 
     return done.waterTemp !== null && done.waterTemp - policy.waterTempTolerance <= (demands.waterTemp ?? 0);
   }
   if (name === "night") return done.night;
+  if (name === "site") return demands.site.every((kind) => done.site.includes(kind));
   const had = done.task;
   const asked = demands.task;
   return asked !== null && had !== null && had.kind === asked.kind && had.level >= asked.level;
 }
 
-/** How a diver with this record stands to this dive on the day `on`. */
-export function standing(experience: Experience | null, demands: Demands, on: number, policy: Policy): Standing {
+/** How a diver with this record stands to this dive on the day `on`; new equipment is a dimension of its own. */
+export function standing(
+  experience: Experience | null,
+  demands: Demands,
+  on: number,
+  policy: Policy,
+  newEquipment = false,
+): Standing {
   const names = dimensionsOf(demands);
   const done = experience === null ? null : experience.done;
   const [last, layOffKnown] = lastDive(experience, on, policy);
   const since = last === null ? null : daysBetween(last, on);
   const away = since !== null && since > policy.layOffDays;
-  const record: Kept[] = (done ?? []).map((one) => ({
-    done: one,
-    lacking: lacks(one, demands, policy),
-    weight: one.count * quarters(one.on, on, policy.freshMonths),
-  }));
+  const record = recordOf(experience, demands, on, policy);
   const [struck, ways] = least(record, names, QUARTERS * policy.coveredWeight);
   const [leadStruck] = least(record, names, QUARTERS * policy.leadWeight);
-  const stretches = struck.length + (away ? 1 : 0);
-  const practised = done !== null && layOffKnown && !away && leadStruck.length === 0;
+  const own: Dimension[] = [...(newEquipment ? [EQUIPMENT] as const : []), ...(away ? [LAY_OFF] as const : [])];
+  const stretches = struck.length + own.length;
+  const practised = done !== null && layOffKnown && own.length === 0 && leadStruck.length === 0;
   const need = QUARTERS * (practised ? policy.leadWeight : policy.coveredWeight);
   const margins = marginsOf(record, names, demands, policy, need);
   if (since !== null) {
     const spare = floorDiv(policy.layOffDays - since, LAY_OFF_STEP_DAYS);
     margins.push([LAY_OFF, Math.min(MARGIN_CAP, Math.max(0, spare))]);
   }
+  margins.push([EQUIPMENT, newEquipment ? 0 : MARGIN_CAP]);
   const touched = names.filter((name) => ways.some((way) => way.includes(name)));
   return {
     stretches,
-    dimensions: away ? [...struck, LAY_OFF] : struck,
-    anyOf: away ? [...touched, LAY_OFF] : touched,
-    kind: kindOf(record, struck, away),
+    dimensions: [...struck, ...own],
+    anyOf: [...touched, ...own],
+    kind: kindOf(record, struck, own),
     logKnown: done !== null,
     layOffKnown,
     practised,
@@ -122,10 +129,20 @@ export function standing(experience: Experience | null, demands: Demands, on: nu
     atEdge:
       stretches > 0 ||
       done === null ||
-      margins.some(([name, steps]) => steps === 0 && name !== "night" && name !== LAY_OFF),
+      margins.some(([name, steps]) => steps === 0 && !UNGRADED.includes(name)),
     daysSince: since,
     nearest: nearestOf(record),
   };
+}
+
+/** Every past dive with what it lacks of this demand and what it weighs on that day. */
+export function recordOf(experience: Experience | null, demands: Demands, on: number, policy: Policy): Kept[] {
+  const done = experience === null ? null : experience.done;
+  return (done ?? []).map((one) => ({
+    done: one,
+    lacking: lacks(one, demands, policy),
+    weight: one.count * quarters(one.on, on, policy.freshMonths),
+  }));
 }
 
 /** The day to count a lay-off from, and whether a lay-off can be judged. */
@@ -157,8 +174,8 @@ function least(record: readonly Kept[], names: Way, need: number): [Way, readonl
   return [names, [names]];
 }
 
-function kindOf(record: readonly Kept[], struck: Way, away: boolean): Kind {
-  if (struck.length === 0) return away ? LAY_OFF : "none";
+function kindOf(record: readonly Kept[], struck: Way, own: Way): Kind {
+  if (struck.length === 0) return own.includes(EQUIPMENT) ? "new" : own.length > 0 ? LAY_OFF : "none";
   if (struck.some((name) => record.every((one) => one.lacking.includes(name)))) return "new";
   for (const name of struck) {
     const weight = record.reduce((sum, one) => sum + (one.lacking.includes(name) ? 0 : one.weight), 0);
@@ -204,9 +221,13 @@ function beyond(name: Dimension, done: Done, demands: Demands, policy: Policy): 
 }
 
 function nearestOf(record: readonly Kept[]): Nearest | null {
-  let best: Kept | null = null;
-  for (const one of record) if (best === null || compareKept(one, best) < 0) best = one;
-  return best === null ? null : { done: best.done, lacks: best.lacking };
+  const best = nearestFirst(record)[0];
+  return best === undefined ? null : { done: best.done, lacks: best.lacking };
+}
+
+/** The past dives that lack least first; of equal ones the heavier, later, deeper. */
+export function nearestFirst(record: readonly Kept[]): Kept[] {
+  return [...record].sort(compareKept);
 }
 
 function compareKept(a: Kept, b: Kept): number {

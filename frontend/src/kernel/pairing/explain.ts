@@ -92,7 +92,7 @@ function dayOf(pricing: Pricing, found: Found): Day {
     : {
         placed: pricing.able.length - atLeast[0]! - total.placed,
         overrides: total.overrides - atLeast[1]!,
-        safety: total.safety - atLeast[2]!,
+        safety: Math.min(total.safety, total.safety + sum((team) => team.hidden) - atLeast[2]!),
         seconds: total.seconds - atLeast[3]!,
       };
   const notPlaced = allOut(pricing);
@@ -107,7 +107,7 @@ function dayOf(pricing: Pricing, found: Found): Day {
 function allOut(pricing: Pricing): NotPlaced[] {
   return pricing.out.map((id) => ({
     id,
-    reasons: [outOfWater(id)],
+    reasons: [outOfWater(id, pricing.case)],
   }));
 }
 
@@ -194,7 +194,8 @@ export function recheck(pricing: Pricing): Recheck[] {
 
 function recheckOne(pricing: Pricing, ids: readonly string[]): Recheck {
   const strangers = ids.filter((id) => !pricing.case.people.has(id));
-  if (strangers.length > 0 || ids.length < 2 || ids.length > MOST_IN_TEAM) {
+  const guided = pricing.case.guided.some((team) => sameIds(team, ids));
+  if (strangers.length > 0 || ids.length < 2 || (ids.length > MOST_IN_TEAM && !guided)) {
     const rules = strangers.map((id) => reasonOf("not_on_dive", [id], `${id} is not on this dive.`));
     const size = reasonOf("team_size", ids, "A team is two or three divers.");
     return { divers: ids, rules: rules.length > 0 ? rules : [size], team: null };
@@ -205,7 +206,7 @@ function recheckOne(pricing: Pricing, ids: readonly string[]): Recheck {
 }
 
 function rulesAgainst(pricing: Pricing, ids: readonly string[]): Reason[] {
-  const rules = pricing.out.filter((id) => ids.includes(id)).map((id) => outOfWater(id));
+  const rules = pricing.out.filter((id) => ids.includes(id)).map((id) => outOfWater(id, pricing.case));
   for (const id of ids) rules.push(...(pricing.barred.get(id) ?? []));
   const tried = pricing.tryTeam(ids);
   return "candidate" in tried ? rules : [...rules, ...tried.barring];

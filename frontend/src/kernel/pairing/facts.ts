@@ -1,7 +1,8 @@
 // What makes a day impossible: facts of which none can be spared. The twin of pairing/facts.py.
 
 import type { Case } from "./case.ts";
-import { type Reason, combinations, reasonOf, sameIds, sortedIds } from "./model.ts";
+import { COVER_NAMES } from "./cover.ts";
+import { type CoverRole, type Reason, combinations, listed, reasonOf, sameIds, sortedIds } from "./model.ts";
 import { best } from "./optimise.ts";
 import { find, musts } from "./partition.ts";
 import { Pricing } from "./pricing.ts";
@@ -9,7 +10,8 @@ import { standingReasons } from "./rules.ts";
 import { teamGas, together } from "./rules_team.ts";
 
 export const MOST_IN_TEAM = 3;
-const OF_A_PAIR: readonly string[] = ["two_stretched", "wish_apart"];
+const OF_A_PAIR: readonly string[] = ["two_stretched", "two_back", "two_untested", "wish_apart", "gas_sharing", "signals"];
+const FIXED: readonly string[] = ["locked", "guided"];
 
 /** Facts that together leave no answer, and of which none can be spared: drop any one and there is one. */
 export function impossible(pricing: Pricing, needed: readonly Reason[]): Reason[] {
@@ -21,8 +23,9 @@ export function impossible(pricing: Pricing, needed: readonly Reason[]): Reason[
   }
   if (kept.length > 1) return kept;
   const group = kept[0]!.divers;
-  if (group.length > MOST_IN_TEAM) return [...kept, reasonOf("threes", group, "A team is two or three divers.")];
-  return [...kept, ...noTeam(pricing, group, kept[0]!.code === "locked")];
+  const exactly = FIXED.includes(kept[0]!.code);
+  if (group.length > MOST_IN_TEAM && !exactly) return [...kept, reasonOf("threes", group, "A team is two or three divers.")];
+  return [...kept, ...noTeam(pricing, group, exactly)];
 }
 
 /** Whether these musts alone, with every rule in force, leave an answer. */
@@ -35,6 +38,7 @@ function withMusts(of: Case, facts: readonly Reason[]): Case {
   const wished = facts.filter((fact) => fact.code === "wish_together");
   return {
     ...of,
+    guided: facts.filter((fact) => fact.code === "guided").map((fact) => fact.divers),
     locked: facts.filter((fact) => fact.code === "locked").map((fact) => fact.divers),
     wishes: of.wishes.filter(
       (wish) =>
@@ -52,7 +56,7 @@ function noTeam(pricing: Pricing, group: readonly string[], exactly: boolean): R
     musts(pricing.case).filter((fact) => exactly && sameIds(fact.divers, group)),
   );
   const own = new Map(pricing.barred);
-  for (const id of pricing.out) own.set(id, [outOfWater(id)]);
+  for (const id of pricing.out) own.set(id, [outOfWater(id, of)]);
   const names = sortedIds(of.people.keys());
   const sizes = of.policy.threes === "never" ? [2] : [2, 3];
   const teams = exactly
@@ -100,7 +104,11 @@ function barringOf(pricing: Pricing, ids: readonly string[], of: Case): Reason[]
   return kept;
 }
 
-/** The fact that a diver stays out of the water. */
-export function outOfWater(id: string): Reason {
+/** The fact that a diver stays out of the water, and as what. */
+export function outOfWater(id: string, of: Case): Reason {
+  const roles = of.cover.filter(([, person]) => person === id).map(([role]) => COVER_NAMES[role as CoverRole]);
+  if (roles.length > 0) {
+    return reasonOf("surface_cover", [id], `${id} stays out of the water on this dive: ${listed(roles)}.`);
+  }
   return reasonOf("out_of_water", [id], `${id} stays out of the water on this dive.`);
 }

@@ -6,9 +6,14 @@
 import type { DepthUnit } from "../physics/units.ts";
 
 /** The dimensions of a dive that a diver can be new to, in the order in which they are said. */
-export const DIMENSIONS = ["depth", "current", "visibility", "cold", "night", "task"] as const;
+export const DIMENSIONS = ["depth", "current", "visibility", "cold", "night", "task", "site"] as const;
 export const LAY_OFF = "lay_off";
-export type Dimension = (typeof DIMENSIONS)[number] | typeof LAY_OFF;
+export const EQUIPMENT = "equipment";
+export type Dimension = (typeof DIMENSIONS)[number] | typeof LAY_OFF | typeof EQUIPMENT;
+
+// Who has to be out of the water while anybody dives, in the order in which they are said.
+export const COVER_ROLES = ["boat_handler", "lookout", "oxygen", "standby"] as const;
+export type CoverRole = (typeof COVER_ROLES)[number];
 
 /** `level`: 1 watched, 2 helped, 3 supervised, 4 alone in easy conditions, 5 leads others. */
 export interface Task {
@@ -25,6 +30,7 @@ export interface Demands {
   readonly waterTemp: number | null;
   readonly night: boolean;
   readonly task: Task | null;
+  readonly site: readonly string[];
 }
 
 export function dimensionsOf(demands: Demands): readonly Dimension[] {
@@ -35,6 +41,7 @@ export function dimensionsOf(demands: Demands): readonly Dimension[] {
     demands.waterTemp !== null,
     demands.night,
     demands.task !== null,
+    demands.site.length > 0,
   ];
   return DIMENSIONS.filter((_, at) => asked[at]);
 }
@@ -49,12 +56,14 @@ export interface Done {
   readonly night: boolean;
   readonly task: Task | null;
   readonly count: number;
+  readonly site: readonly string[];
 }
 
 /** `done` null: the log is not known. `lastDive` null: not known. */
 export interface Experience {
   readonly lastDive: number | null;
   readonly done: readonly Done[] | null;
+  readonly divesLastYear: number | null;
 }
 
 /** Somebody else's decision, kept with its reason, that a rule does not hold this diver back. */
@@ -65,15 +74,17 @@ export interface Override {
   readonly reason: string;
 }
 
+/** `private`: kept like a must short of anybody's dive, and never told. */
 export interface Wish {
   readonly kind: "together" | "apart";
   readonly divers: readonly string[];
   readonly strength: "must" | "prefer";
+  readonly private: boolean;
 }
 
 export type Regime = "only_when_odd" | "free" | "never";
 
-/** The numbers a club may set; the defaults are our own choice. */
+/** The numbers a club may set; the defaults are our own choice. null: the rule is off. */
 export interface Policy {
   readonly threes: Regime;
   readonly leaderNeeded: "every_team" | "when_stretched";
@@ -87,6 +98,24 @@ export interface Policy {
   readonly coveredWeight: number;
   readonly leadWeight: number;
   readonly wishS: number;
+  readonly bothTasksS: number;
+  readonly firstTogetherS: number;
+  readonly mentorDebtS: number;
+  readonly otherMixS: number;
+  readonly deeperBesideCertified: boolean;
+  /** null: 3 m or 10 ft. */
+  readonly oxygenMargin: number | null;
+  readonly mostDaysSinceDive: number | null;
+  readonly leastDivesLastYear: number | null;
+  readonly guidedRatio: number;
+  readonly guardianMayLead: boolean;
+  readonly oneBandAtATime: boolean;
+  readonly repeatsBeforeNext: number | null;
+  readonly firstExposureS: number | null;
+  readonly threeVisibility: number | null;
+  readonly waveIntervalS: number;
+  readonly surfaceCover: "shown" | "warn" | "required";
+  readonly coverCombined: readonly (readonly string[])[];
 }
 
 export const USUAL_POLICY: Policy = {
@@ -102,6 +131,26 @@ export const USUAL_POLICY: Policy = {
   coveredWeight: 1,
   leadWeight: 3,
   wishS: 120,
+  bothTasksS: 120,
+  firstTogetherS: 60,
+  mentorDebtS: 60,
+  otherMixS: 0,
+  deeperBesideCertified: false,
+  oxygenMargin: null,
+  mostDaysSinceDive: null,
+  leastDivesLastYear: null,
+  guidedRatio: 4,
+  guardianMayLead: false,
+  oneBandAtATime: false,
+  repeatsBeforeNext: null,
+  firstExposureS: null,
+  threeVisibility: null,
+  waveIntervalS: 3600,
+  surfaceCover: "shown",
+  coverCombined: [
+    ["boat_handler", "oxygen"],
+    ["lookout", "oxygen"],
+  ],
 };
 
 export type Fitness = "in_date" | "out_of_date" | "restricted" | "unfit";
@@ -119,6 +168,12 @@ export interface Person {
   readonly fitness: Fitness | null;
   readonly experience: Experience | null;
   readonly ownTask: boolean;
+  readonly certifiedUntil: number | null;
+  readonly newEquipment: readonly string[];
+  readonly sharesGasBy: readonly string[] | null;
+  readonly signals: readonly string[] | null;
+  readonly divedWith: readonly string[] | null;
+  readonly mentorDebt: number;
   readonly gas: GasFacts | null;
 }
 
@@ -127,6 +182,8 @@ export interface GasFacts {
   readonly ownS: number | null;
   readonly notKnown: readonly (readonly [string, readonly string[]])[];
   readonly zero: readonly (readonly [string, string])[];
+  readonly mod: number | null;
+  readonly o2E4: number | null;
 }
 
 /** What the physics said of one candidate team. `short`: divers whose gas cannot bring two up. */

@@ -21,7 +21,7 @@ export interface Found {
 }
 
 /**
- * The best teams, or null when a must cannot hold. Locked teams are set aside and the rest is searched.
+ * The best teams, or null when a must cannot hold. Locked teams and guided groups are set aside first.
  * `kept` are further teams that are set, `barred` teams that are not formed (exactly these; by sorted ids).
  */
 export function find(
@@ -33,7 +33,7 @@ export function find(
 ): Found | null {
   const of = pricing.case;
   const fixed: Candidate[] = [];
-  for (const ids of [...of.locked, ...kept]) {
+  for (const ids of [...of.locked, ...of.guided, ...kept]) {
     const tried = pricing.tryTeam(ids);
     if (!("candidate" in tried) || !ids.every((id) => pricing.able.includes(id))) return null;
     fixed.push(tried.candidate);
@@ -43,7 +43,9 @@ export function find(
   const held = new Set(fixed.flatMap((team) => team.divers));
   const able = pricing.able.filter((id) => !held.has(id));
   let regime = of.policy.threes;
-  if (regime === "only_when_odd" && fixed.some((team) => team.divers.length === 3)) regime = "never";
+  if (regime === "only_when_odd" && fixed.some((team) => team.divers.length === 3 && !of.guided.some((ids) => sameIds(ids, team.divers)))) {
+    regime = "never";
+  }
   const known = new Set(of.announced.flat());
   const group: Group = {
     size: able.length,
@@ -80,9 +82,9 @@ export function find(
  */
 function tiersOf(team: Candidate, of: Case, known: ReadonlySet<string>): [number, number, number, number] {
   const count = changes(team.divers, of);
-  if (!of.leastChange) return [team.overrides, team.safety, team.seconds, count];
+  if (!of.leastChange) return [team.overrides, team.safety + team.hidden, team.seconds, count];
   const strangers = team.divers.filter((id) => !known.has(id)).length;
-  return [count + strangers, team.overrides, team.safety, team.seconds];
+  return [count + strangers, team.overrides, team.safety + team.hidden, team.seconds];
 }
 
 /** How many divers of this team dive in another one than was announced. */
@@ -95,6 +97,9 @@ export function changes(divers: readonly string[], of: Case): number {
 /** What has to hold: locked teams and must-be-together wishes, as facts. */
 export function musts(of: Case): Reason[] {
   const found = of.locked.map((fixed) => reasonOf("locked", fixed, `The team ${listed(fixed)} is fixed.`));
+  for (const fixed of of.guided) {
+    found.push(reasonOf("guided", fixed, `The guided group ${listed(fixed)} is fixed.`));
+  }
   for (const wish of of.wishes) {
     if (wish.kind === "together" && wish.strength === "must") {
       found.push(reasonOf("wish_together", wish.divers, `${listed(wish.divers)} are to dive together.`));

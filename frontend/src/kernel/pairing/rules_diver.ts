@@ -1,10 +1,12 @@
 // Hard rules about one diver: each a small function that answers with a reason, or with nothing when it holds.
 // The twin of pairing/rules_diver.py.
 
-import { ADULT, type Case, standingOf } from "./case.ts";
-import { age } from "./days.ts";
-import type { Kind, Standing } from "./experience.ts";
-import { type Dimension, LAY_OFF, type Person, type Policy, type Reason, depthText, listed, present, reasonOf } from "./model.ts";
+import { ADULT, type Case, oneStepDeeper } from "./case.ts";
+import { surfaceCover } from "./cover.ts";
+import { age, text } from "./days.ts";
+import { type Person, type Reason, depthText, listed, present, reasonOf } from "./model.ts";
+import { daysSinceDive, deepAndTask, depthStep, divesLastYear } from "./rules_experience.ts";
+import { lastDive, log, repeats, stretches } from "./rules_experience.ts";
 
 const JUNIOR_DEPTH = { m: [1200, 1800, 2100], ft: [4000, 6000, 7000] } as const;
 const LEAST_AGE = 10;
@@ -18,7 +20,7 @@ function certifiedDepth(person: Person, of: Case): Reason | null {
     const message = `The depth ${person.id} is certified to is not known.`;
     return reasonOf("certified_depth_not_known", [person.id], message, { what: ["certified_depth"] });
   }
-  if (person.certifiedDepth < demands.depth) {
+  if (person.certifiedDepth < demands.depth && !oneStepDeeper(person, of)) {
     const own = depthText(person.certifiedDepth, demands.unit);
     return reasonOf(
       "certified_depth",
@@ -49,10 +51,13 @@ function junior(person: Person, of: Case): Reason | null {
 }
 
 function consent(person: Person, of: Case): Reason | null {
-  const minor = person.born !== null && age(person.born, of.on) < ADULT;
-  if (!minor || person.guardianConsent !== false) return null;
-  const message = `A guardian's written consent for ${person.id} is not on file.`;
-  return reasonOf("guardian_consent", [person.id], message);
+  if (person.born === null || age(person.born, of.on) >= ADULT || person.guardianConsent === true) return null;
+  if (person.guardianConsent === false) {
+    const message = `A guardian's written consent for ${person.id} is not on file.`;
+    return reasonOf("guardian_consent", [person.id], message);
+  }
+  const message = `Whether a guardian's written consent for ${person.id} is on file is not known.`;
+  return reasonOf("guardian_consent_not_known", [person.id], message, { what: ["guardian_consent"] });
 }
 
 function fitness(person: Person, _of: Case): Reason | null {
@@ -78,6 +83,28 @@ function fitness(person: Person, _of: Case): Reason | null {
     case "unfit":
       return reasonOf("unfit", ids, `${person.id} is declared unfit to dive.`);
   }
+}
+
+/** A card without an end date does not run out. */
+function certificationInDate(person: Person, of: Case): Reason | null {
+  if (person.certifiedUntil === null || person.certifiedUntil >= of.on) return null;
+  const message = `${person.id}'s certification ran out on ${text(person.certifiedUntil)}.`;
+  return reasonOf("certification_out_of_date", [person.id], message);
+}
+
+// How much deeper than planned a gas must still be within its oxygen limit, where the club sets no number.
+export const OXYGEN_MARGIN = { m: 300, ft: 1000 } as const;
+
+/** A dive goes deeper than planned sooner than shallower. The limit itself is `oxygen_limit`. */
+function oxygenMargin(person: Person, of: Case): Reason | null {
+  const { unit, depth: planned } = of.demands;
+  const margin = of.policy.oxygenMargin ?? OXYGEN_MARGIN[unit];
+  const mod = person.gas === null ? null : person.gas.mod;
+  if (mod === null || mod < planned || mod >= planned + margin) return null;
+  const message =
+    `${person.id}'s gas may be taken to ${depthText(mod, unit)}: less than ${depthText(margin, unit)} ` +
+    `below the planned ${depthText(planned, unit)}.`;
+  return reasonOf("oxygen_margin", [person.id], message);
 }
 
 const GAS_NOT_KNOWN: Readonly<Record<string, readonly [string, (id: string, what: string) => string]>> = {
@@ -126,51 +153,23 @@ function gas(person: Person): Reason[] {
   return once(found);
 }
 
-function log(person: Person, of: Case): Reason | null {
-  if (standingOf(person, of).logKnown) return null;
-  const message = `What ${person.id} has done before is not known, so it covers nothing.`;
-  return reasonOf("experience_not_known", [person.id], message, { what: ["experience.done"] });
-}
-
-function lastDive(person: Person, of: Case): Reason | null {
-  if (standingOf(person, of).layOffKnown) return null;
-  const message = `When ${person.id} last dived is not known.`;
-  return reasonOf("last_dive_not_known", [person.id], message, { what: ["experience.last_dive"] });
-}
-
-function stretches(person: Person, of: Case): Reason | null {
-  const now = standingOf(person, of);
-  if (!now.logKnown || now.stretches <= of.policy.stretchesAllowed) return null;
-  const message = `${person.id} ${stretchText(now)}: ${allowedText(of.policy)}.`;
-  return reasonOf("stretches", [person.id], message, { what: now.dimensions });
-}
-
-function allowedText(policy: Policy): string {
-  const count = policy.stretchesAllowed;
-  return count === 0 ? "none is allowed" : count === 1 ? "one at a time" : `${count} are allowed`;
-}
-
-export function nameOf(dimension: Dimension): string {
-  return dimension === LAY_OFF ? "lay-off" : dimension;
-}
-
-const KINDS: Readonly<Record<Kind, string>> = {
-  new: "",
-  combination: ", done before but not together with the rest of this dive",
-  not_recent: ", done before but not lately",
-  [LAY_OFF]: "",
-  none: "",
-};
-
-/** takes 1 stretch (task, done before but not together with the rest of this dive) */
-export function stretchText(now: Standing): string {
-  const names = listed(now.dimensions.map(nameOf));
-  const word = now.stretches === 1 ? "stretch" : "stretches";
-  const since = now.dimensions.includes(LAY_OFF) ? `, last dive ${now.daysSince} days ago` : "";
-  return `takes ${now.stretches} ${word} (${names}${KINDS[now.kind]}${since})`;
-}
-
-const PERSONAL = [certifiedDepth, junior, consent, fitness, log, lastDive, stretches];
+const PERSONAL = [
+  certifiedDepth,
+  junior,
+  consent,
+  fitness,
+  certificationInDate,
+  log,
+  lastDive,
+  daysSinceDive,
+  divesLastYear,
+  stretches,
+  deepAndTask,
+  depthStep,
+  repeats,
+  oxygenMargin,
+  surfaceCover,
+];
 
 /** Every rule that bars this diver from the dive, overridden or not. */
 export function personal(person: Person, of: Case): Reason[] {
