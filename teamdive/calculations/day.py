@@ -25,10 +25,13 @@ from teamdive.calculations.reading import (
     read_trimix,
     read_unit,
 )
+from teamdive.calculations.state_body import read_state_before, state_json
 from teamdive.calculations.stops_owed import stops_owed
 from teamdive.physics import dive as physics
+from teamdive.physics.carried import carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.known import Missing
+from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.no_fly import USUAL_CABIN_FT, no_fly
 from teamdive.physics.oxygen import AIR_O2_E4, equivalent_air_depth, mod
 from teamdive.physics.rounding import (
@@ -65,15 +68,17 @@ def day(body: Any) -> dict[str, Any]:
     since_s = 0 if since is None else seconds_down(since)
     days = fields.integer_or_none("days_of_diving", 1, 365)
     to_altitude_ft, club_wait_min = _read_no_fly(fields.fields_or_none("no_fly"))
+    kept = read_state_before(fields.fields_or_none("state_before"))
     trimix = fields.flag("trimix_enabled")
     items = fields.list_of_fields("dives", 1, MOST_DIVES)
     dives = tuple(_read_dive(item, unit, caution, i, trimix) for i, item in enumerate(items))
     fields.close()
     errors.raise_if_any()
 
-    made = physics.day(dives, settings)
+    made = physics.day(dives, settings, None if kept is None else resumed(*kept, settings))
+    counted = made.dives if kept is None or kept[1] >= DAY_S else made.dives + 1
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
-    warnings = settings_warnings(fields, settings, days, made.dives)
+    warnings = settings_warnings(fields, settings, days, counted)
     if any(dive.mix.he_e4 > 0 for dive in dives):
         message = "No published figure for flying after a gas with helium."
         warnings.append(warning("no_fly_after_helium", "/no_fly", message))
@@ -85,7 +90,7 @@ def day(body: Any) -> dict[str, Any]:
         answers.append(_answer(made, i, dive, ppo2, unit))
         warnings.extend(dive_warnings(made, i, dive, settings, ppo2, unit))
     warnings.extend(oxygen_together(made, dives))
-    wait = no_fly(made.state, settings, to_altitude_ft, made.dives, days, club_wait_min)
+    wait = no_fly(made.state, settings, to_altitude_ft, counted, days, club_wait_min)
     return {
         "dives": answers,
         "now": _now(made, since_s),
@@ -100,6 +105,7 @@ def day(body: Any) -> dict[str, Any]:
             else max(0, wait.wait_min - minutes_down(since_s)),
             "to_altitude_ft": to_altitude_ft,
         },
+        "state": state_json(carried(made.state, settings)),
         "method": settings.method,
         "gf": [settings.gf_low_pm / 1000, settings.gf_high_pm / 1000],
         "warnings": warnings,

@@ -241,9 +241,12 @@ def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) ->
     return state if previous is None else wait(state, previous)
 
 
-def day(dives: tuple[Dive, ...], settings: Settings) -> Day:
-    """A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h."""
-    state = clear_state(settings)
+def day(dives: tuple[Dive, ...], settings: Settings, before: NitrogenState | None = None) -> Day:
+    """A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h.
+
+    `before` is the diver at the first descent; None: no dive in the table's reach.
+    """
+    state = clear_state(settings) if before is None else before
     answers: list[DiveAnswer | Refused | None] = []
     chains: list[list[int]] = []
     stops: list[Ascent | Missing | None] = []

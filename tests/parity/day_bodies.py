@@ -5,6 +5,8 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
+from teamdive.calculations.day import day
+
 LIMIT_MIN = {60: 63, 50: 92, 40: 163, 30: 371, 70: 48, 80: 39, 90: 33, 100: 25, 110: 20, 120: 15, 130: 12}
 
 
@@ -38,6 +40,7 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
             _maybe(made, random, 0.5, "he_fraction", lambda: random.choice([0, 0.35, 0.45, 0.5, 0.9]))
             if "he_fraction" in made and random.random() < 0.9:
                 made |= {"o2_fraction": random.choice([0.18, 0.21, 0.3]), "analysed": random.random() < 0.9}
+    _maybe(asked, random, 0.15, "state_before", lambda: state_before(random, unit))
     _maybe(
         asked,
         random,
@@ -57,6 +60,34 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
         for _ in range(random.randint(1, 3)):
             spoil(random, asked)
     return asked
+
+
+def state_before(random: Random, unit: str) -> dict[str, Any]:
+    """The state that a day of its own answers, sometimes changed."""
+    made: dict[str, Any] = {"depth_unit": unit, "method": random.choice(["shorter", "table", "tissue"])}
+    if random.random() < 0.2:
+        made |= {"site_altitude_m": 1500, "hours_at_altitude": random.choice([2, 72])}
+    made["dives"] = [dive(random, unit, i) for i in range(random.choice([1, 2, 3]))]
+    if random.random() < 0.2:
+        made["trimix_enabled"] = True
+        made["dives"][0] |= {"o2_fraction": 0.21, "he_fraction": 0.35, "analysed": True}
+    state: dict[str, Any] = day(made)["state"]
+    state["minutes_before_descent"] = random.choice([10, 61.5, 300, 1439, 1440, 3000])
+    if random.random() < 0.2:
+        spoiled: dict[str, Any] = random.choice(
+            [
+                {"tensions_e9": [1] * random.choice([15, 16, 17, 32])},
+                {"tensions_e9": {"not_known": random.choice([["x"], [], [1]])}},
+                {"groups": []},
+                {"groups": [{"group": "D", "before_s": 5}, {"group": "E", "before_s": 60}]},
+                {"groups": [{"group": {"not_known": ["x"]}, "before_s": 0}]},
+                {"minutes_before_descent": 5},
+                {"beyond": None},
+                {"depth": 3},
+            ]
+        )
+        state |= spoiled
+    return state
 
 
 def dive(random: Random, unit: str, position: int) -> dict[str, Any]:

@@ -3,8 +3,9 @@
 
 import SOURCES from "@data/sources.json" with { type: "json" };
 import { type Day, type Dive, day as divesDay, wait } from "../physics/dive.ts";
+import { carried, resumed } from "../physics/carried.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
-import { groupNow } from "../physics/nitrogen.ts";
+import { DAY_S, groupNow } from "../physics/nitrogen.ts";
 import { USUAL_CABIN_FT, noFly } from "../physics/no_fly.ts";
 import { AIR_O2_E4, equivalentAirDepth, mod } from "../physics/oxygen.ts";
 import {
@@ -34,6 +35,7 @@ import {
   readTrimix,
   readUnit,
 } from "./reading.ts";
+import { readStateBefore, stateJson } from "./state_body.ts";
 import { stopsOwed } from "./stops_owed.ts";
 
 export const MOST_DIVES = 100;
@@ -55,15 +57,17 @@ export function day(body: Json): Json {
   const sinceS = since === null ? 0 : secondsDown(since);
   const days = fields.integerOrNull("days_of_diving", 1, 365);
   const [toAltitudeFt, clubWaitMin] = readNoFly(fields.fieldsOrNull("no_fly"));
+  const kept = readStateBefore(fields.fieldsOrNull("state_before"));
   const trimix = fields.flag("trimix_enabled");
   const items = fields.listOfFields("dives", 1, MOST_DIVES);
   const dives = items.map((item, i) => readDive(item, unit, caution, i, trimix));
   fields.close();
   errors.raiseIfAny();
 
-  const made = divesDay(dives, settings);
+  const made = divesDay(dives, settings, kept === null ? null : resumed(...kept, settings));
+  const counted = kept === null || kept[1] >= DAY_S ? made.dives : made.dives + 1;
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
-  const warnings = settingsWarnings(fields, settings, days, made.dives);
+  const warnings = settingsWarnings(fields, settings, days, counted);
   if (dives.some((dive) => dive.mix.heE4 > 0)) {
     const message = "No published figure for flying after a gas with helium.";
     warnings.push(warning("no_fly_after_helium", "/no_fly", message));
@@ -77,7 +81,7 @@ export function day(body: Json): Json {
     return answerJson(made, i, dive, ppo2, unit);
   });
   warnings.push(...oxygenTogether(made, dives));
-  const found = noFly(made.state, settings, toAltitudeFt, made.dives, days, clubWaitMin);
+  const found = noFly(made.state, settings, toAltitudeFt, counted, days, clubWaitMin);
   return {
     dives: answers,
     now: nowJson(made, sinceS),
@@ -92,6 +96,7 @@ export function day(body: Json): Json {
         : Math.max(0, found.waitMin - minutesDown(sinceS)),
       to_altitude_ft: toAltitudeFt,
     },
+    state: stateJson(carried(made.state, settings)),
     method: settings.method,
     gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],
     warnings: warnings.map((warning) => ({ ...warning })),

@@ -225,8 +225,8 @@ const REFUSED: Refused = {
 };
 
 /** A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h. */
-export function day(dives: readonly Dive[], settings: Settings): Day {
-  let state = clearState(settings);
+export function day(dives: readonly Dive[], settings: Settings, before: NitrogenState | null = null): Day {
+  let state = before ?? clearState(settings);
   const answers: (DiveAnswer | Refused | null)[] = [];
   const chains: number[][] = [];
   const stops: (Ascent | Missing | null)[] = [];

@@ -1,0 +1,57 @@
+// A diver's state carried from one question to the next: what is left of a day when its dives are not given again.
+// The twin of physics/carried.py.
+
+import { type Missing, isMissing, missing } from "./known.ts";
+import { DAY_S, type Group, type NitrogenState, unknownState } from "./nitrogen.ts";
+import type { Settings } from "./profile.ts";
+import { scaledUp } from "./rounding.ts";
+import * as tables from "./tables.ts";
+import * as tissues from "./tissues.ts";
+import type { Tissues } from "./tissues.ts";
+
+/** Tensions are carried in whole units of 1e-9 bar. */
+export const E9 = 1_000_000_000;
+
+const ELSEWHERE = missing("repetitive group after dives at another altitude");
+
+/** A diver on surfacing; the last of `groups` is this surfacing's, each has its seconds before it. */
+export interface Carried {
+  readonly tensionsE9: readonly number[] | Missing;
+  readonly groups: readonly (readonly [Group, number])[];
+  readonly beyond: boolean;
+  readonly altitudeFt: number;
+}
+
+/** What to keep of a state on surfacing from its last dive. */
+export function carried(state: NitrogenState, settings: Settings): Carried {
+  const held = state.surfacedTissues;
+  const tensionsE9 = isMissing(held) ? held : held.map((x) => scaledUp(x, E9));
+  return { tensionsE9, groups: state.groups, beyond: state.beyond, altitudeFt: settings.altitudeFt };
+}
+
+/** The diver `waitedS` (ten minutes or more) after that surfacing, at the site of the settings. */
+export function resumed(kept: Carried, waitedS: number, settings: Settings): NitrogenState {
+  let held: Tissues | Missing = isMissing(kept.tensionsE9) ? kept.tensionsE9 : kept.tensionsE9.map((x) => x / E9);
+  const here = tables.altitudeRowFt(settings.altitudeFt);
+  const same = here === tables.altitudeRowFt(kept.altitudeFt);
+  const atS = settings.atAltitudeS;
+  const state = (
+    surfacedGroup: Group,
+    sinceS: number,
+    groups: readonly (readonly [Group, number])[],
+    beyond: boolean,
+  ): NitrogenState => ({ surfacedGroup, surfacedTissues: held, sinceS, openDive: null, groups, beyond });
+  if (here > 0 && atS === null) return unknownState("hours_at_altitude");
+  if (here === 0 || atS === null || (atS >= waitedS && same)) {
+    if (same || waitedS >= DAY_S) {
+      const group = same ? kept.groups[kept.groups.length - 1]![0] : null;
+      return state(group, waitedS, same ? kept.groups : [], kept.beyond);
+    }
+    return state(ELSEWHERE, waitedS, [[ELSEWHERE, 0]], kept.beyond);
+  }
+  if (atS >= waitedS) return unknownState("dives at another altitude after arriving at this one");
+  if (!isMissing(held)) held = tissues.constant(held, tissues.SEA_LEVEL_BAR, tissues.AIR_N2, waitedS - atS);
+  if (waitedS < DAY_S) return state(ELSEWHERE, atS, [[ELSEWHERE, 0]], kept.beyond);
+  const group = tables.groupOnArrival(settings.altitudeFt);
+  return state(group, atS, [[group, 0]], false);
+}

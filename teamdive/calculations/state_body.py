@@ -1,0 +1,95 @@
+"""A diver's state as the answer of `day` writes it and `state_before` gives it back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from teamdive.calculations.body import Fields
+from teamdive.calculations.reading import LONGEST_INTERVAL_MIN, read_interval_s
+from teamdive.physics.carried import Carried
+from teamdive.physics.known import Missing
+from teamdive.physics.nitrogen import JOIN_S, Group
+from teamdive.physics.tables import GROUPS
+from teamdive.physics.tissues import COUNT
+
+MOST_GROUPS = 200
+HIGHEST_E9 = 20_000_000_000
+HIGHEST_ALTITUDE_FT = 10_000
+
+
+def state_json(kept: Carried) -> dict[str, Any]:
+    """The state on surfacing from the last dive, ready for `state_before`."""
+    tensions = kept.tensions_e9
+    return {
+        "tensions_e9": tensions.as_json() if isinstance(tensions, Missing) else list(tensions),
+        "groups": [
+            {"group": group.as_json() if isinstance(group, Missing) else group, "before_s": before_s}
+            for group, before_s in kept.groups
+        ],
+        "beyond": kept.beyond,
+        "altitude_ft": kept.altitude_ft,
+    }
+
+
+def read_state_before(fields: Fields | None) -> tuple[Carried, int] | None:
+    """`state_before`: a state with `minutes_before_descent`, from that surfacing to the coming descent in seconds."""
+    if fields is None:
+        return None
+    tensions = _tensions(fields)
+    groups = tuple(_group(item) for item in fields.list_of_fields("groups", 1, MOST_GROUPS))
+    ages = [before_s for _, before_s in groups]
+    if not fields.errors.found and (ages != sorted(ages, reverse=True) or ages[-1] != 0):
+        fields.fail(
+            "groups",
+            "out_of_order",
+            "Give the oldest group first; the last is that of surfacing, 0 s before.",
+        )
+    if not fields.has("beyond"):
+        fields.required("beyond", "Give true or false, as the state had it.")
+    kept = Carried(
+        tensions, groups, fields.flag("beyond"), fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft")
+    )
+    waited_s = read_interval_s(fields, "minutes_before_descent")
+    if fields.has("minutes_before_descent") and waited_s < JOIN_S:
+        message = "Under ten minutes is one dive with the last: give that dive itself in dives."
+        fields.fail("minutes_before_descent", "out_of_range", message)
+    fields.close()
+    return kept, waited_s
+
+
+def _tensions(fields: Fields) -> tuple[int, ...] | Missing:
+    unknown = _missing(fields, "tensions_e9")
+    if unknown is not None:
+        return unknown
+    items = fields.array("tensions_e9", COUNT, 2 * COUNT)
+    read = fields.numbers("tensions_e9", items, 0, HIGHEST_E9, "1e-9 bar")
+    whole = tuple(int(x) for x in read)
+    if any(a != b for a, b in zip(whole, read, strict=True)):
+        fields.fail("tensions_e9", "wrong_type", "Must be whole numbers of 1e-9 bar.")
+    elif items and len(items) not in (COUNT, 2 * COUNT):
+        fields.fail("tensions_e9", "out_of_range", "Must be 16 tensions of nitrogen, or 16 and 16 of helium.")
+    elif any(x == 0 for x in whole[:COUNT]):
+        fields.fail("tensions_e9", "out_of_range", "A nitrogen tension is above 0.")
+    return whole
+
+
+def _group(fields: Fields) -> tuple[Group, int]:
+    group: Group = _missing(fields, "group")
+    if group is None:
+        group = fields.choice("group", GROUPS)
+    before_s = fields.integer("before_s", 0, LONGEST_INTERVAL_MIN * 60, "seconds")
+    fields.close()
+    return group, before_s
+
+
+def _missing(fields: Fields, name: str) -> Missing | None:
+    """`{"not_known": [...]}` in a value's place."""
+    if not isinstance(fields.get(name), dict):
+        return None
+    inner = fields.fields(name)
+    items = inner.array("not_known", 1, 100)
+    inner.close()
+    what = tuple(item for item in items if isinstance(item, str) and 1 <= len(item) <= 200)
+    if len(what) < len(items):
+        inner.fail("not_known", "wrong_type", "Must be a list of texts, each 1 to 200 characters.")
+    return Missing(what)

@@ -1,0 +1,67 @@
+"""A diver's state carried from one question to the next: what is left of a day when its dives are not given again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from teamdive.physics import tables, tissues
+from teamdive.physics.known import Missing, missing
+from teamdive.physics.nitrogen import DAY_S, Group, NitrogenState, unknown_state
+from teamdive.physics.profile import Settings
+from teamdive.physics.rounding import scaled_up
+from teamdive.physics.tissues import Tissues
+
+E9 = 1_000_000_000
+"""Tensions are carried in whole units of 1e-9 bar."""
+
+
+@dataclass(frozen=True)
+class Carried:
+    """A diver on surfacing. `tensions_e9`: 16 of nitrogen, and 16 of helium where it was breathed, rounded up.
+
+    `groups` are those of the 24 h before this surfacing, each with its seconds before it; the last is this one's.
+    `altitude_ft` is that of the site.
+    """
+
+    tensions_e9: tuple[int, ...] | Missing
+    groups: tuple[tuple[Group, int], ...]
+    beyond: bool
+    altitude_ft: int
+
+
+def carried(state: NitrogenState, settings: Settings) -> Carried:
+    """What to keep of a state on surfacing from its last dive."""
+    held = state.surfaced_tissues
+    tensions = held if isinstance(held, Missing) else tuple(scaled_up(x, E9) for x in held)
+    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft)
+
+
+def resumed(kept: Carried, waited_s: int, settings: Settings) -> NitrogenState:
+    """The diver `waited_s` (ten minutes or more) after that surfacing, at the site of the settings.
+
+    Time away from the site counts at sea level, which is the more nitrogen. A repetitive group is not known within
+    24 h of a dive at another altitude.
+    """
+    tensions = kept.tensions_e9
+    held: Tissues | Missing = tensions if isinstance(tensions, Missing) else tuple(x / E9 for x in tensions)
+    here = tables.altitude_row_ft(settings.altitude_ft)
+    same = here == tables.altitude_row_ft(kept.altitude_ft)
+    at_s = settings.at_altitude_s
+    if here > 0 and at_s is None:
+        return unknown_state("hours_at_altitude")
+    if here == 0 or at_s is None or (at_s >= waited_s and same):
+        if same or waited_s >= DAY_S:
+            group = kept.groups[-1][0] if same else None
+            return NitrogenState(group, held, waited_s, None, kept.groups if same else (), kept.beyond)
+        return NitrogenState(ELSEWHERE, held, waited_s, None, ((ELSEWHERE, 0),), kept.beyond)
+    if at_s >= waited_s:
+        return unknown_state("dives at another altitude after arriving at this one")
+    if not isinstance(held, Missing):
+        held = tissues.constant(held, tissues.SEA_LEVEL_BAR, tissues.AIR_N2, waited_s - at_s)
+    if waited_s < DAY_S:
+        return NitrogenState(ELSEWHERE, held, at_s, None, ((ELSEWHERE, 0),), kept.beyond)
+    group = tables.group_on_arrival(settings.altitude_ft)
+    return NitrogenState(group, held, at_s, None, ((group, 0),))
+
+
+ELSEWHERE = missing("repetitive group after dives at another altitude")
