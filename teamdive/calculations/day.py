@@ -16,11 +16,11 @@ from teamdive.calculations.reading import (
     DEEPEST,
     LONGEST_BOTTOM_MIN,
     LONGEST_INTERVAL_MIN,
-    read_altitude_ft,
     read_bottom_time_s,
     read_caution,
     read_depth,
     read_interval_s,
+    read_no_fly,
     read_settings,
     read_trimix,
     read_unit,
@@ -32,11 +32,10 @@ from teamdive.physics.carried import carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import DAY_S
-from teamdive.physics.no_fly import USUAL_CABIN_FT, no_fly
+from teamdive.physics.no_fly import no_fly
 from teamdive.physics.oxygen import AIR_O2_E4, equivalent_air_depth, mod
 from teamdive.physics.rounding import (
     minutes_down,
-    scaled_up,
     seconds_down,
     seconds_up,
     tenths_of_minutes_down,
@@ -67,7 +66,7 @@ def day(body: Any) -> dict[str, Any]:
     since = fields.number_or_none("minutes_since_surfacing", 0, LONGEST_INTERVAL_MIN, "minutes")
     since_s = 0 if since is None else seconds_down(since)
     days = fields.integer_or_none("days_of_diving", 1, 365)
-    to_altitude_ft, club_wait_min = _read_no_fly(fields.fields_or_none("no_fly"))
+    to_altitude_ft, club_wait_min = read_no_fly(fields.fields_or_none("no_fly"))
     kept = read_state_before(fields.fields_or_none("state_before"))
     trimix = fields.flag("trimix_enabled")
     items = fields.list_of_fields("dives", 1, MOST_DIVES)
@@ -111,18 +110,6 @@ def day(body: Any) -> dict[str, Any]:
         "warnings": warnings,
         "sources": SOURCES,
     }
-
-
-def _read_no_fly(fields: Fields | None) -> tuple[int, int]:
-    """Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes."""
-    if fields is None:
-        return USUAL_CABIN_FT, 0
-    to_altitude_ft = read_altitude_ft(fields, "to_altitude")
-    club = fields.number_or_none("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes")
-    fields.close()
-    return USUAL_CABIN_FT if to_altitude_ft is None else to_altitude_ft, 0 if club is None else scaled_up(
-        club, 1
-    )
 
 
 def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int, trimix: bool) -> Dive:

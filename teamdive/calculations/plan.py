@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from typing import Any
 
+from teamdive.calculations import backwards
+from teamdive.calculations import backwards_sentences as sentences
+from teamdive.calculations.backwards import bound_json, next_json, value_json
+from teamdive.calculations.backwards_reading import Asked, read_asked
 from teamdive.calculations.body import Errors, Fields
-from teamdive.calculations.diver_reading import read_team_diver
 from teamdive.calculations.stops_owed import overstay
-from teamdive.calculations.team_reading import USUAL_DEEPEST, Reading, read_team_dive, read_team_settings
+from teamdive.calculations.team_reading import Reading, read_team_settings
+from teamdive.calculations.what_if import change_json, what_if
 from teamdive.physics import options, slate
 from teamdive.physics.dive import after
 from teamdive.physics.diver import Diver, DiverLimits, Limit, TeamDive, said
 from teamdive.physics.known import Missing, missing
-from teamdive.physics.options import Change, Interval, Never, Outcome
+from teamdive.physics.options import Outcome
 from teamdive.physics.profile import Dive
 from teamdive.physics.rounding import minutes_up, scaled_nearest, scaled_up, tenths_of_minutes_down, tenths_up
 from teamdive.physics.tables import load
-from teamdive.physics.team import LIMIT_NAMES, LIMITS, Bound, DiverPlan, TeamLimits
+from teamdive.physics.team import LIMIT_NAMES, LIMITS, DiverPlan, TeamLimits
 from teamdive.physics.units import depth_text, travel_s
 
 SOURCES: dict[str, str] = load("plan_sources")
-MOST_DIVERS = 12
 
 
 def plan(body: Any) -> dict[str, Any]:
@@ -33,35 +36,41 @@ def plan(body: Any) -> dict[str, Any]:
     errors = Errors()
     fields = Fields(errors, body)
     reading = read_team_settings(fields)
-    find = fields.choice_or_none("find", ("surface_interval",))
-    asks_what_if, asks_overstay = fields.flag("what_if"), fields.flag("overstay")
-    dive_fields = fields.fields("dive")
-    dive = read_team_dive(dive_fields, reading)
-    dive_fields.close()
-    divers = tuple(_read_divers(fields, reading))
-    fields.close()
-    errors.raise_if_any()
+    asked = read_asked(fields, reading)
+    if asked.find == "order":
+        return {"order": backwards.order_json(reading, asked), **_tail(reading)}
+    return {**_plan(reading, asked), **_tail(reading)}
 
-    settings = reading.settings
+
+def _plan(reading: Reading, asked: Asked) -> dict[str, Any]:
+    dive, divers, settings = asked.dive, asked.divers, reading.settings
     members, found = options.solve(dive, divers, settings)
     _warn(reading, dive, divers, found)
     answer: dict[str, Any] = {
-        "team": _team(reading, dive, divers, members, found),
+        "team": _team(reading, asked, members, found),
         "divers": [
-            _diver(reading, dive, member, own, found)
+            _diver(reading, asked, member, own, found)
             for member, own in zip(members, found.divers, strict=True)
         ],
     }
-    if find is not None:
-        least = options.least_interval(dive, divers, settings, found, reading.least_interval_min)
-        answer["surface_interval"] = _interval(least)
-    if asks_what_if:
-        answer["what_if"] = [_what_if(reading, change) for change in options.what_if(dive, divers)]
-    past = overstay(dive, members, settings, asks_overstay)
+    if asked.find == "surface_interval":
+        answer["surface_interval"] = backwards.surface_interval(reading, asked, found)
+    if asked.interval_steps:
+        answer["interval_steps"] = backwards.interval_steps(reading, asked)
+    coming = backwards.next_dive(reading, asked, members, slate.bottom_s(dive, found))
+    if coming is not None:
+        answer["next_dive"] = {"surface_interval": backwards.interval_json(coming)}
+    if asked.what_if:
+        answer["what_if"] = what_if(reading, asked, found)
+    past = overstay(dive, members, settings, asked.overstay)
     if past is not None:
         answer["overstay"] = past
+    return answer
+
+
+def _tail(reading: Reading) -> dict[str, Any]:
+    settings = reading.settings
     return {
-        **answer,
         "method": settings.dive.method,
         "gf": [settings.dive.gf_low_pm / 1000, settings.dive.gf_high_pm / 1000],
         "sharing": {
@@ -75,36 +84,21 @@ def plan(body: Any) -> dict[str, Any]:
     }
 
 
-def _read_divers(fields: Fields, reading: Reading) -> list[Diver]:
-    divers: list[Diver] = []
-    for item in fields.list_of_fields("divers", 1, MOST_DIVERS):
-        diver = read_team_diver(item, reading)
-        item.close()
-        if diver.id != "" and any(other.id == diver.id for other in divers):
-            item.fail("id", "duplicate", "Two divers have this id.")
-        divers.append(diver)
-    return divers
-
-
 # --- the team ----------------------------------------------------------------------------------------------
 
 
 def _team(
-    reading: Reading,
-    dive: TeamDive,
-    divers: tuple[Diver, ...],
-    members: tuple[DiverLimits, ...],
-    found: TeamLimits,
+    reading: Reading, asked: Asked, members: tuple[DiverLimits, ...], found: TeamLimits
 ) -> dict[str, Any]:
-    settings = reading.settings
+    dive, settings = asked.dive, reading.settings
     stay_s = slate.bottom_s(dive, found)
     answer: dict[str, Any] = {
         "limits": {kind: {**_limit(found.limits[kind]), "diver": found.owners[kind]} for kind in LIMITS},
-        **_bound(found.limit),
+        **bound_json(found.limit),
     }
     if found.at_most is not None:
-        answer["at_most"] = _next(found.at_most)
-    answer["next_limit"] = None if found.next_limit is None else _next(found.next_limit)
+        answer["at_most"] = next_json(found.at_most)
+    answer["next_limit"] = None if found.next_limit is None else next_json(found.next_limit)
     answer["first_to_turn"] = _first_to_turn(slate.first_to_turn(dive, members, found, settings))
     if dive.task_unit_min is not None:
         last = slate.last_start_s(dive, members, stay_s)
@@ -113,7 +107,9 @@ def _team(
         **answer,
         "run_time_min": None if stay_s == 0 else minutes_up(stay_s + slate.ascent_s(dive, settings, stay_s)),
         "profile": [] if stay_s == 0 else _profile(reading, dive, stay_s),
-        "buys_time": [_outcome(o) for o in options.buys_time(dive, divers, settings, found)],
+        "buys_time": [
+            _outcome(o) for o in options.buys_time(dive, asked.divers, settings, found, asked.alternatives)
+        ],
     }
 
 
@@ -123,24 +119,6 @@ def _limit(limit: Limit | Missing) -> dict[str, Any]:
     if limit.seconds is None:
         return {"min": None, "unlimited": True, "reason": limit.reason}
     return {"min": tenths_of_minutes_down(limit.seconds), "reason": limit.reason}
-
-
-def _bound(bound: Bound | Missing) -> dict[str, Any]:
-    if isinstance(bound, Missing):
-        return {"limit_min": bound.as_json(), "limited_by": None, "limiting_diver": None}
-    return {
-        "limit_min": tenths_of_minutes_down(bound.seconds),
-        "limited_by": bound.limited_by,
-        "limiting_diver": bound.diver,
-    }
-
-
-def _next(bound: Bound) -> dict[str, Any]:
-    return {
-        "min": tenths_of_minutes_down(bound.seconds),
-        "limited_by": bound.limited_by,
-        "diver": bound.diver,
-    }
 
 
 def _first_to_turn(first: slate.FirstToTurn | Missing) -> dict[str, Any]:
@@ -182,32 +160,36 @@ def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]
 
 
 def _diver(
-    reading: Reading, dive: TeamDive, member: DiverLimits, own: DiverPlan, found: TeamLimits
+    reading: Reading, asked: Asked, member: DiverLimits, own: DiverPlan, found: TeamLimits
 ) -> dict[str, Any]:
+    dive = asked.dive
     stay_s = slate.bottom_s(dive, found)
     diver = member.diver
+    flying = backwards.flight_json(asked, dive, member, stay_s, reading.settings)
     return {
         "id": diver.id,
         "limits": {kind: _limit(own.limits[kind]) for kind in LIMITS},
-        "limit_min": _bound(own.limit)["limit_min"],
-        "limited_by": _bound(own.limit)["limited_by"],
-        "minimum_gas": _json(own.minimum_gas),
-        "turn_pressure": _json(own.turn_pressure),
+        "limit_min": bound_json(own.limit)["limit_min"],
+        "limited_by": bound_json(own.limit)["limited_by"],
+        "minimum_gas": value_json(own.minimum_gas),
+        "turn_pressure": value_json(own.turn_pressure),
         "gas_at_surface": None
         if stay_s == 0
-        else _json(slate.gas_at_surface(dive, member, stay_s, reading.settings)),
+        else value_json(slate.gas_at_surface(dive, member, stay_s, reading.settings)),
         "mod": member.mod.as_json() if isinstance(member.mod, Missing) else member.mod.hundredths // 100,
         "group_before": _group(diver, member.no_stop.group_before),
         "group_after": None if stay_s == 0 else _group_after(reading, dive, member, stay_s),
         "breathing": _breathing(dive, member),
         "counts_as_sharing": diver.can_share,
+        **({} if flying is None else {"flight": flying}),
+        **({"frees": sentences.frees(diver.id)} if diver.earlier is None else {}),
     }
 
 
 def _group(diver: Diver, group: str | Missing | None) -> Any:
     if diver.earlier is None:
         return missing(f"earlier dives of diver {diver.id}").as_json()
-    return _json(group)
+    return value_json(group)
 
 
 def _group_after(reading: Reading, dive: TeamDive, member: DiverLimits, stay_s: int) -> Any:
@@ -237,46 +219,12 @@ def _rate(rate: float | Missing) -> Any:
     return rate.as_json() if isinstance(rate, Missing) else tenths_up(rate)
 
 
-def _json(value: Any) -> Any:
-    return value.as_json() if isinstance(value, Missing) else value
-
-
-# --- one change at a time ----------------------------------------------------------------------------------
-
-
 def _outcome(outcome: Outcome) -> dict[str, Any]:
     return {
-        **_change(outcome.change),
-        **_bound(outcome.limit),
+        **change_json(outcome.change),
+        **bound_json(outcome.limit),
         "gain_min": outcome.gain_s // 6 / 10,
     }
-
-
-def _change(change: Change) -> dict[str, Any]:
-    return {
-        "change": change.code,
-        "diver": change.diver,
-        "by": change.by,
-        "to": change.to,
-        "unit": change.unit,
-    }
-
-
-def _what_if(reading: Reading, change: Change) -> dict[str, Any]:
-    unit = reading.unit
-    if change.dive.depth.hundredths > USUAL_DEEPEST[unit] and not reading.beyond_40_m_enabled:
-        message = "Deeper than 40 m / 130 ft is not planned here."
-        return {**_change(change), "refused": {"code": "beyond_40_m", "message": message}}
-    _, found = options.solve(change.dive, change.divers, reading.settings)
-    return {**_change(change), **_bound(found.limit)}
-
-
-def _interval(least: Interval | Never | Missing) -> dict[str, Any]:
-    if isinstance(least, Missing):
-        return least.as_json()
-    if isinstance(least, Never):
-        return {"none": least.why}
-    return {"min": least.min, "diver": least.diver, "more_min": least.more_min}
 
 
 # --- warnings ----------------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal, cast
 
 from teamdive.calculations.body import Fields
+from teamdive.physics.no_fly import USUAL_CABIN_FT
 from teamdive.physics.oxygen import Mix
 from teamdive.physics.profile import ASCENT, DESCENT, Method, Settings
 from teamdive.physics.rounding import scaled_nearest, scaled_up, seconds_down, seconds_up
@@ -122,3 +123,15 @@ def read_rate(body: Fields, name: str, unit: DepthUnit, default: Depth) -> Depth
     least, most = RATES[name][unit]
     rate = body.number_or_none(name, least, most, f"{unit} per minute")
     return default if rate is None else Depth(scaled_nearest(rate, 100), unit)
+
+
+def read_no_fly(fields: Fields | None) -> tuple[int, int]:
+    """Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes."""
+    if fields is None:
+        return USUAL_CABIN_FT, 0
+    to_altitude_ft = read_altitude_ft(fields, "to_altitude")
+    club = fields.number_or_none("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes")
+    fields.close()
+    return USUAL_CABIN_FT if to_altitude_ft is None else to_altitude_ft, 0 if club is None else scaled_up(
+        club, 1
+    )

@@ -1,4 +1,4 @@
-"""One change at a time: what would buy a team time, what a deeper, longer or sooner dive would cost, how long to wait.
+"""One change at a time: what would buy a team time, what a deeper, longer or sooner dive would cost.
 
 Each answer solves the whole team again with one thing changed. Steps of the changes are our own choice.
 """
@@ -8,19 +8,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from teamdive.physics.dive import no_stop, state_before, wait
 from teamdive.physics.diver import HARD_WORK, Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
-from teamdive.physics.known import Missing, merge
-from teamdive.physics.nitrogen import JOIN_S, NitrogenState
+from teamdive.physics.known import Missing
+from teamdive.physics.nitrogen import JOIN_S
 from teamdive.physics.oxygen import Mix, mod
-from teamdive.physics.team import LIMIT_NAMES, Bound, TeamLimits, counted, team_limits
+from teamdive.physics.team import Bound, TeamLimits, team_limits
 from teamdive.physics.units import Depth
 
 LARGER = {"l": (2, 5), "cuft": (20, 40)}
 DEPTH_STEP = {"m": 300, "ft": 1000}
 INTERVAL_STEP_S = 1800
 LONGER_S = 300
-OTHER_O2_E4 = (3200, 3600)
+RICHER_O2_E4 = (3200, 3600)
+LEANER_O2_E4 = (3200, 2800, 2100)
 EASY_KN = 0.5
 WORTH_S = 120
 TRIED = {
@@ -31,12 +31,14 @@ TRIED = {
     "certified_depth": (),
 }
 """What people try against a limit, so that it is worth saying when it gains nothing."""
-LONGEST_WAIT_MIN = 3 * 1440
 
 
 @dataclass(frozen=True)
 class Change:
-    """One thing changed: which, whose (None: everyone's), by and to how much in `unit`, and the question with it."""
+    """One thing changed: which, whose (None: everyone's), by and to how much in `unit`, and the question with it.
+
+    `other` is who dives in that diver's place.
+    """
 
     code: str
     diver: str | None
@@ -45,6 +47,7 @@ class Change:
     unit: str
     dive: TeamDive
     divers: tuple[Diver, ...]
+    other: str | None = None
 
 
 @dataclass(frozen=True)
@@ -54,22 +57,6 @@ class Outcome:
     change: Change
     limit: Bound
     gain_s: int
-
-
-@dataclass(frozen=True)
-class Interval:
-    """The least surface interval in minutes, whose it is, and how many minutes more than was stated."""
-
-    min: int
-    diver: str | None
-    more_min: int
-
-
-@dataclass(frozen=True)
-class Never:
-    """No interval makes the dive possible, and why."""
-
-    why: str
 
 
 def solve(
@@ -95,16 +82,24 @@ def shifted(diver: Diver, seconds: int) -> Diver:
 
 
 def buys_time(
-    dive: TeamDive, divers: Sequence[Diver], settings: TeamSettings, plan: TeamLimits
+    dive: TeamDive,
+    divers: Sequence[Diver],
+    settings: TeamSettings,
+    plan: TeamLimits,
+    alternatives: Sequence[Diver] = (),
 ) -> tuple[Outcome, ...]:
     """The changes that give the team at least two minutes, and of those one would try, the ones that give none.
 
+    `alternatives` are who else could dive in place of the diver whose limit it is.
     Nothing is offered where the plan itself is what ends the dive, or where the limit is not known.
     """
     if isinstance(plan.limit, Missing) or plan.limit.limited_by == "planned":
         return ()
     found: list[Outcome] = []
-    for change in _changes(dive, divers, settings, plan):
+    for change in (
+        *_changes(dive, divers, settings, plan),
+        *_partners(dive, divers, plan.limit, alternatives),
+    ):
         _, changed = solve(change.dive, change.divers, settings)
         if isinstance(changed.limit, Missing):
             continue
@@ -141,21 +136,54 @@ def _changes(
     if dive.work in HARD_WORK or dive.current_kn > EASY_KN:
         easier = replace(dive, work="moderate", current_kn=min(dive.current_kn, EASY_KN))
         found.append(Change("easier_work", None, None, None, "", easier, everyone))
-    for o2_e4 in OTHER_O2_E4:
+    return found + _other_gases(dive, everyone, settings, plan)
+
+
+def _other_gases(
+    dive: TeamDive, divers: tuple[Diver, ...], settings: TeamSettings, plan: TeamLimits
+) -> list[Change]:
+    """Richer gas, or leaner where oxygen is what ends the dive, each analysed; none deeper than it may be taken."""
+    oxygen = not isinstance(plan.limit, Missing) and plan.limit.limited_by == "oxygen"
+    found = []
+    for o2_e4 in LEANER_O2_E4 if oxygen else RICHER_O2_E4:
         other = Mix(o2_e4, True)
         deepest = mod(other, settings.max_ppo2_bar, dive.depth.unit)
-        if not isinstance(deepest, Missing) and dive.depth.msw_e7 <= deepest.msw_e7:
-            richer = tuple(_on(diver, other) for diver in divers)
-            if any(a is not b for a, b in zip(richer, everyone, strict=True)):
-                found.append(Change("other_gas", None, None, o2_e4 / 10_000, "o2_fraction", dive, richer))
+        if isinstance(deepest, Missing) or dive.depth.msw_e7 > deepest.msw_e7:
+            continue
+        team = tuple(_leaner(diver, other) if oxygen else _richer(diver, other) for diver in divers)
+        if any(a is not b for a, b in zip(team, divers, strict=True)):
+            found.append(Change("other_gas", None, None, o2_e4 / 10_000, "o2_fraction", dive, team))
     return found
 
 
-def _on(diver: Diver, mix: Mix) -> Diver:
+def _richer(diver: Diver, mix: Mix) -> Diver:
     """The diver on a richer gas, had they analysed it; unchanged on one that is as rich."""
     if diver.mix.o2_e4 is None or diver.mix.o2_e4 >= (mix.o2_e4 or 0):
         return diver
     return replace(diver, mix=mix, not_analysed=None)
+
+
+def _leaner(diver: Diver, mix: Mix) -> Diver:
+    """The diver on a leaner gas, had they analysed it; unchanged on one that is as lean."""
+    if diver.mix.o2_e4 is None or diver.mix.o2_e4 <= (mix.o2_e4 or 0):
+        return diver
+    return replace(diver, mix=mix, not_analysed=None)
+
+
+def _partners(
+    dive: TeamDive, divers: Sequence[Diver], limit: Bound, alternatives: Sequence[Diver]
+) -> list[Change]:
+    """The team without the diver whose limit it is, where two are left, and with each who could dive in that place."""
+    others = tuple(diver for diver in divers if diver.id != limit.diver)
+    if len(others) == len(divers):
+        return []
+    found = []
+    if len(others) > 1:
+        found.append(Change("without", limit.diver, None, None, "", dive, others))
+    for other in alternatives:
+        team = tuple(other if diver.id == limit.diver else diver for diver in divers)
+        found.append(Change("other_partner", limit.diver, None, None, "", dive, team, other.id))
+    return found
 
 
 def _larger_cylinders(
@@ -209,89 +237,3 @@ def what_if(dive: TeamDive, divers: Sequence[Diver]) -> tuple[Change, ...]:
     if less_s > 0:
         found.append(Change("shorter_interval", None, less_s // 60, None, "min", dive, sooner))
     return tuple(found)
-
-
-# --- the least surface interval ----------------------------------------------------------------------------
-
-
-def least_interval(
-    dive: TeamDive, divers: Sequence[Diver], settings: TeamSettings, plan: TeamLimits, least_min: int
-) -> Interval | Never | Missing:
-    """The least interval with which every diver may make the whole dive, never under `least_min` (10 joins dives).
-
-    Each diver's interval is counted from that diver's own last surfacing; the longest is the team's.
-    """
-    unknown = merge(d.limits[kind] for d in plan.divers for kind in counted(settings))
-    if unknown is not None:
-        return unknown
-    for own in plan.divers:
-        for kind in ("certified_depth", "oxygen", "gas"):
-            limit = own.limits[kind]
-            if (
-                not isinstance(limit, Missing)
-                and limit.seconds is not None
-                and limit.seconds < dive.bottom_time_s
-            ):
-                ever = (
-                    "what earlier dives used of it counts for 24 h"
-                    if kind == "oxygen"
-                    else "whatever the interval"
-                )
-                return Never(
-                    f"The {LIMIT_NAMES[kind]} of diver {own.id} gives {limit.seconds // 60} min, {ever}."
-                )
-    longest = Interval(0, None, 0)
-    more = 0
-    for diver in divers:
-        if not diver.earlier:
-            if not _lasts(dive, diver, settings, state_before(diver.earlier, settings.dive)):
-                return Never(
-                    f"{NO_STOP_NAME[settings.dive.method]} of diver {diver.id} is shorter even with no dive before."
-                )
-            continue
-        found = _own_least(dive, diver, settings, least_min)
-        if found is None:
-            return Never(
-                f"{NO_STOP_NAME[settings.dive.method]} of diver {diver.id} is shorter even "
-                f"{LONGEST_WAIT_MIN // 1440} days later."
-            )
-        stated = min(made.surfaced_s for made in diver.earlier) // 60
-        more = max(more, found - stated)
-        if found > longest.min:
-            longest = Interval(found, diver.id, 0)
-    return replace(longest, more_min=more)
-
-
-NO_STOP_NAME = {
-    "shorter": "The no-stop limit",
-    "table": "The no-stop limit of the table",
-    "tissue": "The no-stop limit of the tissue model",
-}
-
-
-def _own_least(dive: TeamDive, diver: Diver, settings: TeamSettings, least_min: int) -> int | None:
-    """One diver's least interval in whole minutes by bisection (waiting never shortens a limit); None: never."""
-    surfaced = replace(state_before(diver.earlier, settings.dive), since_s=0)
-    low = least_min if least_min * 60 > JOIN_S else JOIN_S // 60
-    if _lasts(dive, diver, settings, wait(surfaced, low * 60)):
-        return low
-    high = LONGEST_WAIT_MIN
-    if not _lasts(dive, diver, settings, wait(surfaced, high * 60)):
-        return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        if _lasts(dive, diver, settings, wait(surfaced, middle * 60)):
-            high = middle
-        else:
-            low = middle
-    return high
-
-
-def _lasts(dive: TeamDive, diver: Diver, settings: TeamSettings, state: NitrogenState) -> bool:
-    """Whether the governing no-stop limits cover the dive from this state."""
-    found = no_stop(state, dive.depth, diver.mix, settings.dive, diver.caution, dive.next_longer)
-    kinds = counted(settings)
-    for kind, left in (("table_no_stop", found.table_left_s), ("tissue_no_stop", found.tissue_left_s)):
-        if kind in kinds and (isinstance(left, Missing) or (left is not None and left < dive.bottom_time_s)):
-            return False
-    return True

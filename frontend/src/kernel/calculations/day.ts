@@ -6,12 +6,11 @@ import { type Day, type Dive, day as divesDay, wait } from "../physics/dive.ts";
 import { carried, resumed } from "../physics/carried.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
 import { DAY_S, groupNow } from "../physics/nitrogen.ts";
-import { USUAL_CABIN_FT, noFly } from "../physics/no_fly.ts";
+import { noFly } from "../physics/no_fly.ts";
 import { AIR_O2_E4, equivalentAirDepth, mod } from "../physics/oxygen.ts";
 import {
   floorDiv,
   minutesDown,
-  scaledUp,
   secondsDown,
   secondsUp,
   tenthsOfMinutesDown,
@@ -26,11 +25,11 @@ import {
   DEEPEST,
   LONGEST_BOTTOM_MIN,
   LONGEST_INTERVAL_MIN,
-  readAltitudeFt,
   readBottomTimeS,
   readCaution,
   readDepth,
   readIntervalS,
+  readNoFly,
   readSettings,
   readTrimix,
   readUnit,
@@ -102,15 +101,6 @@ export function day(body: Json): Json {
     warnings: warnings.map((warning) => ({ ...warning })),
     sources: SOURCES.day,
   };
-}
-
-/** Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes. */
-function readNoFly(fields: Fields | null): readonly [number, number] {
-  if (fields === null) return [USUAL_CABIN_FT, 0];
-  const toAltitudeFt = readAltitudeFt(fields, "to_altitude");
-  const club = fields.numberOrNull("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes");
-  fields.close();
-  return [toAltitudeFt ?? USUAL_CABIN_FT, club === null ? 0 : scaledUp(club, 1)];
 }
 
 function readDive(fields: Fields, unit: DepthUnit, caution: number, position: number, trimix: boolean): Dive {

@@ -9,46 +9,51 @@ import * as options from "../physics/options.ts";
 import { minutesUp, scaledNearest, scaledUp, tenthsOfMinutesDown, tenthsUp } from "../physics/rounding.ts";
 import { floorDiv } from "../physics/rounding.ts";
 import * as slate from "../physics/slate.ts";
-import { type Bound, type DiverPlan, LIMITS, LIMIT_NAMES, type TeamLimits } from "../physics/team.ts";
+import { type DiverPlan, LIMITS, LIMIT_NAMES, type TeamLimits } from "../physics/team.ts";
 import { depthText, travelS } from "../physics/units.ts";
+import * as backwards from "./backwards.ts";
+import { boundJson, nextJson, valueJson } from "./backwards.ts";
+import { type Asked, readAsked } from "./backwards_reading.ts";
+import * as sentences from "./backwards_sentences.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
-import { readTeamDiver } from "./diver_reading.ts";
 import { overstay } from "./stops_owed.ts";
-import { type Reading, USUAL_DEEPEST, readTeamDive, readTeamSettings, warn } from "./team_reading.ts";
-
-const MOST_DIVERS = 12;
+import { type Reading, readTeamSettings, warn } from "./team_reading.ts";
+import { changeJson, whatIf } from "./what_if.ts";
 
 /** Answer a team's dive; `body` is the parsed JSON. Throws Problem with every error of the body. */
 export function plan(body: Json): Json {
   const errors = new Errors();
   const fields = new Fields(errors, body);
   const reading = readTeamSettings(fields);
-  const find = fields.choiceOrNull("find", ["surface_interval"]);
-  const asksWhatIf = fields.flag("what_if");
-  const asksOverstay = fields.flag("overstay");
-  const diveFields = fields.fields("dive");
-  const dive = readTeamDive(diveFields, reading);
-  diveFields.close();
-  const divers = readDivers(fields, reading);
-  fields.close();
-  errors.raiseIfAny();
+  const asked = readAsked(fields, reading);
+  if (asked.find === "order") return { order: backwards.orderJson(reading, asked), ...tail(reading) };
+  return { ...planJson(reading, asked), ...tail(reading) };
+}
 
+function planJson(reading: Reading, asked: Asked): JsonObject {
   const { settings } = reading;
+  const { dive, divers } = asked;
   const [members, found] = options.solve(dive, divers, settings);
   warnOf(reading, dive, divers, found);
   const answer: Record<string, Json> = {
-    team: teamJson(reading, dive, divers, members, found),
-    divers: members.map((member, i) => diverJson(reading, dive, member, found.divers[i] as DiverPlan, found)),
+    team: teamJson(reading, asked, members, found),
+    divers: members.map((member, i) => diverJson(reading, asked, member, found.divers[i] as DiverPlan, found)),
   };
-  if (find !== null) {
-    const least = options.leastInterval(dive, divers, settings, found, reading.leastIntervalMin);
-    answer["surface_interval"] = intervalJson(least);
+  if (asked.find === "surface_interval") {
+    answer["surface_interval"] = backwards.surfaceInterval(reading, asked, found);
   }
-  if (asksWhatIf) answer["what_if"] = options.whatIf(dive, divers).map((change) => whatIfJson(reading, change));
-  const past = overstay(dive, members, settings, asksOverstay);
+  if (asked.intervalSteps) answer["interval_steps"] = backwards.intervalStepsJson(reading, asked);
+  const coming = backwards.nextDive(reading, asked, members, slate.bottomS(dive, found));
+  if (coming !== null) answer["next_dive"] = { surface_interval: backwards.intervalJson(coming) };
+  if (asked.whatIf) answer["what_if"] = whatIf(reading, asked, found);
+  const past = overstay(dive, members, settings, asked.overstay);
   if (past !== null) answer["overstay"] = past;
+  return answer;
+}
+
+function tail(reading: Reading): JsonObject {
+  const { settings } = reading;
   return {
-    ...answer,
     method: settings.dive.method,
     gf: [settings.dive.gfLowPm / 1000, settings.dive.gfHighPm / 1000],
     sharing: {
@@ -62,29 +67,16 @@ export function plan(body: Json): Json {
   };
 }
 
-function readDivers(fields: Fields, reading: Reading): Diver[] {
-  const divers: Diver[] = [];
-  for (const item of fields.listOfFields("divers", 1, MOST_DIVERS)) {
-    const diver = readTeamDiver(item, reading);
-    item.close();
-    if (diver.id !== "" && divers.some((other) => other.id === diver.id)) {
-      item.fail("id", "duplicate", "Two divers have this id.");
-    }
-    divers.push(diver);
-  }
-  return divers;
-}
-
 // --- the team ---
 
 function teamJson(
   reading: Reading,
-  dive: TeamDive,
-  divers: readonly Diver[],
+  asked: Asked,
   members: readonly DiverLimits[],
   found: TeamLimits,
 ): Json {
   const { settings } = reading;
+  const { dive } = asked;
   const stayS = slate.bottomS(dive, found);
   const limits: Record<string, Json> = {};
   for (const kind of LIMITS) limits[kind] = { ...limitJson(found.limits[kind]), diver: found.owners[kind] };
@@ -100,7 +92,7 @@ function teamJson(
     ...answer,
     run_time_min: stayS === 0 ? null : minutesUp(stayS + slate.ascentS(dive, settings, stayS)),
     profile: stayS === 0 ? [] : profileJson(reading, dive, stayS),
-    buys_time: options.buysTime(dive, divers, settings, found).map((outcome) => ({
+    buys_time: options.buysTime(dive, asked.divers, settings, found, asked.alternatives).map((outcome) => ({
       ...changeJson(outcome.change),
       ...boundJson(outcome.limit),
       gain_min: floorDiv(outcome.gainS, 6) / 10,
@@ -112,19 +104,6 @@ function limitJson(limit: Limit | Missing): JsonObject {
   if (isMissing(limit)) return { min: limit.asJson(), reason: "Not known." };
   if (limit.seconds === null) return { min: null, unlimited: true, reason: limit.reason };
   return { min: tenthsOfMinutesDown(limit.seconds), reason: limit.reason };
-}
-
-function boundJson(bound: Bound | Missing): JsonObject {
-  if (isMissing(bound)) return { limit_min: bound.asJson(), limited_by: null, limiting_diver: null };
-  return {
-    limit_min: tenthsOfMinutesDown(bound.seconds),
-    limited_by: bound.limitedBy,
-    limiting_diver: bound.diver,
-  };
-}
-
-function nextJson(bound: Bound): JsonObject {
-  return { min: tenthsOfMinutesDown(bound.seconds), limited_by: bound.limitedBy, diver: bound.diver };
 }
 
 function firstToTurnJson(first: slate.FirstToTurn | Missing): Json {
@@ -166,34 +145,38 @@ function profileJson(reading: Reading, dive: TeamDive, stayS: number): Json {
 
 function diverJson(
   reading: Reading,
-  dive: TeamDive,
+  asked: Asked,
   member: DiverLimits,
   own: DiverPlan,
   found: TeamLimits,
 ): Json {
+  const { dive } = asked;
   const stayS = slate.bottomS(dive, found);
   const { diver } = member;
   const limits: Record<string, Json> = {};
   for (const kind of LIMITS) limits[kind] = limitJson(own.limits[kind]);
   const bound = boundJson(own.limit);
+  const flying = backwards.flightJson(asked, dive, member, stayS, reading.settings);
   return {
     id: diver.id,
     limits,
     limit_min: bound["limit_min"] as Json,
     limited_by: bound["limited_by"] as Json,
-    minimum_gas: json(own.minimumGas),
-    turn_pressure: json(own.turnPressure),
-    gas_at_surface: stayS === 0 ? null : json(slate.gasAtSurface(dive, member, stayS, reading.settings)),
+    minimum_gas: valueJson(own.minimumGas),
+    turn_pressure: valueJson(own.turnPressure),
+    gas_at_surface: stayS === 0 ? null : valueJson(slate.gasAtSurface(dive, member, stayS, reading.settings)),
     mod: isMissing(member.mod) ? member.mod.asJson() : floorDiv(member.mod.hundredths, 100),
     group_before: groupJson(diver, member.noStop.groupBefore),
     group_after: stayS === 0 ? null : groupAfterJson(reading, dive, member, stayS),
     breathing: breathingJson(dive, member),
     counts_as_sharing: diver.canShare,
+    ...(flying === null ? {} : { flight: flying }),
+    ...(diver.earlier === null ? { frees: sentences.frees(diver.id) } : {}),
   };
 }
 
 function groupJson(diver: Diver, group: string | Missing | null): Json {
-  return diver.earlier === null ? missing(`earlier dives of diver ${diver.id}`).asJson() : json(group);
+  return diver.earlier === null ? missing(`earlier dives of diver ${diver.id}`).asJson() : valueJson(group);
 }
 
 function groupAfterJson(reading: Reading, dive: TeamDive, member: DiverLimits, stayS: number): Json {
@@ -228,31 +211,6 @@ function breathingJson(dive: TeamDive, member: DiverLimits): Json {
 
 function rateJson(rate: number | Missing): Json {
   return isMissing(rate) ? rate.asJson() : tenthsUp(rate);
-}
-
-function json(value: number | string | Missing | null): Json {
-  return isMissing(value) ? value.asJson() : value;
-}
-
-// --- one change at a time ---
-
-function changeJson(change: options.Change): JsonObject {
-  return { change: change.code, diver: change.diver, by: change.by, to: change.to, unit: change.unit };
-}
-
-function whatIfJson(reading: Reading, change: options.Change): Json {
-  if (change.dive.depth.hundredths > USUAL_DEEPEST[reading.unit] && !reading.beyond40mEnabled) {
-    const message = "Deeper than 40 m / 130 ft is not planned here.";
-    return { ...changeJson(change), refused: { code: "beyond_40_m", message } };
-  }
-  const [, found] = options.solve(change.dive, change.divers, reading.settings);
-  return { ...changeJson(change), ...boundJson(found.limit) };
-}
-
-function intervalJson(least: options.Interval | options.Never | Missing): Json {
-  if (isMissing(least)) return least.asJson();
-  if (least.kind === "never") return { none: least.why };
-  return { min: least.min, diver: least.diver, more_min: least.moreMin };
 }
 
 // --- warnings ---

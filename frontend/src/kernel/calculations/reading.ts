@@ -1,5 +1,6 @@
 // Units, place, gas and reckoning as the bodies of the calculations write them. The twin of calculations/reading.py.
 
+import { USUAL_CABIN_FT } from "../physics/no_fly.ts";
 import { Mix } from "../physics/oxygen.ts";
 import { ASCENT, DEFAULT_SETTINGS, DESCENT, type Settings } from "../physics/profile.ts";
 import { scaledNearest, scaledUp, secondsDown, secondsUp } from "../physics/rounding.ts";
@@ -115,4 +116,13 @@ export function readRate(body: Fields, name: keyof typeof RATES, unit: DepthUnit
   const [least, most] = RATES[name][unit];
   const rate = body.numberOrNull(name, least, most, `${unit} per minute`);
   return rate === null ? otherwise : new Depth(scaledNearest(rate, 100), unit);
+}
+
+/** Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes. */
+export function readNoFly(fields: Fields | null): readonly [number, number] {
+  if (fields === null) return [USUAL_CABIN_FT, 0];
+  const toAltitudeFt = readAltitudeFt(fields, "to_altitude");
+  const club = fields.numberOrNull("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes");
+  fields.close();
+  return [toAltitudeFt ?? USUAL_CABIN_FT, club === null ? 0 : scaledUp(club, 1)];
 }

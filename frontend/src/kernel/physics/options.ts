@@ -1,21 +1,21 @@
-// One change at a time: what would buy a team time, what a deeper, longer or sooner dive would cost, how long to wait.
+// One change at a time: what would buy a team time, what a deeper, longer or sooner dive would cost.
 // The twin of physics/options.py.
 
-import { noStop, stateBefore, wait } from "./dive.ts";
 import { type Diver, type DiverLimits, HARD_WORK, type LimitKind, type TeamDive, type TeamSettings } from "./diver.ts";
-import { diverLimits, nextLonger } from "./diver.ts";
-import { type Missing, isMissing, merge } from "./known.ts";
-import { JOIN_S, type NitrogenState, tableLeftS, tissueLeftS } from "./nitrogen.ts";
+import { diverLimits } from "./diver.ts";
+import { isMissing } from "./known.ts";
+import { JOIN_S } from "./nitrogen.ts";
 import { Mix, mod } from "./oxygen.ts";
 import { floorDiv } from "./rounding.ts";
-import { type Bound, LIMIT_NAMES, type TeamLimits, counted, teamLimits } from "./team.ts";
+import { type Bound, type TeamLimits, teamLimits } from "./team.ts";
 import { Depth } from "./units.ts";
 
 const LARGER = { l: [2, 5], cuft: [20, 40] } as const;
 const DEPTH_STEP = { m: 300, ft: 1000 } as const;
 const INTERVAL_STEP_S = 1800;
 const LONGER_S = 300;
-const OTHER_O2_E4 = [3200, 3600] as const;
+const RICHER_O2_E4 = [3200, 3600] as const;
+const LEANER_O2_E4 = [3200, 2800, 2100] as const;
 const EASY_KN = 0.5;
 const WORTH_S = 120;
 /** What people try against a limit, so that it is worth saying when it gains nothing. */
@@ -27,7 +27,6 @@ const TRIED: Readonly<Record<LimitKind, readonly string[]>> = {
   certified_depth: [],
   planned: [],
 };
-const LONGEST_WAIT_MIN = 3 * 1440;
 
 /** One thing changed: which, whose (null: everyone's), by and to how much in `unit`, and the question with it. */
 export interface Change {
@@ -38,6 +37,8 @@ export interface Change {
   readonly unit: string;
   readonly dive: TeamDive;
   readonly divers: readonly Diver[];
+  /** Who dives in that diver's place. */
+  readonly other?: string;
 }
 
 /** The team's limit after a change, and what it gained in seconds. */
@@ -45,20 +46,6 @@ export interface Outcome {
   readonly change: Change;
   readonly limit: Bound;
   readonly gainS: number;
-}
-
-/** The least surface interval in minutes, whose it is, and how many minutes more than was stated. */
-export interface Interval {
-  readonly kind: "interval";
-  readonly min: number;
-  readonly diver: string | null;
-  readonly moreMin: number;
-}
-
-/** No interval makes the dive possible, and why. */
-export interface Never {
-  readonly kind: "never";
-  readonly why: string;
 }
 
 /** Every diver's part, and the team. */
@@ -87,10 +74,12 @@ export function buysTime(
   divers: readonly Diver[],
   settings: TeamSettings,
   plan: TeamLimits,
+  alternatives: readonly Diver[] = [],
 ): Outcome[] {
   if (isMissing(plan.limit) || plan.limit.limitedBy === "planned") return [];
   const found: Outcome[] = [];
-  for (const change of changes(dive, divers, settings, plan)) {
+  const tried = [...changes(dive, divers, settings, plan), ...partners(dive, divers, plan.limit, alternatives)];
+  for (const change of tried) {
     const [, changed] = solve(change.dive, change.divers, settings);
     if (isMissing(changed.limit)) continue;
     const gain = floorDiv(changed.limit.seconds, 6) - floorDiv(plan.limit.seconds, 6);
@@ -126,23 +115,60 @@ function changes(dive: TeamDive, divers: readonly Diver[], settings: TeamSetting
     const easier: TeamDive = { ...dive, work: "moderate", currentKn: Math.min(dive.currentKn, EASY_KN) };
     found.push({ code: "easier_work", diver: null, by: null, to: null, unit: "", dive: easier, divers });
   }
-  for (const o2E4 of OTHER_O2_E4) {
+  return [...found, ...otherGases(dive, divers, settings, plan)];
+}
+
+/** Richer gas, or leaner where oxygen is what ends the dive, each analysed; none deeper than it may be taken. */
+function otherGases(
+  dive: TeamDive,
+  divers: readonly Diver[],
+  settings: TeamSettings,
+  plan: TeamLimits,
+): Change[] {
+  const oxygen = !isMissing(plan.limit) && plan.limit.limitedBy === "oxygen";
+  const found: Change[] = [];
+  for (const o2E4 of oxygen ? LEANER_O2_E4 : RICHER_O2_E4) {
     const other = new Mix(o2E4, true);
-    const deepest = mod(other, settings.maxPpo2Bar, unit);
+    const deepest = mod(other, settings.maxPpo2Bar, dive.depth.unit);
     if (isMissing(deepest) || dive.depth.mswE7 > deepest.mswE7) continue;
-    const richer = divers.map((diver) => on(diver, other));
-    if (richer.some((diver, i) => diver !== divers[i])) {
+    const team = divers.map((diver) => (oxygen ? leaner(diver, other) : richer(diver, other)));
+    if (team.some((diver, i) => diver !== divers[i])) {
       const to = o2E4 / 10_000;
-      found.push({ code: "other_gas", diver: null, by: null, to, unit: "o2_fraction", dive, divers: richer });
+      found.push({ code: "other_gas", diver: null, by: null, to, unit: "o2_fraction", dive, divers: team });
     }
   }
   return found;
 }
 
 /** The diver on a richer gas, had they analysed it; unchanged on one that is as rich. */
-function on(diver: Diver, mix: Mix): Diver {
+function richer(diver: Diver, mix: Mix): Diver {
   if (diver.mix.o2E4 === null || diver.mix.o2E4 >= (mix.o2E4 ?? 0)) return diver;
   return { ...diver, mix, notAnalysed: null };
+}
+
+/** The diver on a leaner gas, had they analysed it; unchanged on one that is as lean. */
+function leaner(diver: Diver, mix: Mix): Diver {
+  if (diver.mix.o2E4 === null || diver.mix.o2E4 <= (mix.o2E4 ?? 0)) return diver;
+  return { ...diver, mix, notAnalysed: null };
+}
+
+/** The team without the diver whose limit it is, where two are left, and with each who could dive in that place. */
+function partners(
+  dive: TeamDive,
+  divers: readonly Diver[],
+  limit: Bound,
+  alternatives: readonly Diver[],
+): Change[] {
+  const others = divers.filter((diver) => diver.id !== limit.diver);
+  if (others.length === divers.length) return [];
+  const found: Change[] = [];
+  const changed = { diver: limit.diver, by: null, to: null, unit: "", dive };
+  if (others.length > 1) found.push({ ...changed, code: "without", divers: others });
+  for (const other of alternatives) {
+    const team = divers.map((diver) => (diver.id === limit.diver ? other : diver));
+    found.push({ ...changed, code: "other_partner", divers: team, other: other.id });
+  }
+  return found;
 }
 
 /** A larger cylinder, at the same pressure, for the diver whose gas ends first. */
@@ -211,87 +237,4 @@ export function whatIf(dive: TeamDive, divers: readonly Diver[]): Change[] {
     found.push({ code: "shorter_interval", diver: null, by, to: null, unit: "min", dive, divers: sooner });
   }
   return found;
-}
-
-// --- the least surface interval ---
-
-/** The least interval with which every diver may make the whole dive, never under `leastMin` (10 joins dives). */
-export function leastInterval(
-  dive: TeamDive,
-  divers: readonly Diver[],
-  settings: TeamSettings,
-  plan: TeamLimits,
-  leastMin: number,
-): Interval | Never | Missing {
-  const unknown = merge(plan.divers.flatMap((d) => counted(settings).map((kind) => d.limits[kind])));
-  if (unknown !== null) return unknown;
-  for (const own of plan.divers) {
-    for (const kind of ["certified_depth", "oxygen", "gas"] as const) {
-      const limit = own.limits[kind];
-      if (!isMissing(limit) && limit.seconds !== null && limit.seconds < dive.bottomTimeS) {
-        const minutes = floorDiv(limit.seconds, 60);
-        const ever = kind === "oxygen" ? "what earlier dives used of it counts for 24 h" : "whatever the interval";
-        return { kind: "never", why: `The ${LIMIT_NAMES[kind]} of diver ${own.id} gives ${minutes} min, ${ever}.` };
-      }
-    }
-  }
-  const name = NO_STOP_NAME[settings.dive.method];
-  let min = 0;
-  let whose: string | null = null;
-  let moreMin = 0;
-  for (const diver of divers) {
-    if (diver.earlier === null || diver.earlier.length === 0) {
-      if (!lasts(dive, diver, settings, stateBefore(diver.earlier, settings.dive))) {
-        return { kind: "never", why: `${name} of diver ${diver.id} is shorter even with no dive before.` };
-      }
-      continue;
-    }
-    const found = ownLeast(dive, diver, settings, leastMin);
-    if (found === null) {
-      const days = floorDiv(LONGEST_WAIT_MIN, 1440);
-      return { kind: "never", why: `${name} of diver ${diver.id} is shorter even ${days} days later.` };
-    }
-    const stated = floorDiv(Math.min(...diver.earlier.map((made) => made.surfacedS)), 60);
-    moreMin = Math.max(moreMin, found - stated);
-    if (found > min) {
-      min = found;
-      whose = diver.id;
-    }
-  }
-  return { kind: "interval", min, diver: whose, moreMin };
-}
-
-const NO_STOP_NAME = {
-  shorter: "The no-stop limit",
-  table: "The no-stop limit of the table",
-  tissue: "The no-stop limit of the tissue model",
-} as const;
-
-/** One diver's least interval in whole minutes by bisection (waiting never shortens a limit); null: never. */
-function ownLeast(dive: TeamDive, diver: Diver, settings: TeamSettings, leastMin: number): number | null {
-  const surfaced = { ...stateBefore(diver.earlier, settings.dive), sinceS: 0 };
-  let low = leastMin * 60 > JOIN_S ? leastMin : floorDiv(JOIN_S, 60);
-  if (lasts(dive, diver, settings, wait(surfaced, low * 60))) return low;
-  let high = LONGEST_WAIT_MIN;
-  if (!lasts(dive, diver, settings, wait(surfaced, high * 60))) return null;
-  while (high - low > 1) {
-    const middle = floorDiv(low + high, 2);
-    if (lasts(dive, diver, settings, wait(surfaced, middle * 60))) high = middle;
-    else low = middle;
-  }
-  return high;
-}
-
-/** Whether the governing no-stop limits cover the dive from this state. */
-function lasts(dive: TeamDive, diver: Diver, settings: TeamSettings, state: NitrogenState): boolean {
-  const found = noStop(state, dive.depth, diver.mix, settings.dive, diver.caution, nextLonger(dive));
-  const kinds = counted(settings);
-  const both = [
-    ["table_no_stop", tableLeftS(found)],
-    ["tissue_no_stop", tissueLeftS(found)],
-  ] as const;
-  for (const [kind, left] of both) {
-    if (kinds.includes(kind) && (isMissing(left) || (left !== null && left < dive.bottomTimeS))) return false;
-  }
-  return true;
 }
