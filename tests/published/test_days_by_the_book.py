@@ -115,3 +115,20 @@ def test_random_days_by_the_book():
     assert seen["repetitive"] > 300
     assert seen["undetermined"] > 20
     assert seen["past"] > 40
+
+
+def test_every_printed_cell_through_the_whole_calculation():
+    """Table 9-7: each printed time gives its group, a second more the next one or none; every row has its limit."""
+    cells = 0
+    for row in NO_STOP["rows"]:
+        for time in sorted({t for t in row["max_bottom_time_min"].values() if t is not None}):
+            for minute in (time, time + 1 / 60):
+                body = {"depth_unit": "ft", "method": "table"}
+                dive = {"depth": row["depth_fsw"], "bottom_time_min": minute, "o2_fraction": 0.21}
+                item = day(body | {"dives": [dive]})["dives"][0]
+                assert item["group_after"] == group_of(row, ceil(minute - 1e-9))
+                assert item["no_stop_limit_min"] == item["limit_min"] == row["no_stop_limit_min"]
+                limit = row["no_stop_limit_min"]
+                assert item["table_within_limit"] is (limit is None or minute <= limit)
+                cells += 1
+    assert cells == 2 * sum(len({*row["max_bottom_time_min"].values()} - {None}) for row in NO_STOP["rows"])

@@ -24,7 +24,7 @@ from teamdive.physics.oxygen import Mix
 from teamdive.physics.profile import breathe
 from teamdive.physics.units import Depth, altitude_ft_up, depth, depth_text
 from tests.parity.day_bodies import body as random_body
-from tests.parity.vectors_plan import diver, feet, imperial, metric
+from tests.parity.vectors_plan import diver, earlier, feet, imperial, metric
 from tests.published.test_tissue_model import N2, SURFACE, limit_by_root
 
 AIR = {"o2_fraction": 0.21}
@@ -263,3 +263,26 @@ def test_shown_limits_are_rounded_down_and_shown_oxygen_up() -> None:
     assert root is not None and seconds <= root + 3 and seconds > root - 10
     for minutes, within in ((made["tissue_no_stop_limit_min"], True), (17, False)):
         assert first("ft", 90, minutes)["tissue_within_limit"] is within
+
+
+@pytest.mark.parametrize(
+    ("ago", "group"), [(52, "H"), (52.99, "H"), (53, "G"), (104, "G"), (105, "F"), (532, "A"), (533, None)]
+)
+def test_an_interval_ends_at_the_start_of_this_dive(ago: float, group: str | None) -> None:
+    """Table 9-8, row H, for a plan: 60 fsw for 45 min is H; the minutes run from surfacing to this descent."""
+    made = earlier(60, 45, ago)
+    answer = plan(imperial([feet("a", earlier_dives=made), feet("b")], {"method": "table"}, depth=50))
+    assert answer["divers"][0]["group_before"] == group
+    assert answer["divers"][1]["group_before"] is None
+
+
+def test_a_descent_within_ten_minutes_goes_on_with_the_dive_before() -> None:
+    """Table 9-7, 60 fsw: 63 min, of which 20 are spent; ten minutes later it is a dive of its own (D: 24 min)."""
+    limits = [
+        plan(imperial([feet("a", earlier_dives=earlier(60, 20, ago)), feet("b")], depth=60))["divers"][0][
+            "limits"
+        ]["table_no_stop"]["min"]
+        for ago in (0, 5, 9.99, 10)
+    ]
+    residual = 63 - 24  # Table 9-8: group D (20 min at 60 fsw), 60 fsw, 24 min
+    assert limits == [43, 43, 43, residual]

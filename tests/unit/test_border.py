@@ -5,18 +5,22 @@ The bodies are those of test_hostile_bodies.py: every object and every number th
 
 from __future__ import annotations
 
+import ast
 import copy
 import io
 import json
 import math
+import re
 import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.cache import cache
 from django.test import Client
 
+import teamdive
 from teamdive import cli
 from teamdive.calculations.body import parse_json
 from teamdive.calculations.day import day
@@ -193,3 +197,36 @@ def test_every_answer_carries_sources_and_warnings_that_point_into_the_body(
         for step in warning["pointer"].split("/")[1:-1]:
             inside = inside[int(step) if isinstance(inside, list) else step]
         assert isinstance(inside, dict | list)
+
+
+def texts(value: Any) -> Iterator[str]:
+    if isinstance(value, dict | list):
+        for item in value.values() if isinstance(value, dict) else value:
+            yield from texts(item)
+    elif isinstance(value, str):
+        yield value
+
+
+@each_calculation
+def test_no_answer_calls_anything_safe(calculate: Calculation, body: Any) -> None:
+    """Nor does it clear anybody to dive or to fly: it advises, people decide."""
+    found = " / ".join(texts(calculate(copy.deepcopy(body)))).lower()
+    assert "safety" in found or calculate is not plan  # the words are read at all
+    for word in ("safe", "safely", "unsafe", "cleared", "guaranteed", "no risk"):
+        assert re.search(rf"\b{word}\b", found) is None, word
+
+
+def test_rounding_has_one_home() -> None:
+    """No module of the ground floor rounds by itself; body.py only asks whether a number is a whole one."""
+    homes = {}
+    for room in ("physics", "pairing", "boatlog", "calculations"):
+        for path in sorted((Path(teamdive.__file__).parent / room).glob("*.py")):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Call):
+                    name = ast.unparse(node.func)
+                    if name in ("round", "math.floor", "math.ceil", "math.trunc"):
+                        homes.setdefault(f"{room}/{path.name}", set()).add(name)
+    assert homes == {
+        "calculations/body.py": {"math.floor"},
+        "physics/rounding.py": {"math.floor", "math.ceil"},
+    }
