@@ -34,6 +34,9 @@ class Asked:
     guided: tuple[tuple[str, ...], ...] = ()
     cover: tuple[tuple[str, str], ...] = ()
     cover_given: bool = False
+    facts: bool | None = None
+    remedies: bool = False
+    pairability: bool = False
 
 
 def read_asked(body: Fields, known: Sequence[str]) -> Asked:
@@ -66,6 +69,9 @@ def read_asked(body: Fields, known: Sequence[str]) -> Asked:
             _cover(item) for item in body.list_of_fields_or_none("surface_cover", 0, MOST_LIST) or []
         ),
         cover_given=body.has("surface_cover"),
+        facts=body.flag_or_none("facts"),
+        remedies=body.flag("remedies"),
+        pairability=body.choice_or_none("find", ("pairability",)) is not None,
     )
 
 

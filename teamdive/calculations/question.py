@@ -18,7 +18,10 @@ from teamdive.physics.units import Depth
 
 @dataclass(frozen=True)
 class Question:
-    """One dive, its divers as physics and as pairing know them (`people` in the order given), what is asked."""
+    """One dive, its divers as physics and as pairing know them (`people` in the order given), what is asked.
+
+    `weeks_before`: what is known only on the day itself bars nobody; `candidates` wait for a place.
+    """
 
     dive: TeamDive
     demands: Demands
@@ -28,6 +31,8 @@ class Question:
     divers: Mapping[str, Diver]
     people: tuple[Person, ...]
     asked: Asked
+    weeks_before: bool = False
+    candidates: tuple[tuple[Diver, Person], ...] = ()
 
 
 def priced(question: Question) -> tuple[Physics, Pricing]:
@@ -54,7 +59,10 @@ def priced(question: Question) -> tuple[Physics, Pricing]:
         cover=asked.cover,
     )
     physics = Physics(question.dive, question.divers, question.settings, case)
-    case = replace(case, people={p.id: replace(p, gas=physics.alone(p.id)) for p in question.people})
+    facts = {person.id: physics.alone(person.id) for person in question.people}
+    if question.weeks_before:
+        facts = {name: replace(gas, not_known=()) for name, gas in facts.items()}
+    case = replace(case, people={p.id: replace(p, gas=facts[p.id]) for p in question.people})
     ashore = dict.fromkeys((*asked.out_of_water, *(person for _, person in asked.cover)))
     out = tuple(name for name in ashore if name in case.people)
     return physics, Pricing(case, physics.team, out)

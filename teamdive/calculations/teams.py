@@ -11,6 +11,7 @@ from typing import Any
 from teamdive.calculations.asked_reading import read_asked, read_people_ids
 from teamdive.calculations.body import Errors, Fields
 from teamdive.calculations.diver_reading import read_team_diver
+from teamdive.calculations.pairability import pairability
 from teamdive.calculations.pairing_reading import (
     read_demand_fields,
     read_demands,
@@ -20,6 +21,7 @@ from teamdive.calculations.pairing_reading import (
 from teamdive.calculations.pairing_warnings import pairing_warnings
 from teamdive.calculations.policy_reading import policy_json, read_policy
 from teamdive.calculations.question import Question, priced
+from teamdive.calculations.remedies import remedies, remedy_json
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
 from teamdive.calculations.teams_json import (
     alternative_json,
@@ -33,15 +35,19 @@ from teamdive.calculations.teams_json import (
     robust_json,
     team_json,
     total_json,
+    unplaced_json,
     why_not_json,
 )
 from teamdive.calculations.teams_parts import cover_json, cover_warnings, instead_json
 from teamdive.pairing.case import SOURCES
-from teamdive.pairing.explain import alternatives, changed, drop_outs, recheck, solve, why_not
+from teamdive.pairing.explain import Day, alternatives, changed, drop_outs, recheck, solve, why_not
 from teamdive.pairing.optimise import best
-from teamdive.pairing.partition import Search
+from teamdive.pairing.partition import Search, musts
+from teamdive.pairing.pricing import Pricing
+from teamdive.pairing.unplaced import Facts
 
 MOST_DIVERS = 30
+FEW = 16
 
 
 def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> dict[str, Any]:
@@ -75,7 +81,15 @@ def read_question(body: Any, most_divers: int = MOST_DIVERS) -> tuple[Question, 
     ids = read_people_ids(items)
     divers = {item.at: read_team_diver(item, reading) for item in items}
     people = [read_person(item, divers[item.at], reading.unit, on) for item in items]
+    waiting = top.list_of_fields_or_none("candidates", 0, MOST_DIVERS) or []
+    read_people_ids([*items, *waiting])
+    candidates = []
+    for item in waiting:
+        candidate = read_team_diver(item, reading)
+        candidates.append((candidate, read_person(item, candidate, reading.unit, on)))
     asked = read_asked(top, ids)
+    if waiting and not asked.pairability:
+        top.fail("candidates", "not_allowed", "A waiting list goes with find: pairability.")
     top.close()
     errors.raise_if_any()
 
@@ -88,6 +102,8 @@ def read_question(body: Any, most_divers: int = MOST_DIVERS) -> tuple[Question, 
         divers={diver.id: diver for diver in divers.values()},
         people=tuple(people),
         asked=asked,
+        weeks_before=asked.pairability,
+        candidates=tuple(candidates),
     )
     return question, reading
 
@@ -101,7 +117,7 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "status": day.status,
         "teams": [team_json(team, pricing, physics) for team in day.teams],
-        "not_placed": [not_placed_json(one) for one in day.not_placed],
+        "not_placed": _not_placed(question, pricing, day, search),
         "total": total_json(day),
         "changed": [
             {"diver": name, "from": _list(before), "to": _list(after)}
@@ -127,10 +143,34 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
         answer["drop_outs"] = [drop_out_json(one) for one in drop_outs(pricing, day, search)]
     if asked.why_not:
         answer["why_not"] = [why_not_json(why_not(pricing, ids, day, search), day) for ids in asked.why_not]
+    if asked.pairability:
+        answer["pairability"] = pairability(question, pricing, day, search)
     answer["policy"] = policy_json(case.policy, case.demands.unit)
     answer["sources"] = SOURCES
     answer["warnings"] = [*pairing_warnings(case, asked), *cover_warnings(case, asked)]
     return answer
+
+
+def _not_placed(question: Question, pricing: Pricing, day: Day, search: Search) -> list[dict[str, Any]]:
+    """Everybody without a place: the rules against them, the facts behind it, what would give them one.
+
+    In a large group the facts are given where they are asked for.
+    """
+    asked = question.asked
+    few = len(question.people) <= FEW if asked.facts is None else asked.facts
+    sought = bool(day.teams) or not musts(pricing.case)
+    facts = Facts(pricing, day.teams)
+    items = []
+    for one in day.not_placed:
+        item = not_placed_json(one)
+        why = facts.why(one.id) if sought and (few or one.id not in pricing.able) else None
+        if why is not None:
+            item |= unplaced_json(why)
+        if asked.remedies and sought and one.id not in pricing.out:
+            found = remedies(question, pricing, day, one.id, one.reasons, search)
+            item["remedies"] = [remedy_json(remedy) for remedy in found]
+        items.append(item)
+    return items
 
 
 def _list(ids: Sequence[str] | None) -> list[str] | None:

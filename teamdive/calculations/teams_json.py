@@ -16,6 +16,7 @@ from teamdive.pairing.explain import Day, Gap, NotPlaced, Recheck, WhyNot
 from teamdive.pairing.model import Person, Reason, listed
 from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.rules import refusal
+from teamdive.pairing.unplaced import Unplaced
 from teamdive.physics.rounding import tenths_of_minutes_down
 
 # Rules whose `what` names dimensions of the dive, not facts that are missing.
@@ -73,6 +74,16 @@ def reason_json(reason: Reason) -> dict[str, Any]:
 
 def not_placed_json(one: NotPlaced) -> dict[str, Any]:
     return {"id": one.id, "reasons": [reason_json(reason) for reason in one.reasons]}
+
+
+def unplaced_json(why: Unplaced) -> dict[str, Any]:
+    return {
+        "facts": [
+            {"code": fact.code, "divers": list(fact.divers), "message": fact.message} for fact in why.facts
+        ],
+        "irreducible": why.irreducible,
+        "message": why.message,
+    }
 
 
 def total_json(day: Day) -> dict[str, int]:

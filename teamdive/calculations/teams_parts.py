@@ -32,12 +32,12 @@ def _step(step: Step, case: Case) -> dict[str, Any]:
     return {
         "stretch": step.stretch,
         "relax": list(step.relaxed),
-        "demands": _demands(step.demands),
+        "demands": demands_json(step.demands),
         "message": step_text(step, case),
     }
 
 
-def _demands(asked: Demands) -> dict[str, Any]:
+def demands_json(asked: Demands) -> dict[str, Any]:
     def scaled(value: int | None, scale: int) -> float | None:
         return None if value is None else value / scale
 

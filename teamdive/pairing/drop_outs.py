@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from teamdive.pairing.case import Case
-from teamdive.pairing.model import Wish, listed
+from teamdive.pairing.model import listed
 from teamdive.pairing.partition import Found, Search, find, musts
 from teamdive.pairing.pricing import Pricing
 
@@ -31,8 +31,12 @@ def without(pricing: Pricing, found: Found, name: str, search: Search) -> DropOu
     before = {team.divers for team in found.teams}
     case, same = _case_without(pricing.case, name)
     case = replace(case, announced=tuple(sorted(before)), least_change=True)
-    later = Pricing(case, pricing.gas_of, (*pricing.out, name), pricing if same else None)
-    again = find(later, musts(case), search)
+    out = (*pricing.out, name)
+    again = find(Pricing(case, pricing.gas_of, out, pricing if same else None), musts(case), search)
+    if again is None and case.guided:
+        # What is left of a guided group may be none: its people are then placed like anybody else.
+        case = replace(case, guided=tuple(one for one in case.guided if one in pricing.case.guided))
+        again = find(Pricing(case, pricing.gas_of, out), musts(case), search)
     after = set() if again is None else {team.divers for team in again.teams}
     had = {member for team in before for member in team} - {name}
     has = {member for team in after for member in team}
@@ -49,10 +53,12 @@ def _case_without(case: Case, name: str) -> tuple[Case, bool]:
     for wish in case.wishes:
         others = tuple(one for one in wish.divers if one != name)
         if len(others) > 1:
-            wishes.append(Wish(wish.kind, others, wish.strength))
+            wishes.append(replace(wish, divers=others))
     locked = tuple(team for team in case.locked if name not in team)
-    same = tuple(wishes) == case.wishes and locked == case.locked
-    return replace(case, wishes=tuple(wishes), locked=locked), same
+    left = (tuple(one for one in group if one != name) for group in case.guided)
+    guided = tuple(group for group in left if len(group) > 1)
+    same = tuple(wishes) == case.wishes and locked == case.locked and guided == case.guided
+    return replace(case, wishes=tuple(wishes), locked=locked, guided=guided), same
 
 
 def _said(name: str, teams: tuple[tuple[str, ...], ...], loses: tuple[str, ...], stay: bool) -> str:

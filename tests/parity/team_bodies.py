@@ -198,6 +198,13 @@ def _more_answers(random: Random, body: Body) -> None:
         body["robust"] = True
     if random.random() < 0.3 and "announced" in body:
         body["least_change"] = True
+    if random.random() < 0.2 and len(body["divers"]) < 14:
+        body["remedies"] = True
+    if random.random() < 0.1:
+        body["facts"] = False
+    if random.random() < 0.15 and len(body["divers"]) < 14:
+        body["find"] = "pairability"
+        body["candidates"] = [_person(random, f"w{i}") for i in range(random.randint(0, 2))]
 
 
 def _rare(random: Random, body: Body, names: list[str]) -> None:

@@ -47,6 +47,28 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
         [],
         _harder(eight(announced=[["A", "C"], ["B", "D"], ["E", "G"], ["X", "Y"], ["F"]], least_change=True)),
     )
+    yield (
+        "eight-remedies",
+        "why one has no place, and what would give them one, each found by solving again",
+        [],
+        eight(remedies=True, out_of_water=["A"]),
+    )
+    yield (
+        "eight-remedies-forbidden",
+        "no leader may dive with E",
+        [],
+        eight(remedies=True, forbidden=[["A", "E"], ["B", "E"], ["E", "G"]]),
+    )
+    waiting = [diver("X", [done(30, 0.6)]), diver("Y", STRONG, role="leader"), diver("Z", [done(8)])]
+    early = eight(find="pairability", candidates=waiting, out_of_water=["B"])
+    del early["divers"][3]["gas"], early["divers"][4]["earlier_dives"]
+    yield "weeks-before", "can the roster be paired, and what would help most", [], early
+    yield (
+        "candidates-without-find",
+        "a waiting list goes with pairability",
+        ["refused"],
+        eight(candidates=[diver("A", STRONG), diver("X", STRONG)]),
+    )
     yield "eight-locked", "a fixed team stays", [], eight(locked=[["A", "C"]])
     yield "eight-leader-out", "a leader holds the deck", [], eight(out_of_water=["A"])
     yield "eight-free", "threes free", [], eight(policy={"threes": "free"})

@@ -28,6 +28,9 @@ export interface Asked {
   readonly robust: boolean;
   readonly alternatives: number;
   readonly dropOuts: boolean;
+  readonly facts: boolean | null;
+  readonly remedies: boolean;
+  readonly pairability: boolean;
 }
 
 /** Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced` and `out_of_water`. */
@@ -53,6 +56,9 @@ export function readAsked(body: Fields, known: readonly string[]): Asked {
     robust: body.flag("robust"),
     alternatives: body.integerOrNull("alternatives", 0, MOST_ALTERNATIVES) ?? 0,
     dropOuts: body.flag("drop_outs"),
+    facts: body.flagOrNull("facts"),
+    remedies: body.flag("remedies"),
+    pairability: body.choiceOrNull("find", ["pairability"]) !== null,
   };
 }
 

@@ -3,7 +3,7 @@
 
 import type { Case } from "../pairing/case.ts";
 import { standing } from "../pairing/experience.ts";
-import type { Demands, Override, Person, Policy } from "../pairing/model.ts";
+import type { Demands, GasFacts, Override, Person, Policy } from "../pairing/model.ts";
 import { Pricing } from "../pairing/pricing.ts";
 import type { Diver, TeamDive, TeamSettings } from "../physics/diver.ts";
 import { isMissing } from "../physics/known.ts";
@@ -11,7 +11,10 @@ import { Depth } from "../physics/units.ts";
 import type { Asked } from "./asked_reading.ts";
 import { Physics } from "./team_physics.ts";
 
-/** One dive, its divers as physics and as pairing know them (in the order given), what is asked. */
+/**
+ * One dive, its divers as physics and as pairing know them (in the order given), what is asked. `weeksBefore`:
+ * what is known only on the day itself bars nobody; `candidates` wait for a place.
+ */
 export interface Question {
   readonly dive: TeamDive;
   readonly demands: Demands;
@@ -21,6 +24,8 @@ export interface Question {
   readonly divers: readonly Diver[];
   readonly people: readonly Person[];
   readonly asked: Asked;
+  readonly weeksBefore: boolean;
+  readonly candidates: readonly (readonly [Diver, Person])[];
 }
 
 /** The physics of every diver, and every team tried as it is asked for. */
@@ -47,9 +52,13 @@ export function priced(question: Question): [Physics, Pricing] {
     cover: asked.cover,
   };
   const physics = new Physics(question.dive, question.divers, question.settings, without);
+  const gasOf = (id: string): GasFacts => {
+    const gas = physics.alone(id);
+    return question.weeksBefore ? { ...gas, notKnown: [] } : gas;
+  };
   const of: Case = {
     ...without,
-    people: new Map(people.map((person) => [person.id, { ...person, gas: physics.alone(person.id) }])),
+    people: new Map(people.map((person) => [person.id, { ...person, gas: gasOf(person.id) }])),
   };
   const ashore = new Set([...asked.outOfWater, ...asked.cover.map(([, person]) => person)]);
   const out = [...ashore].filter((id) => of.people.has(id));

@@ -1,19 +1,27 @@
 // Who dives with whom on one dive: the best teams, why, and why not others. The twin of calculations/teams.py.
 
 import { SOURCES } from "../pairing/case.ts";
-import { alternatives, changed, dropOuts, recheck, solve, whyNot } from "../pairing/explain.ts";
+import { type Day, alternatives, changed, dropOuts, recheck, solve, whyNot } from "../pairing/explain.ts";
+import type { Person } from "../pairing/model.ts";
+import { musts } from "../pairing/partition.ts";
+import type { Pricing } from "../pairing/pricing.ts";
+import { Facts } from "../pairing/unplaced.ts";
+import type { Diver } from "../physics/diver.ts";
 import { readAsked, readPeopleIds } from "./asked_reading.ts";
 import { Errors, Fields, type Json } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
+import { pairability } from "./pairability.ts";
 import { readDemandFields, readDemands, readOn, readPerson } from "./pairing_reading.ts";
 import { pairingWarnings } from "./pairing_warnings.ts";
 import { policyJson, readPolicy } from "./policy_reading.ts";
 import { type Question, priced } from "./question.ts";
+import { remedies, remedyJson } from "./remedies.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
 import * as json from "./teams_json.ts";
 import { coverJson, coverWarnings, insteadJson } from "./teams_parts.ts";
 
 const MOST_DIVERS = 30;
+const FEW = 16;
 
 /** Answer who dives with whom; `body` is the parsed JSON. Throws Problem with every error of the body. */
 export function teams(body: Json): Json {
@@ -38,11 +46,31 @@ export function readQuestion(body: Json): [Question, Reading] {
   const ids = readPeopleIds(items);
   const divers = items.map((item) => readTeamDiver(item, reading));
   const people = items.map((item, at) => readPerson(item, divers[at]!, reading.unit, on));
+  const waiting = top.listOfFieldsOrNull("candidates", 0, MOST_DIVERS) ?? [];
+  readPeopleIds([...items, ...waiting]);
+  const candidates = waiting.map((item): [Diver, Person] => {
+    const candidate = readTeamDiver(item, reading);
+    return [candidate, readPerson(item, candidate, reading.unit, on)];
+  });
   const asked = readAsked(top, ids);
+  if (waiting.length > 0 && !asked.pairability) {
+    top.fail("candidates", "not_allowed", "A waiting list goes with find: pairability.");
+  }
   top.close();
   errors.raiseIfAny();
 
-  const question: Question = { dive, demands, on, policy, settings: reading.settings, divers, people, asked };
+  const question: Question = {
+    dive,
+    demands,
+    on,
+    policy,
+    settings: reading.settings,
+    divers,
+    people,
+    asked,
+    weeksBefore: asked.pairability,
+    candidates,
+  };
   return [question, reading];
 }
 
@@ -57,7 +85,7 @@ export function answered(question: Question): Item {
   const found: Item = {
     status: day.status,
     teams: day.teams.map((team) => json.teamJson(team, pricing, physics)),
-    not_placed: day.notPlaced.map(json.notPlacedJson),
+    not_placed: notPlaced(question, pricing, day),
     total: json.totalJson(day.total),
     changed: changed(of, day).map(([diver, from, to]) => ({
       diver,
@@ -81,8 +109,29 @@ export function answered(question: Question): Item {
   if (asked.whyNot.length > 0) {
     found["why_not"] = asked.whyNot.map((ids) => json.whyNotJson(whyNot(pricing, ids, day), day));
   }
+  if (asked.pairability) found["pairability"] = pairability(question, pricing, day);
   found["policy"] = policyJson(of.policy, of.demands.unit);
   found["sources"] = SOURCES;
   found["warnings"] = [...pairingWarnings(of, asked), ...coverWarnings(of, asked)].map((warning) => ({ ...warning }));
   return found;
+}
+
+/**
+ * Everybody without a place: the rules against them, the facts behind it, what would give them one. In a large
+ * group the facts are given where they are asked for.
+ */
+function notPlaced(question: Question, pricing: Pricing, day: Day): Item[] {
+  const { asked } = question;
+  const few = asked.facts ?? question.people.length <= FEW;
+  const sought = day.teams.length > 0 || musts(pricing.case).length === 0;
+  const facts = new Facts(pricing, day.teams);
+  return day.notPlaced.map((one) => {
+    const item = json.notPlacedJson(one);
+    const why = sought && (few || !pricing.able.includes(one.id)) ? facts.why(one.id) : null;
+    if (why !== null) Object.assign(item, json.unplacedJson(why));
+    if (asked.remedies && sought && !pricing.out.includes(one.id)) {
+      item["remedies"] = remedies(question, pricing, day, one.id, one.reasons).map(remedyJson);
+    }
+    return item;
+  });
 }

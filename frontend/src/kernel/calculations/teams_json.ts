@@ -8,6 +8,7 @@ import type { DropOut } from "../pairing/drop_outs.ts";
 import type { Day, NotPlaced, Recheck, Total, WhyNot } from "../pairing/explain.ts";
 import { type Person, type Reason, compareLists, listed, sameIds, sortedIds } from "../pairing/model.ts";
 import type { Pricing } from "../pairing/pricing.ts";
+import type { Unplaced } from "../pairing/unplaced.ts";
 import { refusal } from "../pairing/rules.ts";
 import { tenthsOfMinutesDown } from "../physics/rounding.ts";
 import type { Json } from "./body.ts";
@@ -62,8 +63,16 @@ export function reasonJson(reason: Reason): Json {
   return item;
 }
 
-export function notPlacedJson(one: NotPlaced): Json {
+export function notPlacedJson(one: NotPlaced): Item {
   return { id: one.id, reasons: one.reasons.map(reasonJson) };
+}
+
+export function unplacedJson(why: Unplaced): Item {
+  return {
+    facts: why.facts.map((fact) => ({ code: fact.code, divers: [...fact.divers], message: fact.message })),
+    irreducible: why.irreducible,
+    message: why.message,
+  };
 }
 
 export function totalJson(total: Total): Record<string, number> {

@@ -30,7 +30,7 @@ function stepJson(step: Step, of: Case): Json {
   };
 }
 
-function demandsJson(asked: Demands): Json {
+export function demandsJson(asked: Demands): Json {
   const scaled = (value: number | null, scale: number): number | null => (value === null ? null : value / scale);
   return {
     depth: asked.depth / 100,

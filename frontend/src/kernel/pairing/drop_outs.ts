@@ -22,8 +22,14 @@ export function without(pricing: Pricing, found: Found, id: string, search: Sear
   const [lapsed, same] = caseWithout(pricing.case, id);
   const announced = [...before].sort((a, b) => compareLists(a, b, compareIds));
   const of: Case = { ...lapsed, announced, leastChange: true };
-  const later = new Pricing(of, pricing.gasOf, [...pricing.out, id], same ? pricing : null);
-  const again = find(later, musts(of), search);
+  const out = [...pricing.out, id];
+  let again = find(new Pricing(of, pricing.gasOf, out, same ? pricing : null), musts(of), search);
+  if (again === null && of.guided.length > 0) {
+    // What is left of a guided group may be none: its people are then placed like anybody else.
+    const guided = of.guided.filter((one) => pricing.case.guided.some((group) => sameIds(group, one)));
+    const freed: Case = { ...of, guided };
+    again = find(new Pricing(freed, pricing.gasOf, out), musts(freed), search);
+  }
   const after = again === null ? [] : again.teams.map((team) => team.divers);
   const had = new Set(before.flat());
   had.delete(id);
@@ -38,12 +44,13 @@ export function without(pricing: Pricing, found: Found, id: string, search: Sear
 
 /** The case once this diver is gone, whose wishes and fixed team go too, and whether all prices stay. */
 function caseWithout(of: Case, id: string): [Case, boolean] {
-  const named = of.wishes.some((wish) => wish.divers.includes(id)) || of.locked.some((team) => team.includes(id));
+  const named = [...of.wishes.map((wish) => wish.divers), ...of.locked, ...of.guided].some((ids) => ids.includes(id));
   if (!named) return [of, true];
+  const left = of.guided.map((group) => group.filter((one) => one !== id));
   const wishes = of.wishes
     .map((wish) => ({ ...wish, divers: wish.divers.filter((one) => one !== id) }))
     .filter((wish) => wish.divers.length > 1);
-  return [{ ...of, wishes, locked: of.locked.filter((team) => !team.includes(id)) }, false];
+  return [{ ...of, wishes, locked: of.locked.filter((team) => !team.includes(id)), guided: left.filter((one) => one.length > 1) }, false];
 }
 
 function said(

@@ -10,7 +10,7 @@ import { floorDiv } from "./rounding.ts";
 import { type Bound, type TeamLimits, teamLimits } from "./team.ts";
 import { Depth } from "./units.ts";
 
-const LARGER = { l: [2, 5], cuft: [20, 40] } as const;
+export const LARGER = { l: [2, 5], cuft: [20, 40] } as const;
 const DEPTH_STEP = { m: 300, ft: 1000 } as const;
 const INTERVAL_STEP_S = 1800;
 const LONGER_S = 300;
