@@ -13,6 +13,7 @@ from teamdive.boatlog.surfaced import Surfaced, mix_of, settings_of, surfaced
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import NoStop
 from teamdive.physics.known import Missing
+from teamdive.physics.no_fly import ClubWaits
 from teamdive.physics.no_fly import no_fly as no_fly_rule
 from teamdive.physics.units import Depth
 
@@ -98,7 +99,7 @@ def no_fly(state: State, person: str, known: Facts | None = None) -> dict[str, A
         rules.ascent_to_altitude_ft,
         safe.dives,
         safe.days,
-        rules.no_fly_wait_min or 0,
+        ClubWaits(rules.no_fly_wait_min or 0),
     )
     wait = found.wait_min
     until = wait.as_json() if isinstance(wait, Missing) else safe.at + wait * 60_000

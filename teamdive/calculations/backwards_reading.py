@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.diver_reading import read_team_diver
-from teamdive.calculations.reading import LONGEST_INTERVAL_MIN, read_no_fly
+from teamdive.calculations.no_fly_reading import read_one_no_fly
+from teamdive.calculations.reading import LONGEST_INTERVAL_MIN
 from teamdive.calculations.team_reading import Reading, read_team_dive
 from teamdive.physics.diver import Diver, TeamDive
 from teamdive.physics.flight import Flight
+from teamdive.physics.no_fly import ClubWaits
 from teamdive.physics.oxygen import AIR_O2_E4, Mix
 from teamdive.physics.rounding import seconds_down
 
@@ -41,7 +43,7 @@ def read_asked(fields: Fields, reading: Reading) -> Asked:
     dives = _dives(fields, reading, ordered=find == "order")
     coming = fields.fields_or_none("next_dive")
     next_dive = None if coming is None else _dive(coming, reading)
-    to_altitude_ft, club_wait_min = read_no_fly(fields.fields_or_none("no_fly"))
+    to_altitude_ft, club = read_one_no_fly(fields.fields_or_none("no_fly"))
     divers: list[Diver] = []
     flights: dict[str, Flight] = {}
     items, partners = fields.list_of_fields("divers", 1, MOST_DIVERS), []
@@ -49,7 +51,7 @@ def read_asked(fields: Fields, reading: Reading) -> Asked:
         diver = read_team_diver(item, reading)
         flight = item.fields_or_none("flight")
         if flight is not None:
-            flights[diver.id] = _flight(flight, to_altitude_ft, club_wait_min)
+            flights[diver.id] = _flight(flight, to_altitude_ft, club)
         partners.append(item.text_or_none("dived_with", 100))
         item.close()
         _refuse_twice(item, diver, divers)
@@ -91,12 +93,12 @@ def _dive(fields: Fields, reading: Reading) -> TeamDive:
     return dive
 
 
-def _flight(fields: Fields, to_altitude_ft: int, club_wait_min: int) -> Flight:
+def _flight(fields: Fields, to_altitude_ft: int, club: ClubWaits) -> Flight:
     """Minutes from this descent to the departure, and how many days the diver has dived on by then."""
     in_s = seconds_down(fields.number("in_min", 0, LONGEST_INTERVAL_MIN, "minutes"))
     days = fields.integer_or_none("days_of_diving", 1, 365)
     fields.close()
-    return Flight(in_s, to_altitude_ft, days, club_wait_min)
+    return Flight(in_s, to_altitude_ft, days, club)
 
 
 def _with_partner(item: Fields, diver: Diver, partner: str, divers: list[Diver], reading: Reading) -> Diver:

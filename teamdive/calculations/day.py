@@ -7,10 +7,12 @@ from typing import Any
 from teamdive.calculations.body import Errors, Fields, number_at
 from teamdive.calculations.day_warnings import (
     dive_warnings,
+    no_fly_warnings,
     oxygen_together,
     settings_warnings,
-    warning,
 )
+from teamdive.calculations.no_fly_answer import no_fly_answer
+from teamdive.calculations.no_fly_reading import read_no_fly
 from teamdive.calculations.problem import pointer
 from teamdive.calculations.reading import (
     DEEPEST,
@@ -20,7 +22,6 @@ from teamdive.calculations.reading import (
     read_caution,
     read_depth,
     read_interval_s,
-    read_no_fly,
     read_settings,
     read_trimix,
     read_unit,
@@ -31,9 +32,8 @@ from teamdive.physics import dive as physics
 from teamdive.physics.carried import carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.known import Missing
-from teamdive.physics.nitrogen import DAY_S
-from teamdive.physics.no_fly import no_fly
-from teamdive.physics.oxygen import AIR_O2_E4, equivalent_air_depth, mod
+from teamdive.physics.oxygen import equivalent_air_depth, mod
+from teamdive.physics.profile import DAY_S
 from teamdive.physics.rounding import (
     minutes_down,
     seconds_down,
@@ -66,7 +66,7 @@ def day(body: Any) -> dict[str, Any]:
     since = fields.number_or_none("minutes_since_surfacing", 0, LONGEST_INTERVAL_MIN, "minutes")
     since_s = 0 if since is None else seconds_down(since)
     days = fields.integer_or_none("days_of_diving", 1, 365)
-    to_altitude_ft, club_wait_min = read_no_fly(fields.fields_or_none("no_fly"))
+    asked = read_no_fly(fields.fields_or_none("no_fly"))
     kept = read_state_before(fields.fields_or_none("state_before"))
     trimix = fields.flag("trimix_enabled")
     items = fields.list_of_fields("dives", 1, MOST_DIVES)
@@ -78,32 +78,16 @@ def day(body: Any) -> dict[str, Any]:
     counted = made.dives if kept is None or kept[1] >= DAY_S else made.dives + 1
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = settings_warnings(fields, settings, days, counted)
-    if any(dive.mix.he_e4 > 0 for dive in dives):
-        message = "No published figure for flying after a gas with helium."
-        warnings.append(warning("no_fly_after_helium", "/no_fly", message))
-    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) and dive.mix.he_e4 == 0 for dive in dives):
-        message = "No published figure for flying after nitrox: the consensus shown is the one for air."
-        warnings.append(warning("no_fly_after_nitrox", "/no_fly", message))
+    warnings.extend(no_fly_warnings(asked, dives))
     answers = []
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))
         warnings.extend(dive_warnings(made, i, dive, settings, ppo2, unit))
     warnings.extend(oxygen_together(made, dives))
-    wait = no_fly(made.state, settings, to_altitude_ft, counted, days, club_wait_min)
     return {
         "dives": answers,
         "now": _now(made, since_s),
-        "no_fly": {
-            "wait_min": _json(wait.wait_min),
-            "rule": wait.rule,
-            "consensus_wait_min": _json(wait.consensus_wait_min),
-            "table_wait_min": _json(wait.table_wait_min),
-            "club_wait_min": wait.club_wait_min,
-            "remaining_min": _json(wait.wait_min)
-            if isinstance(wait.wait_min, Missing)
-            else max(0, wait.wait_min - minutes_down(since_s)),
-            "to_altitude_ft": to_altitude_ft,
-        },
+        "no_fly": no_fly_answer(asked, made, counted, dives, settings, days, since_s),
         "state": state_json(carried(made.state, settings)),
         "method": settings.method,
         "gf": [settings.gf_low_pm / 1000, settings.gf_high_pm / 1000],

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from teamdive.calculations.body import Fields
+from teamdive.calculations.no_fly_reading import NoFlyAsked
 from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
 from teamdive.physics.diver import said
 from teamdive.physics.known import Missing
-from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.oxygen import AIR_O2_E4, mod
+from teamdive.physics.profile import DAY_S
 from teamdive.physics.rounding import tenths_up
 from teamdive.physics.units import DepthUnit
 
@@ -31,6 +32,24 @@ def settings_warnings(
     if days is None and dives == 1:
         message = "Days of diving not given: counted as several, so the longer wait stands."
         warnings.append(warning("days_of_diving_not_given", "/days_of_diving", message))
+    return warnings
+
+
+def no_fly_warnings(asked: NoFlyAsked, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
+    """Of what no figure is published for, before flying or going to altitude."""
+    warnings = []
+    if asked.symptoms:
+        message = (
+            "Symptoms after diving: no dive, no flight, no road over a pass. Call a diving doctor or the emergency "
+            "services now; a figure here never stands for theirs."
+        )
+        warnings.append(warning("symptoms", "/no_fly/symptoms", message))
+    if any(dive.mix.he_e4 > 0 for dive in dives):
+        message = "No published figure for flying after a gas with helium."
+        warnings.append(warning("no_fly_after_helium", "/no_fly", message))
+    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) and dive.mix.he_e4 == 0 for dive in dives):
+        message = "No published figure for flying after nitrox: the consensus shown is the one for air."
+        warnings.append(warning("no_fly_after_nitrox", "/no_fly", message))
     return warnings
 
 

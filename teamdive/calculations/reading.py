@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Literal, cast
 
 from teamdive.calculations.body import Fields
-from teamdive.physics.no_fly import USUAL_CABIN_FT
 from teamdive.physics.oxygen import Mix
-from teamdive.physics.profile import ASCENT, DESCENT, Method, Settings
-from teamdive.physics.rounding import scaled_nearest, scaled_up, seconds_down, seconds_up
-from teamdive.physics.units import Depth, DepthUnit, altitude_ft_up, depth
+from teamdive.physics.profile import ASCENT, DAY_S, DESCENT, Method, Settings
+from teamdive.physics.rounding import scaled_down, scaled_nearest, scaled_up, seconds_down, seconds_up
+from teamdive.physics.units import Depth, DepthUnit, altitude_ft_down, altitude_ft_up, depth
 
 DEEPEST: dict[DepthUnit, float] = {"m": 58.22, "ft": 190}
 """The deepest row of the tables, 190 fsw, in either unit."""
@@ -86,6 +85,16 @@ def read_altitude_ft(fields: Fields, stem: str) -> int | None:
     return None if feet is None else scaled_up(feet, 1)
 
 
+def _read_home_altitude_ft(fields: Fields) -> int | None:
+    """The altitude one was used to before going to the site, rounded down: a longer way up is the safe side."""
+    fields.one_of_two("home_altitude_m", "home_altitude_ft")
+    metres = fields.number_or_none("home_altitude_m", 0, HIGHEST_ALTITUDE["m"], "m")
+    feet = fields.number_or_none("home_altitude_ft", 0, HIGHEST_ALTITUDE["ft"], "ft")
+    if metres is not None:
+        return altitude_ft_down(metres)
+    return None if feet is None else scaled_down(feet, 1)
+
+
 def read_settings(body: Fields, unit: DepthUnit) -> Settings:
     """Method, gradient factors, rates and place. `water` changes no number: depths are gauge depths."""
     gf_low_pm, gf_high_pm = read_gf(body)
@@ -95,6 +104,11 @@ def read_settings(body: Fields, unit: DepthUnit) -> Settings:
     hours = body.number_or_none("hours_at_altitude", 0, LONGEST_INTERVAL_MIN / 60, "hours")
     if hours is not None and not body.has("site_altitude_m") and not body.has("site_altitude_ft"):
         body.fail("hours_at_altitude", "not_allowed", "Give site_altitude_m or site_altitude_ft with it.")
+    home_ft = _read_home_altitude_ft(body)
+    if home_ft is not None and altitude_ft is None:
+        name = "home_altitude_m" if body.has("home_altitude_m") else "home_altitude_ft"
+        body.fail(name, "not_allowed", "Give site_altitude_m or site_altitude_ft with it.")
+    rest = body.number_or_none("rest_after_beyond_limit_min", DAY_S // 60, LONGEST_INTERVAL_MIN, "minutes")
     return Settings(
         method,
         gf_low_pm,
@@ -103,6 +117,8 @@ def read_settings(body: Fields, unit: DepthUnit) -> Settings:
         read_rate(body, "ascent_rate", unit, ASCENT),
         altitude_ft or 0,
         None if hours is None else seconds_down(hours * 60),
+        DAY_S if rest is None else seconds_up(rest),
+        0 if home_ft is None else home_ft,
     )
 
 
@@ -123,15 +139,3 @@ def read_rate(body: Fields, name: str, unit: DepthUnit, default: Depth) -> Depth
     least, most = RATES[name][unit]
     rate = body.number_or_none(name, least, most, f"{unit} per minute")
     return default if rate is None else Depth(scaled_nearest(rate, 100), unit)
-
-
-def read_no_fly(fields: Fields | None) -> tuple[int, int]:
-    """Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes."""
-    if fields is None:
-        return USUAL_CABIN_FT, 0
-    to_altitude_ft = read_altitude_ft(fields, "to_altitude")
-    club = fields.number_or_none("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes")
-    fields.close()
-    return USUAL_CABIN_FT if to_altitude_ft is None else to_altitude_ft, 0 if club is None else scaled_up(
-        club, 1
-    )

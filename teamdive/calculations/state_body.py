@@ -15,6 +15,7 @@ from teamdive.physics.tissues import COUNT
 MOST_GROUPS = 200
 HIGHEST_E9 = 20_000_000_000
 HIGHEST_ALTITUDE_FT = 10_000
+MOST_AGO_S = 400 * 86_400
 
 
 def state_json(kept: Carried) -> dict[str, Any]:
@@ -28,6 +29,7 @@ def state_json(kept: Carried) -> dict[str, Any]:
         ],
         "beyond": kept.beyond,
         "altitude_ft": kept.altitude_ft,
+        "beyond_ago_s": kept.beyond_ago_s,
     }
 
 
@@ -46,9 +48,10 @@ def read_state_before(fields: Fields | None) -> tuple[Carried, int] | None:
         )
     if not fields.has("beyond"):
         fields.required("beyond", "Give true or false, as the state had it.")
-    kept = Carried(
-        tensions, groups, fields.flag("beyond"), fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft")
-    )
+    beyond = fields.flag("beyond")
+    altitude_ft = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft")
+    ago_s = fields.integer_or_none("beyond_ago_s", 0, MOST_AGO_S, "seconds")
+    kept = Carried(tensions, groups, beyond, altitude_ft, 0 if beyond and ago_s is None else ago_s)
     waited_s = read_interval_s(fields, "minutes_before_descent")
     if fields.has("minutes_before_descent") and waited_s < JOIN_S:
         message = "Under ten minutes is one dive with the last: give that dive itself in dives."

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 
 from teamdive.physics import tissues
 from teamdive.physics.known import Missing, missing
-from teamdive.physics.nitrogen import DAY_S, NitrogenState, no_stop, open_before
+from teamdive.physics.nitrogen import NitrogenState, no_stop, open_before
 from teamdive.physics.oxygen import Mix
-from teamdive.physics.profile import Dive, Settings, breathe, gf_high, profile
+from teamdive.physics.profile import DAY_S, Dive, Settings, breathe, gf_high, profile
 from teamdive.physics.rounding import minutes_up, scaled_up
 from teamdive.physics.tissues import Tissues
 from teamdive.physics.units import BAR_PER_MSW, FSW_IN_MSW, Depth, DepthUnit, exact_travel_s, travel_s

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from teamdive.physics import tables, tissues
 from teamdive.physics.known import Missing, missing
-from teamdive.physics.nitrogen import DAY_S, Group, NitrogenState, unknown_state
-from teamdive.physics.profile import Settings
+from teamdive.physics.nitrogen import Group, NitrogenState, unknown_state
+from teamdive.physics.profile import DAY_S, Settings
 from teamdive.physics.rounding import scaled_up
 from teamdive.physics.tissues import Tissues
 
@@ -20,20 +20,21 @@ class Carried:
     """A diver on surfacing. `tensions_e9`: 16 of nitrogen, and 16 of helium where it was breathed, rounded up.
 
     `groups` are those of the 24 h before this surfacing, each with its seconds before it; the last is this one's.
-    `altitude_ft` is that of the site.
+    `altitude_ft` is that of the site; `beyond_ago_s` as in the state.
     """
 
     tensions_e9: tuple[int, ...] | Missing
     groups: tuple[tuple[Group, int], ...]
     beyond: bool
     altitude_ft: int
+    beyond_ago_s: int | None = None
 
 
 def carried(state: NitrogenState, settings: Settings) -> Carried:
     """What to keep of a state on surfacing from its last dive."""
     held = state.surfaced_tissues
     tensions = held if isinstance(held, Missing) else tuple(scaled_up(x, E9) for x in held)
-    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft)
+    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft, state.beyond_ago_s)
 
 
 def resumed(kept: Carried, waited_s: int, settings: Settings) -> NitrogenState:
@@ -47,21 +48,30 @@ def resumed(kept: Carried, waited_s: int, settings: Settings) -> NitrogenState:
     here = tables.altitude_row_ft(settings.altitude_ft)
     same = here == tables.altitude_row_ft(kept.altitude_ft)
     at_s = settings.at_altitude_s
+
+    def state(group: Group, since_s: int, groups: tuple[tuple[Group, int], ...]) -> NitrogenState:
+        """Barred as long as the club's time asks, counted from surfacing."""
+        beyond = kept.beyond and (waited_s < settings.rest_s or since_s == waited_s)
+        ago_s = None if kept.beyond_ago_s is None else kept.beyond_ago_s + waited_s - since_s
+        return NitrogenState(
+            group, held, since_s, None, groups, beyond, settings.rest_s if beyond else DAY_S, ago_s
+        )
+
     if here > 0 and at_s is None:
         return unknown_state("hours_at_altitude")
     if here == 0 or at_s is None or (at_s >= waited_s and same):
         if same or waited_s >= DAY_S:
             group = kept.groups[-1][0] if same else None
-            return NitrogenState(group, held, waited_s, None, kept.groups if same else (), kept.beyond)
-        return NitrogenState(ELSEWHERE, held, waited_s, None, ((ELSEWHERE, 0),), kept.beyond)
+            return state(group, waited_s, kept.groups if same else ())
+        return state(ELSEWHERE, waited_s, ((ELSEWHERE, 0),))
     if at_s >= waited_s:
         return unknown_state("dives at another altitude after arriving at this one")
     if not isinstance(held, Missing):
         held = tissues.constant(held, tissues.SEA_LEVEL_BAR, tissues.AIR_N2, waited_s - at_s)
     if waited_s < DAY_S:
-        return NitrogenState(ELSEWHERE, held, at_s, None, ((ELSEWHERE, 0),), kept.beyond)
+        return state(ELSEWHERE, at_s, ((ELSEWHERE, 0),))
     group = tables.group_on_arrival(settings.altitude_ft)
-    return NitrogenState(group, held, at_s, None, ((group, 0),))
+    return state(group, at_s, ((group, 0),))
 
 
 ELSEWHERE = missing("repetitive group after dives at another altitude")

@@ -20,7 +20,6 @@ from teamdive.physics.governing import governing_limit, governing_within
 from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.nitrogen import (
     BEYOND,
-    DAY_S,
     Group,
     NitrogenState,
     NoStop,
@@ -32,8 +31,17 @@ from teamdive.physics.nitrogen import (
     wait,
 )
 from teamdive.physics.oxygen import Mix, Segment
-from teamdive.physics.profile import Dive, Method, Settings, breathe, gf_high, meets_no_ceiling, profile
-from teamdive.physics.rounding import minutes_up
+from teamdive.physics.profile import (
+    DAY_S,
+    Dive,
+    Method,
+    Settings,
+    breathe,
+    gf_high,
+    meets_no_ceiling,
+    profile,
+)
+from teamdive.physics.rounding import ceil_div, minutes_up
 from teamdive.physics.tissues import Tissues
 from teamdive.physics.units import Depth
 
@@ -179,7 +187,9 @@ def after(state: NitrogenState, dive: Dive, settings: Settings) -> tuple[DiveAns
         group_after,
         share,
     )
-    return answer, NitrogenState(group, loaded, 0, opened, groups, beyond)
+    ago_s = None if state.beyond_ago_s is None else state.beyond_ago_s + state.since_s + run_s
+    rest_s, ago_s = (settings.rest_s, 0) if beyond else (DAY_S, ago_s)
+    return answer, NitrogenState(group, loaded, 0, opened, groups, beyond, rest_s, ago_s)
 
 
 def _loaded(
@@ -230,7 +240,7 @@ def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) ->
         run_s = sum(segment[2] for segment in profile(dive, settings))
         began = made.surfaced_s + run_s
         if previous is None:
-            if settings.altitude_ft > 0 and settings.at_altitude_s is not None:
+            if settings.rise_ft > 0 and settings.at_altitude_s is not None:
                 if began > settings.at_altitude_s:
                     return unknown_state("dives made before going to the site's altitude")
                 state = replace(state, since_s=settings.at_altitude_s - began)
@@ -241,8 +251,17 @@ def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) ->
     return state if previous is None else wait(state, previous)
 
 
+def _after_beyond(settings: Settings) -> Refused:
+    least = "at least 24 h" if settings.rest_s == DAY_S else f"{ceil_div(settings.rest_s, 60)} min"
+    message = (
+        "A dive before it was beyond its limit: no further dive until the club's stated time, "
+        f"{least} after surfacing."
+    )
+    return Refused("after_beyond_limit", message)
+
+
 def day(dives: tuple[Dive, ...], settings: Settings, before: NitrogenState | None = None) -> Day:
-    """A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h.
+    """A diver's day, dive after dive. After a dive beyond its limit later dives are refused for the club's time.
 
     `before` is the diver at the first descent; None: no dive in the table's reach.
     """
@@ -254,13 +273,7 @@ def day(dives: tuple[Dive, ...], settings: Settings, before: NitrogenState | Non
         if i > 0:
             state = wait(state, dive.interval_s)
         if state.barred:
-            answers.append(
-                Refused(
-                    "after_beyond_limit",
-                    "A dive before it was beyond its limit: no further dive until the club's stated time, "
-                    "at least 24 h after surfacing.",
-                )
-            )
+            answers.append(_after_beyond(settings))
             chains.append([i])
             stops.append(None)
             # It may be made all the same: the wait begins anew.

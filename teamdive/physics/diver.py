@@ -12,9 +12,8 @@ from teamdive.physics import gas
 from teamdive.physics.dive import EarlierDive, NitrogenState, NoStop, no_stop, state_before
 from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
-from teamdive.physics.nitrogen import DAY_S
 from teamdive.physics.oxygen import Mix, exposure_share, mod
-from teamdive.physics.profile import Dive, Settings, profile
+from teamdive.physics.profile import DAY_S, Dive, Settings, profile
 from teamdive.physics.units import Depth, DepthUnit, deeper, depth_text
 
 SAME_QUALIFICATION = (

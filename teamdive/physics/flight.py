@@ -8,7 +8,7 @@ from teamdive.physics.dive import after
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import NitrogenState
-from teamdive.physics.no_fly import NoFly, no_fly
+from teamdive.physics.no_fly import Circumstances, ClubWaits, NoFly, breathed, no_fly
 from teamdive.physics.profile import Dive, Settings
 from teamdive.physics.rounding import floor_div
 
@@ -20,7 +20,7 @@ class Flight:
     in_s: int
     to_altitude_ft: int
     days: int | None
-    club_wait_min: int
+    club: ClubWaits
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,9 @@ def latest_surfacing(
     that even now is too late.
     """
     dives = 1 + len(diver.earlier or ())
-    wait = no_fly(surfaced, settings, flight.to_altitude_ft, dives, flight.days, flight.club_wait_min)
+    gases = [diver.mix, *(made.mix for made in diver.earlier or ())]
+    more = Circumstances(breathed=breathed(gases))
+    wait = no_fly(surfaced, settings, flight.to_altitude_ft, dives, flight.days, flight.club, more)
     if isinstance(wait.wait_min, Missing):
         return LatestSurfacing(wait, wait.wait_min)
     return LatestSurfacing(wait, floor_div(flight.in_s, 60) - wait.wait_min)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from teamdive.physics import oxygen, tables, tissues, trimix
 from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.oxygen import Mix
-from teamdive.physics.profile import Settings, gf_high, sea_level_depth
+from teamdive.physics.profile import DAY_S, Settings, gf_high, sea_level_depth
 from teamdive.physics.rounding import minutes_down
 from teamdive.physics.tissues import Tissues
 from teamdive.physics.units import Depth, deeper, exact_travel_s, travel_s
@@ -19,8 +19,7 @@ Group = str | Missing | None
 """A repetitive group; None is none (not repetitive)."""
 
 JOIN_S = 600
-DAY_S = 86_400
-BEYOND = missing("24 h since a dive beyond its limit")
+BEYOND = missing("24 h, or the club's longer time, since a dive beyond its limit")
 HELIUM = missing("a table for a gas with helium")
 TWO_GASES = missing("one dive on two gases, one of them with helium")
 
@@ -43,7 +42,9 @@ class OpenDive:
 class NitrogenState:
     """A diver at the surface, `since_s` after the last surfacing (or after arrival, or after nothing).
 
-    `groups` are the groups of the 24 h before the last surfacing, each with its seconds before it.
+    `groups` are the groups of the 24 h before the last surfacing, each with its seconds before it. `beyond`: the last
+    dive was beyond its limit, or made within `rest_s` of one that was; `beyond_ago_s` is from the surfacing of the last
+    such dive to the last surfacing (None: there was none).
     """
 
     surfaced_group: Group
@@ -52,11 +53,13 @@ class NitrogenState:
     open_dive: OpenDive | None = None
     groups: tuple[tuple[Group, int], ...] = ()
     beyond: bool = False
+    rest_s: int = DAY_S
+    beyond_ago_s: int | None = None
 
     def group(self) -> Group:
-        """The repetitive group now. Whatever it was, 24 h clear it."""
+        """The repetitive group now. Whatever it was, 24 h clear it (the club's time after a dive beyond its limit)."""
         if isinstance(self.surfaced_group, Missing):
-            return self.surfaced_group if self.since_s < DAY_S else None
+            return self.surfaced_group if self.since_s < self.rest_s else None
         if self.surfaced_group is None:
             return None
         return tables.group_after_interval(self.surfaced_group, minutes_down(self.since_s))
@@ -69,8 +72,8 @@ class NitrogenState:
 
     @property
     def barred(self) -> bool:
-        """True within 24 h of a dive beyond its limit: nothing about a further dive is known."""
-        return self.beyond and self.since_s < DAY_S
+        """True within the club's time, at least 24 h, after a dive beyond its limit: no further dive is answered."""
+        return self.beyond and self.since_s < self.rest_s
 
 
 @dataclass(frozen=True)
@@ -111,12 +114,12 @@ class NoStop:
 
 def clear_state(settings: Settings) -> NitrogenState:
     """A diver with no dive in the table's reach: at rest, or arrived at altitude some time ago."""
-    rest = tissues.surface_state()
-    if settings.altitude_ft == 0:
+    rest = tissues.surface_state(settings.home_bar)
+    if settings.rise_ft == 0:
         return NitrogenState(None, rest)
     if settings.at_altitude_s is None:
         return unknown_state("hours_at_altitude")
-    group = tables.group_on_arrival(settings.altitude_ft)
+    group = tables.group_on_arrival(settings.rise_ft)
     return NitrogenState(group, rest, settings.at_altitude_s, None, ((group, 0),))
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from teamdive.physics import tables, tissues
 from teamdive.physics.oxygen import AIR, Mix, Segment
-from teamdive.physics.rounding import ceil_div
+from teamdive.physics.rounding import ceil_div, floor_div
 from teamdive.physics.tissues import Tissues
 from teamdive.physics.units import Depth, travel_s
 
@@ -17,6 +17,7 @@ Method = Literal["shorter", "table", "tissue"]
 DESCENT = Depth(1800, "m")
 ASCENT = Depth(900, "m")
 GF_STEP_PM = 50
+DAY_S = 86_400
 
 _PRESSURE_PA: dict[int, int] = {
     row["altitude_ft"]: row["pressure_pa"] for row in tables.load("standard_atmosphere")["rows"]
@@ -28,6 +29,8 @@ class Settings:
     """How limits are reckoned. Rates are a `Depth` a minute; altitude is that of the site.
 
     `at_altitude_s`: time at the site's altitude before the coming (in `day`: the first) dive; None: not known.
+    `rest_s`: the club's time without a dive after one beyond its limit, at least 24 h. `home_altitude_ft`: the
+    altitude one was used to before going to the site.
     """
 
     method: Method = "shorter"
@@ -37,10 +40,23 @@ class Settings:
     ascent: Depth = ASCENT
     altitude_ft: int = 0
     at_altitude_s: int | None = None
+    rest_s: int = DAY_S
+    home_altitude_ft: int = 0
 
     @property
     def surface_bar(self) -> float:
         return _PRESSURE_PA[tables.altitude_row_ft(self.altitude_ft)] / 100_000
+
+    @property
+    def rise_ft(self) -> int:
+        """How far the site is above the altitude one was used to; 0 where it is no higher."""
+        return max(0, self.altitude_ft - self.home_altitude_ft)
+
+    @property
+    def home_bar(self) -> float:
+        """Air pressure one was used to, that of the next lower 1,000 ft (more nitrogen); never above the site."""
+        lower_ft = min(self.home_altitude_ft, self.altitude_ft)
+        return _PRESSURE_PA[floor_div(lower_ft, 1000) * 1000] / 100_000
 
 
 @dataclass(frozen=True)

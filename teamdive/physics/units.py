@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from teamdive.physics.rounding import ceil_div, scaled_up
+from teamdive.physics.rounding import ceil_div, floor_div, scaled_down, scaled_up
 
 DepthUnit = Literal["m", "ft"]
 
@@ -100,6 +100,11 @@ def exact_travel_s(distance: Depth, rate: Depth) -> float:
 def travelled(rate: Depth, seconds: int, unit: DepthUnit) -> Depth:
     """How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper."""
     return Depth(ceil_div(rate.msw_e7 * seconds, 60 * Depth(1, unit).msw_e7), unit)
+
+
+def altitude_ft_down(metres: float) -> int:
+    """An altitude in metres as whole feet, rounded down."""
+    return floor_div(scaled_down(metres, 100) * 100, 3048)
 
 
 def altitude_ft_up(metres: float) -> int:

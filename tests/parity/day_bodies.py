@@ -7,6 +7,11 @@ from typing import Any
 
 from teamdive.calculations.day import day
 
+CLUB_WAITS = {
+    "club_wait_beyond_limit_min": [1080.5, 2160, 2880],
+    "club_wait_other_gas_min": [0, 1080, 1440.5],
+    "club_wait_symptoms_min": [2880, 4320],
+}
 LIMIT_MIN = {60: 63, 50: 92, 40: 163, 30: 371, 70: 48, 80: 39, 90: 33, 100: 25, 110: 20, 120: 15, 130: 12}
 
 
@@ -32,6 +37,7 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
     if random.random() < 0.3:
         unit_of_height = random.choice(["m", "ft"])
         asked[f"site_altitude_{unit_of_height}"] = random.choice([0, 150, 1000, 1500.5, 2400, 3000])
+        _maybe(asked, random, 0.3, "home_altitude_m", lambda: random.choice([0, 300.5, 914.4, 2000]))
         _maybe(asked, random, 0.8, "hours_at_altitude", lambda: random.choice([0, 0.5, 3, 12.25, 48]))
     asked["dives"] = [dive(random, unit, i) for i in range(random.choice([1, 1, 2, 2, 3, 4, 6]))]
     if random.random() < 0.1:
@@ -49,12 +55,19 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
         lambda: random.choice([0, 5, 9.5, 61, 300.25, 900, 2000]),
     )
     _maybe(asked, random, 0.7, "days_of_diving", lambda: random.randint(1, 4))
+    _maybe(asked, random, 0.2, "rest_after_beyond_limit_min", lambda: random.choice([1440, 1500.5, 2880]))
     if random.random() < 0.5:
         wait: dict[str, Any] = {}
         _maybe(wait, random, 0.5, "to_altitude_ft", lambda: random.choice([500, 2000, 3000, 8000, 9500]))
         if not wait:
             _maybe(wait, random, 0.5, "to_altitude_m", lambda: random.choice([300, 1200.7, 2438]))
         _maybe(wait, random, 0.3, "club_wait_min", lambda: random.choice([0, 720, 1440]))
+        for name, values in CLUB_WAITS.items():
+            _maybe(wait, random, 0.3, name, lambda: random.choice(values))  # noqa: B023
+        _maybe(wait, random, 0.1, "symptoms", lambda: random.random() < 0.7)
+        _maybe(wait, random, 0.3, "flight_in_min", lambda: random.choice([0, 300.7, 719, 1080, 3000]))
+        _maybe(wait, random, 0.2, "by", lambda: random.choice(["flight", "flight", "road"]))
+        _maybe(wait, random, 0.3, "to", lambda: [_destination(random) for _ in range(random.randint(1, 4))])
         asked["no_fly"] = wait
     if mistakes and random.random() < 0.2:
         for _ in range(random.randint(1, 3)):
@@ -88,6 +101,14 @@ def state_before(random: Random, unit: str) -> dict[str, Any]:
         )
         state |= spoiled
     return state
+
+
+def _destination(random: Random) -> dict[str, Any]:
+    to: dict[str, Any] = {}
+    _maybe(to, random, 0.9, "to_altitude_ft", lambda: random.choice([0, 500, 1999.5, 2000, 3281, 8000, 8001]))
+    _maybe(to, random, 0.7, "by", lambda: random.choice(["flight", "road"]))
+    _maybe(to, random, 0.4, "in_min", lambda: random.choice([0, 60.5, 700, 1100]))
+    return to
 
 
 def dive(random: Random, unit: str, position: int) -> dict[str, Any]:

@@ -169,6 +169,86 @@ CHOSEN: list[tuple[Any, ...]] = [
         metres({"samples": [[0, 0], [2, 36], [20, 36], [22, 18]]}, method="tissue"),
     ),
     ("stops-of-days", "a stop of more than a day", metres(air(57, 1440), gf=[0.1, 0.1])),
+    (
+        "no-fly-several",
+        "a road over a pass and two flights, each with its departure",
+        feet(
+            air(60, 40),
+            days_of_diving=1,
+            minutes_since_surfacing=30,
+            no_fly={
+                "flight_in_min": 700,
+                "to": [
+                    {"to_altitude_m": 1000, "by": "road", "in_min": 90},
+                    {"by": "flight"},
+                    {"to_altitude_ft": 1500, "by": "flight", "in_min": 20},
+                ],
+            },
+        ),
+    ),
+    (
+        "no-fly-passed",
+        "the words that are no clearance",
+        feet(air(60, 40), days_of_diving=1, minutes_since_surfacing=720),
+    ),
+    (
+        "no-fly-club-beyond",
+        "the club's own wait after a dive beyond its limit, and its own rest",
+        feet(
+            air(100, 40),
+            air(30, 10, 1500),
+            air(30, 10, 2000),
+            rest_after_beyond_limit_min=2000,
+            no_fly={"club_wait_beyond_limit_min": 2880},
+        ),
+    ),
+    (
+        "no-fly-club-later",
+        "a dive after the rest: the club's wait still runs",
+        feet(air(100, 40), air(30, 10, 1440), no_fly={"club_wait_beyond_limit_min": 4320}),
+    ),
+    ("no-fly-symptoms", "no published figure", feet(air(60, 30), no_fly={"symptoms": True})),
+    (
+        "no-fly-symptoms-club",
+        "the club's own",
+        feet(air(60, 30), no_fly={"symptoms": True, "club_wait_symptoms_min": 4320}),
+    ),
+    (
+        "no-fly-nitrox-club",
+        "the longer of the club's and the figure for air",
+        feet(air(60, 30, o2_fraction=0.32, analysed=True), no_fly={"club_wait_other_gas_min": 1440}),
+    ),
+    (
+        "no-fly-helium-club",
+        "the club's own",
+        feet(
+            air(60, 10, o2_fraction=0.21, he_fraction=0.35, analysed=True),
+            trimix_enabled=True,
+            no_fly={"club_wait_other_gas_min": 2880},
+        ),
+    ),
+    ("no-fly-road-where", "a road needs its altitude", feet(air(60, 30), no_fly={"to": [{"by": "road"}]})),
+    (
+        "no-fly-flight-by-road",
+        "a flight time without a flight",
+        feet(air(60, 30), no_fly={"by": "road", "to_altitude_ft": 3000, "flight_in_min": 60}),
+    ),
+    (
+        "no-fly-too-short",
+        "not above 18 h",
+        feet(air(60, 30), no_fly={"club_wait_beyond_limit_min": 1080, "club_wait_symptoms_min": 60}),
+    ),
+    (
+        "second-ascent",
+        "lives at 6,000 ft, dives at 10,000 ft",
+        feet(air(60, 10), site_altitude_ft=10000, home_altitude_ft=6000, hours_at_altitude=0),
+    ),
+    (
+        "down-to-the-site",
+        "lives higher than the site",
+        feet(air(60, 10), site_altitude_ft=2000, home_altitude_m=1500),
+    ),
+    ("home-alone", "an altitude of home without one of the site", feet(air(60, 10), home_altitude_m=1500)),
     ("nothing", "an empty object", {}),
     ("list", "no object at all", []),
     ("null", "nothing", None),

@@ -301,7 +301,7 @@ def state_case(
     )
     state = wait(state_before(listed, reckon), later_s)
     found = no_stop(state, Depth(*deep), Mix(*mix), reckon, caution, cold)
-    wait_found = no_fly.no_fly(state, reckon, 8000, 2, None, 0)
+    wait_found = no_fly.no_fly(state, reckon, 8000, 2, None, no_fly.ClubWaits())
     return {
         "overlapping": None if listed is None else overlapping(listed),
         "state": _state(state),

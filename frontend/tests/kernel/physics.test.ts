@@ -5,7 +5,7 @@ import type { Json } from "../../src/kernel/calculations/body.ts";
 import { type EarlierDive, overlapping, stateBefore } from "../../src/kernel/physics/dive.ts";
 import { Missing } from "../../src/kernel/physics/known.ts";
 import { groupNow, noStop, tableLeftS, tissueLeftS, wait } from "../../src/kernel/physics/nitrogen.ts";
-import { noFly } from "../../src/kernel/physics/no_fly.ts";
+import { NO_CLUB_WAITS, noFly } from "../../src/kernel/physics/no_fly.ts";
 import { Mix, type Segment, exposureShare, mod, tableDepth } from "../../src/kernel/physics/oxygen.ts";
 import { DEFAULT_SETTINGS, type Method, type Settings } from "../../src/kernel/physics/profile.ts";
 import * as rounding from "../../src/kernel/physics/rounding.ts";
@@ -68,7 +68,7 @@ function state(...[earlier, [method, low, high, altitudeFt, atAltitudeS], at, ga
     ) ?? null;
   const now = wait(stateBefore(listed, settings), later);
   const found = noStop(now, deep(at), new Mix(...gas), settings, caution, cold);
-  const flying = noFly(now, settings, 8000, 2, null, 0);
+  const flying = noFly(now, settings, 8000, 2, null, NO_CLUB_WAITS);
   return {
     overlapping: listed === null ? null : overlapping(listed),
     state: [now.surfacedGroup, now.surfacedTissues, now.sinceS, now.groups, now.beyond].map(plain),

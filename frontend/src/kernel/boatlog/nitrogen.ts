@@ -5,7 +5,7 @@ import { wait } from "../physics/dive.ts";
 import { Missing } from "../physics/known.ts";
 import { groupNow, noStop, tableLeftS, tissueLeftS } from "../physics/nitrogen.ts";
 import type { NoStop } from "../physics/nitrogen.ts";
-import { noFly as noFlyRule } from "../physics/no_fly.ts";
+import { NO_CLUB_WAITS, noFly as noFlyRule } from "../physics/no_fly.ts";
 import { Depth } from "../physics/units.ts";
 import { facts } from "./facts.ts";
 import type { Facts } from "./facts.ts";
@@ -116,7 +116,7 @@ export function noFly(state: State, person: string): NoFlyTime | null {
     rules.ascent_to_altitude_ft,
     safe.dives,
     safe.days,
-    rules.no_fly_wait_min ?? 0,
+    { ...NO_CLUB_WAITS, alwaysMin: rules.no_fly_wait_min ?? 0 },
   );
   const least = found.waitMin;
   return {

@@ -5,7 +5,7 @@ import { after, stateBefore, unknownState, wait } from "../physics/dive.ts";
 import { Missing } from "../physics/known.ts";
 import type { NitrogenState } from "../physics/nitrogen.ts";
 import { Mix } from "../physics/oxygen.ts";
-import { squareDive } from "../physics/profile.ts";
+import { DEFAULT_SETTINGS, squareDive } from "../physics/profile.ts";
 import type { Settings } from "../physics/profile.ts";
 import { Depth } from "../physics/units.ts";
 import { decided } from "./claims.ts";
@@ -63,13 +63,12 @@ export function surfaced(state: State, person: string, known: Facts, safe = true
 export function settingsOf(state: State): Settings {
   const rules = state.snapshot.settings;
   return {
+    ...DEFAULT_SETTINGS,
     method: rules.method,
     gfLowPm: rules.gf_low_pm,
     gfHighPm: rules.gf_high_pm,
     descent: new Depth(rules.descent_cm_min, "m"),
     ascent: new Depth(rules.ascent_cm_min, "m"),
-    altitudeFt: 0,
-    atAltitudeS: null,
   };
 }
 

@@ -3,11 +3,13 @@
 
 import type { Diver, TeamDive } from "../physics/diver.ts";
 import type { Flight } from "../physics/flight.ts";
+import type { ClubWaits } from "../physics/no_fly.ts";
 import { AIR_O2_E4, Mix } from "../physics/oxygen.ts";
 import { secondsDown } from "../physics/rounding.ts";
 import type { Fields } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
-import { LONGEST_INTERVAL_MIN, readNoFly } from "./reading.ts";
+import { readOneNoFly } from "./no_fly_reading.ts";
+import { LONGEST_INTERVAL_MIN } from "./reading.ts";
 import { type Reading, readTeamDive, warn } from "./team_reading.ts";
 
 export const MOST_DIVERS = 12;
@@ -36,7 +38,7 @@ export function readAsked(fields: Fields, reading: Reading): Asked {
   const dives = readDives(fields, reading, find === "order");
   const coming = fields.fieldsOrNull("next_dive");
   const nextDive = coming === null ? null : readDive(coming, reading);
-  const [toAltitudeFt, clubWaitMin] = readNoFly(fields.fieldsOrNull("no_fly"));
+  const [toAltitudeFt, club] = readOneNoFly(fields.fieldsOrNull("no_fly"));
   const read: Diver[] = [];
   const flights = new Map<string, Flight>();
   const items = fields.listOfFields("divers", 1, MOST_DIVERS);
@@ -44,7 +46,7 @@ export function readAsked(fields: Fields, reading: Reading): Asked {
   for (const item of items) {
     const diver = readTeamDiver(item, reading);
     const flight = item.fieldsOrNull("flight");
-    if (flight !== null) flights.set(diver.id, readFlight(flight, toAltitudeFt, clubWaitMin));
+    if (flight !== null) flights.set(diver.id, readFlight(flight, toAltitudeFt, club));
     partners.push(item.textOrNull("dived_with", 100));
     item.close();
     refuseTwice(item, diver, read);
@@ -89,11 +91,11 @@ function readDive(fields: Fields, reading: Reading): TeamDive {
 }
 
 /** Minutes from this descent to the departure, and how many days the diver has dived on by then. */
-function readFlight(fields: Fields, toAltitudeFt: number, clubWaitMin: number): Flight {
+function readFlight(fields: Fields, toAltitudeFt: number, club: ClubWaits): Flight {
   const inS = secondsDown(fields.number("in_min", 0, LONGEST_INTERVAL_MIN, "minutes"));
   const days = fields.integerOrNull("days_of_diving", 1, 365);
   fields.close();
-  return { inS, toAltitudeFt, days, clubWaitMin };
+  return { inS, toAltitudeFt, days, club };
 }
 
 /** A diver whose earlier dives are not known, given those of their partner; other gas than air stays unknown. */

@@ -5,9 +5,9 @@ import SOURCES from "@data/sources.json" with { type: "json" };
 import { type Day, type Dive, day as divesDay, wait } from "../physics/dive.ts";
 import { carried, resumed } from "../physics/carried.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
-import { DAY_S, groupNow } from "../physics/nitrogen.ts";
-import { noFly } from "../physics/no_fly.ts";
-import { AIR_O2_E4, equivalentAirDepth, mod } from "../physics/oxygen.ts";
+import { groupNow } from "../physics/nitrogen.ts";
+import { equivalentAirDepth, mod } from "../physics/oxygen.ts";
+import { DAY_S } from "../physics/profile.ts";
 import {
   floorDiv,
   minutesDown,
@@ -19,7 +19,9 @@ import {
 import { NOT_REPETITIVE_AFTER_MIN } from "../physics/tables.ts";
 import { Depth, type DepthUnit, deeper, depth } from "../physics/units.ts";
 import { Errors, Fields, type Json, numberAt } from "./body.ts";
-import { diveWarnings, oxygenTogether, settingsWarnings, warning } from "./day_warnings.ts";
+import { diveWarnings, noFlyWarnings, oxygenTogether, settingsWarnings } from "./day_warnings.ts";
+import { noFlyAnswer } from "./no_fly_answer.ts";
+import { readNoFly } from "./no_fly_reading.ts";
 import { pointer } from "./problem.ts";
 import {
   DEEPEST,
@@ -29,7 +31,6 @@ import {
   readCaution,
   readDepth,
   readIntervalS,
-  readNoFly,
   readSettings,
   readTrimix,
   readUnit,
@@ -55,7 +56,7 @@ export function day(body: Json): Json {
   const since = fields.numberOrNull("minutes_since_surfacing", 0, LONGEST_INTERVAL_MIN, "minutes");
   const sinceS = since === null ? 0 : secondsDown(since);
   const days = fields.integerOrNull("days_of_diving", 1, 365);
-  const [toAltitudeFt, clubWaitMin] = readNoFly(fields.fieldsOrNull("no_fly"));
+  const asked = readNoFly(fields.fieldsOrNull("no_fly"));
   const kept = readStateBefore(fields.fieldsOrNull("state_before"));
   const trimix = fields.flag("trimix_enabled");
   const items = fields.listOfFields("dives", 1, MOST_DIVES);
@@ -67,34 +68,16 @@ export function day(body: Json): Json {
   const counted = kept === null || kept[1] >= DAY_S ? made.dives : made.dives + 1;
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, counted);
-  if (dives.some((dive) => dive.mix.heE4 > 0)) {
-    const message = "No published figure for flying after a gas with helium.";
-    warnings.push(warning("no_fly_after_helium", "/no_fly", message));
-  }
-  if (dives.some(({ mix }) => mix.o2E4 !== null && mix.o2E4 !== AIR_O2_E4 && mix.heE4 === 0)) {
-    const message = "No published figure for flying after nitrox: the consensus shown is the one for air.";
-    warnings.push(warning("no_fly_after_nitrox", "/no_fly", message));
-  }
+  warnings.push(...noFlyWarnings(asked, dives));
   const answers = dives.map((dive, i) => {
     warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
     return answerJson(made, i, dive, ppo2, unit);
   });
   warnings.push(...oxygenTogether(made, dives));
-  const found = noFly(made.state, settings, toAltitudeFt, counted, days, clubWaitMin);
   return {
     dives: answers,
     now: nowJson(made, sinceS),
-    no_fly: {
-      wait_min: json(found.waitMin),
-      rule: found.rule,
-      consensus_wait_min: json(found.consensusWaitMin),
-      table_wait_min: json(found.tableWaitMin),
-      club_wait_min: found.clubWaitMin,
-      remaining_min: isMissing(found.waitMin)
-        ? json(found.waitMin)
-        : Math.max(0, found.waitMin - minutesDown(sinceS)),
-      to_altitude_ft: toAltitudeFt,
-    },
+    no_fly: noFlyAnswer(asked, made, counted, dives, settings, days, sinceS),
     state: stateJson(carried(made.state, settings)),
     method: settings.method,
     gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],

@@ -3,12 +3,12 @@
 import type { Day, Dive, Settings } from "../physics/dive.ts";
 import { said } from "../physics/diver.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
-import { DAY_S } from "../physics/nitrogen.ts";
 import { AIR_O2_E4, mod } from "../physics/oxygen.ts";
-import { DEFAULT_SETTINGS } from "../physics/profile.ts";
+import { DAY_S, DEFAULT_SETTINGS } from "../physics/profile.ts";
 import { floorDiv, tenthsUp } from "../physics/rounding.ts";
 import type { DepthUnit } from "../physics/units.ts";
 import type { Fields } from "./body.ts";
+import type { NoFlyAsked } from "./no_fly_reading.ts";
 
 /** 40 m and 130 ft in hundredths: the usual deepest for a qualification. */
 export const USUAL_DEEPEST: Record<DepthUnit, number> = { m: 4000, ft: 13_000 };
@@ -55,6 +55,26 @@ export function oxygenTogether(made: Day, dives: readonly Dive[]): readonly Warn
         `${said(tenthsUp(used * 100))} %.`;
       warnings.push(warning("oxygen_limit_passed", `/dives/${i}`, message));
     }
+  }
+  return warnings;
+}
+
+/** Of what no figure is published for, before flying or going to altitude. */
+export function noFlyWarnings(asked: NoFlyAsked, dives: readonly Dive[]): readonly Warning[] {
+  const warnings: Warning[] = [];
+  if (asked.symptoms) {
+    const message =
+      "Symptoms after diving: no dive, no flight, no road over a pass. Call a diving doctor or the emergency " +
+      "services now; a figure here never stands for theirs.";
+    warnings.push(warning("symptoms", "/no_fly/symptoms", message));
+  }
+  if (dives.some((dive) => dive.mix.heE4 > 0)) {
+    const message = "No published figure for flying after a gas with helium.";
+    warnings.push(warning("no_fly_after_helium", "/no_fly", message));
+  }
+  if (dives.some(({ mix }) => mix.o2E4 !== null && mix.o2E4 !== AIR_O2_E4 && mix.heE4 === 0)) {
+    const message = "No published figure for flying after nitrox: the consensus shown is the one for air.";
+    warnings.push(warning("no_fly_after_nitrox", "/no_fly", message));
   }
   return warnings;
 }

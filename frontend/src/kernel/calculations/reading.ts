@@ -1,10 +1,9 @@
 // Units, place, gas and reckoning as the bodies of the calculations write them. The twin of calculations/reading.py.
 
-import { USUAL_CABIN_FT } from "../physics/no_fly.ts";
 import { Mix } from "../physics/oxygen.ts";
-import { ASCENT, DEFAULT_SETTINGS, DESCENT, type Settings } from "../physics/profile.ts";
-import { scaledNearest, scaledUp, secondsDown, secondsUp } from "../physics/rounding.ts";
-import { Depth, type DepthUnit, altitudeFtUp, depth } from "../physics/units.ts";
+import { ASCENT, DAY_S, DEFAULT_SETTINGS, DESCENT, type Settings } from "../physics/profile.ts";
+import { scaledDown, scaledNearest, scaledUp, secondsDown, secondsUp } from "../physics/rounding.ts";
+import { Depth, type DepthUnit, altitudeFtDown, altitudeFtUp, depth } from "../physics/units.ts";
 import type { Fields } from "./body.ts";
 
 /** The deepest row of the tables, 190 fsw, in either unit. */
@@ -79,6 +78,15 @@ export function readAltitudeFt(fields: Fields, stem: string): number | null {
   return feet === null ? null : scaledUp(feet, 1);
 }
 
+/** The altitude one was used to before going to the site, rounded down: a longer way up is the safe side. */
+function readHomeAltitudeFt(fields: Fields): number | null {
+  fields.oneOfTwo("home_altitude_m", "home_altitude_ft");
+  const metres = fields.numberOrNull("home_altitude_m", 0, HIGHEST_ALTITUDE.m, "m");
+  const feet = fields.numberOrNull("home_altitude_ft", 0, HIGHEST_ALTITUDE.ft, "ft");
+  if (metres !== null) return altitudeFtDown(metres);
+  return feet === null ? null : scaledDown(feet, 1);
+}
+
 /** Method, gradient factors, rates and place. `water` changes no number: depths are gauge depths. */
 export function readSettings(body: Fields, unit: DepthUnit): Settings {
   const [gfLowPm, gfHighPm] = readGf(body);
@@ -89,6 +97,12 @@ export function readSettings(body: Fields, unit: DepthUnit): Settings {
   if (hours !== null && !body.has("site_altitude_m") && !body.has("site_altitude_ft")) {
     body.fail("hours_at_altitude", "not_allowed", "Give site_altitude_m or site_altitude_ft with it.");
   }
+  const homeFt = readHomeAltitudeFt(body);
+  if (homeFt !== null && altitudeFt === null) {
+    const name = body.has("home_altitude_m") ? "home_altitude_m" : "home_altitude_ft";
+    body.fail(name, "not_allowed", "Give site_altitude_m or site_altitude_ft with it.");
+  }
+  const rest = body.numberOrNull("rest_after_beyond_limit_min", DAY_S / 60, LONGEST_INTERVAL_MIN, "minutes");
   return {
     method,
     gfLowPm,
@@ -97,6 +111,8 @@ export function readSettings(body: Fields, unit: DepthUnit): Settings {
     ascent: readRate(body, "ascent_rate", unit, ASCENT),
     altitudeFt: altitudeFt ?? 0,
     atAltitudeS: hours === null ? null : secondsDown(hours * 60),
+    restS: rest === null ? DAY_S : secondsUp(rest),
+    homeAltitudeFt: homeFt ?? 0,
   };
 }
 
@@ -116,13 +132,4 @@ export function readRate(body: Fields, name: keyof typeof RATES, unit: DepthUnit
   const [least, most] = RATES[name][unit];
   const rate = body.numberOrNull(name, least, most, `${unit} per minute`);
   return rate === null ? otherwise : new Depth(scaledNearest(rate, 100), unit);
-}
-
-/** Altitude to reach in feet (a usual cabin when absent) and the club's own wait in minutes. */
-export function readNoFly(fields: Fields | null): readonly [number, number] {
-  if (fields === null) return [USUAL_CABIN_FT, 0];
-  const toAltitudeFt = readAltitudeFt(fields, "to_altitude");
-  const club = fields.numberOrNull("club_wait_min", 0, LONGEST_INTERVAL_MIN, "minutes");
-  fields.close();
-  return [toAltitudeFt ?? USUAL_CABIN_FT, club === null ? 0 : scaledUp(club, 1)];
 }

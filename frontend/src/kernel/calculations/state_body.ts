@@ -12,6 +12,7 @@ import { LONGEST_INTERVAL_MIN, readIntervalS } from "./reading.ts";
 const MOST_GROUPS = 200;
 const HIGHEST_E9 = 20_000_000_000;
 const HIGHEST_ALTITUDE_FT = 10_000;
+const MOST_AGO_S = 400 * 86_400;
 
 /** The state on surfacing from the last dive, ready for `state_before`. */
 export function stateJson(kept: Carried): Json {
@@ -23,6 +24,7 @@ export function stateJson(kept: Carried): Json {
     })),
     beyond: kept.beyond,
     altitude_ft: kept.altitudeFt,
+    beyond_ago_s: kept.beyondAgoS,
   };
 }
 
@@ -39,13 +41,14 @@ export function readStateBefore(fields: Fields | null): readonly [Carried, numbe
   if (!fields.has("beyond")) fields.required("beyond", "Give true or false, as the state had it.");
   const beyond = fields.flag("beyond");
   const altitudeFt = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft");
+  const agoS = fields.integerOrNull("beyond_ago_s", 0, MOST_AGO_S, "seconds");
   const waitedS = readIntervalS(fields, "minutes_before_descent");
   if (fields.has("minutes_before_descent") && waitedS < JOIN_S) {
     const message = "Under ten minutes is one dive with the last: give that dive itself in dives.";
     fields.fail("minutes_before_descent", "out_of_range", message);
   }
   fields.close();
-  return [{ tensionsE9, groups, beyond, altitudeFt }, waitedS];
+  return [{ tensionsE9, groups, beyond, altitudeFt, beyondAgoS: agoS ?? (beyond ? 0 : null) }, waitedS];
 }
 
 function readTensions(fields: Fields): readonly number[] | Missing {

@@ -2,9 +2,9 @@
 // plan. The twin of physics/ascent.py, which carries the rule and its source.
 
 import { type Missing, isMissing, missing } from "./known.ts";
-import { DAY_S, type NitrogenState, noStop, openBefore, tissuesNow } from "./nitrogen.ts";
+import { type NitrogenState, noStop, openBefore, tissuesNow } from "./nitrogen.ts";
 import type { Mix } from "./oxygen.ts";
-import { type Dive, type Settings, breathe, gfHigh, profile, squareDive, surfaceBar } from "./profile.ts";
+import { DAY_S, type Dive, type Settings, breathe, gfHigh, profile, squareDive, surfaceBar } from "./profile.ts";
 import { floorDiv, minutesUp, scaledUp } from "./rounding.ts";
 import * as tissues from "./tissues.ts";
 import type { Tissues } from "./tissues.ts";

@@ -2,8 +2,8 @@
 // The twin of physics/carried.py.
 
 import { type Missing, isMissing, missing } from "./known.ts";
-import { DAY_S, type Group, type NitrogenState, unknownState } from "./nitrogen.ts";
-import type { Settings } from "./profile.ts";
+import { type Group, type NitrogenState, unknownState } from "./nitrogen.ts";
+import { DAY_S, type Settings } from "./profile.ts";
 import { scaledUp } from "./rounding.ts";
 import * as tables from "./tables.ts";
 import * as tissues from "./tissues.ts";
@@ -20,13 +20,15 @@ export interface Carried {
   readonly groups: readonly (readonly [Group, number])[];
   readonly beyond: boolean;
   readonly altitudeFt: number;
+  readonly beyondAgoS: number | null;
 }
 
 /** What to keep of a state on surfacing from its last dive. */
 export function carried(state: NitrogenState, settings: Settings): Carried {
   const held = state.surfacedTissues;
   const tensionsE9 = isMissing(held) ? held : held.map((x) => scaledUp(x, E9));
-  return { tensionsE9, groups: state.groups, beyond: state.beyond, altitudeFt: settings.altitudeFt };
+  const { groups, beyond, beyondAgoS } = state;
+  return { tensionsE9, groups, beyond, altitudeFt: settings.altitudeFt, beyondAgoS };
 }
 
 /** The diver `waitedS` (ten minutes or more) after that surfacing, at the site of the settings. */
@@ -35,23 +37,28 @@ export function resumed(kept: Carried, waitedS: number, settings: Settings): Nit
   const here = tables.altitudeRowFt(settings.altitudeFt);
   const same = here === tables.altitudeRowFt(kept.altitudeFt);
   const atS = settings.atAltitudeS;
+  // Barred as long as the club's time asks, counted from surfacing.
   const state = (
     surfacedGroup: Group,
     sinceS: number,
     groups: readonly (readonly [Group, number])[],
-    beyond: boolean,
-  ): NitrogenState => ({ surfacedGroup, surfacedTissues: held, sinceS, openDive: null, groups, beyond });
+  ): NitrogenState => {
+    const beyond = kept.beyond && (waitedS < settings.restS || sinceS === waitedS);
+    const beyondAgoS = kept.beyondAgoS === null ? null : kept.beyondAgoS + waitedS - sinceS;
+    const restS = beyond ? settings.restS : DAY_S;
+    return { surfacedGroup, surfacedTissues: held, sinceS, openDive: null, groups, beyond, restS, beyondAgoS };
+  };
   if (here > 0 && atS === null) return unknownState("hours_at_altitude");
   if (here === 0 || atS === null || (atS >= waitedS && same)) {
     if (same || waitedS >= DAY_S) {
       const group = same ? kept.groups[kept.groups.length - 1]![0] : null;
-      return state(group, waitedS, same ? kept.groups : [], kept.beyond);
+      return state(group, waitedS, same ? kept.groups : []);
     }
-    return state(ELSEWHERE, waitedS, [[ELSEWHERE, 0]], kept.beyond);
+    return state(ELSEWHERE, waitedS, [[ELSEWHERE, 0]]);
   }
   if (atS >= waitedS) return unknownState("dives at another altitude after arriving at this one");
   if (!isMissing(held)) held = tissues.constant(held, tissues.SEA_LEVEL_BAR, tissues.AIR_N2, waitedS - atS);
-  if (waitedS < DAY_S) return state(ELSEWHERE, atS, [[ELSEWHERE, 0]], kept.beyond);
+  if (waitedS < DAY_S) return state(ELSEWHERE, atS, [[ELSEWHERE, 0]]);
   const group = tables.groupOnArrival(settings.altitudeFt);
-  return state(group, atS, [[group, 0]], false);
+  return state(group, atS, [[group, 0]]);
 }

@@ -6,7 +6,6 @@ import { governingLimit, governingWithin } from "./governing.ts";
 import { type Missing, isMissing, lacking, missing } from "./known.ts";
 import {
   BEYOND,
-  DAY_S,
   type Group,
   type NitrogenState,
   type NoStop,
@@ -21,15 +20,17 @@ import {
 } from "./nitrogen.ts";
 import { type Mix, type Segment, exposureShare } from "./oxygen.ts";
 import {
+  DAY_S,
   type Dive,
   type Settings,
   breathe,
   gfHigh,
   meetsNoCeiling,
   profile,
+  riseFt,
   squareDive,
 } from "./profile.ts";
-import { minutesUp } from "./rounding.ts";
+import { ceilDiv, minutesUp } from "./rounding.ts";
 import * as tables from "./tables.ts";
 import type { Tissues } from "./tissues.ts";
 import type { Depth } from "./units.ts";
@@ -160,7 +161,9 @@ export function after(state: NitrogenState, dive: Dive, settings: Settings): rea
     groupAfter,
     oxygenShare: share,
   };
-  return [answer, { surfacedGroup: group, surfacedTissues: loaded, sinceS: 0, openDive, groups, beyond }];
+  const agoS = state.beyondAgoS === null ? null : state.beyondAgoS + state.sinceS + run;
+  const rest = beyond ? { restS: settings.restS, beyondAgoS: 0 } : { restS: DAY_S, beyondAgoS: agoS };
+  return [answer, { surfacedGroup: group, surfacedTissues: loaded, sinceS: 0, openDive, groups, beyond, ...rest }];
 }
 
 /** Compartments on surfacing; of a joined dive the more loaded of its two readings. */
@@ -203,7 +206,7 @@ export function stateBefore(earlier: readonly EarlierDive[] | null, settings: Se
     const dive = squareDive(made.depth, made.bottomTimeS, made.mix);
     const began = made.surfacedS + runS(profile(dive, settings));
     if (previous === null) {
-      if (settings.altitudeFt > 0 && settings.atAltitudeS !== null) {
+      if (riseFt(settings) > 0 && settings.atAltitudeS !== null) {
         if (began > settings.atAltitudeS) return unknownState("dives made before going to the site's altitude");
         state = { ...state, sinceS: settings.atAltitudeS - began };
       }
@@ -216,15 +219,15 @@ export function stateBefore(earlier: readonly EarlierDive[] | null, settings: Se
   return previous === null ? state : wait(state, previous);
 }
 
-const REFUSED: Refused = {
-  kind: "refused",
-  code: "after_beyond_limit",
-  message:
+function afterBeyond(settings: Settings): Refused {
+  const least = settings.restS === DAY_S ? "at least 24 h" : `${ceilDiv(settings.restS, 60)} min`;
+  const message =
     "A dive before it was beyond its limit: no further dive until the club's stated time, " +
-    "at least 24 h after surfacing.",
-};
+    `${least} after surfacing.`;
+  return { kind: "refused", code: "after_beyond_limit", message };
+}
 
-/** A diver's day, dive after dive. After a dive beyond its limit later dives are refused for 24 h. */
+/** A diver's day, dive after dive. After a dive beyond its limit later dives are refused for the club's time. */
 export function day(dives: readonly Dive[], settings: Settings, before: NitrogenState | null = null): Day {
   let state = before ?? clearState(settings);
   const answers: (DiveAnswer | Refused | null)[] = [];
@@ -233,7 +236,7 @@ export function day(dives: readonly Dive[], settings: Settings, before: Nitrogen
   dives.forEach((dive, i) => {
     if (i > 0) state = wait(state, dive.intervalS);
     if (isBarred(state)) {
-      answers.push(REFUSED);
+      answers.push(afterBeyond(settings));
       chains.push([i]);
       stops.push(null);
       // It may be made all the same: the wait begins anew.

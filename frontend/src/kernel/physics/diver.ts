@@ -5,9 +5,9 @@ import { type EarlierDive, type NitrogenState, type NoStop, noStop, stateBefore 
 import * as gas from "./gas.ts";
 import type { Cylinder, GaugeUnit, VolumeUnit, Work } from "./gas.ts";
 import { Missing, isMissing, missing } from "./known.ts";
-import { DAY_S, tableLeftS, tissueLeftS } from "./nitrogen.ts";
+import { tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { type Mix, exposureShare, mod } from "./oxygen.ts";
-import { type Settings, profile, squareDive } from "./profile.ts";
+import { DAY_S, type Settings, profile, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
 import { Depth, type DepthUnit, deeper, depthText } from "./units.ts";
 

@@ -5,7 +5,7 @@ import { after } from "./dive.ts";
 import { type Diver, type DiverLimits, type TeamDive, nextLonger } from "./diver.ts";
 import { type Missing, isMissing } from "./known.ts";
 import type { NitrogenState } from "./nitrogen.ts";
-import { type NoFly, noFly } from "./no_fly.ts";
+import { type ClubWaits, type NoFly, USUAL, breathed, noFly } from "./no_fly.ts";
 import { type Settings, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
 
@@ -14,7 +14,7 @@ export interface Flight {
   readonly inS: number;
   readonly toAltitudeFt: number;
   readonly days: number | null;
-  readonly clubWaitMin: number;
+  readonly club: ClubWaits;
 }
 
 /** The wait after the dive and the last minute, counted from its descent, at which to be at the surface. */
@@ -39,7 +39,9 @@ export function latestSurfacing(
   settings: Settings,
 ): LatestSurfacing {
   const dives = 1 + (diver.earlier ?? []).length;
-  const wait = noFly(surfaced, settings, flight.toAltitudeFt, dives, flight.days, flight.clubWaitMin);
+  const gases = [diver.mix, ...(diver.earlier ?? []).map((made) => made.mix)];
+  const more = { ...USUAL, breathed: breathed(gases) };
+  const wait = noFly(surfaced, settings, flight.toAltitudeFt, dives, flight.days, flight.club, more);
   if (isMissing(wait.waitMin)) return { wait, latestMin: wait.waitMin };
   return { wait, latestMin: floorDiv(flight.inS, 60) - wait.waitMin };
 }

@@ -3,7 +3,7 @@
 
 import { Missing, isMissing, lacking, missing } from "./known.ts";
 import { type Mix, moreNitrogen, sameMix, tableDepth } from "./oxygen.ts";
-import { type Settings, gfHigh, seaLevelDepth, surfaceBar } from "./profile.ts";
+import { DAY_S, type Settings, gfHigh, homeBar, riseFt, seaLevelDepth, surfaceBar } from "./profile.ts";
 import { minutesDown } from "./rounding.ts";
 import * as tables from "./tables.ts";
 import * as tissueModel from "./tissues.ts";
@@ -15,8 +15,7 @@ import { type Depth, deeper, exactTravelS, travelS } from "./units.ts";
 export type Group = string | Missing | null;
 
 export const JOIN_S = 600;
-export const DAY_S = 86_400;
-export const BEYOND = missing("24 h since a dive beyond its limit");
+export const BEYOND = missing("24 h, or the club's longer time, since a dive beyond its limit");
 export const HELIUM = missing("a table for a gas with helium");
 export const TWO_GASES = missing("one dive on two gases, one of them with helium");
 
@@ -40,7 +39,11 @@ export interface NitrogenState {
   readonly openDive: OpenDive | null;
   /** Groups of the 24 h before the last surfacing, each with its seconds before it. */
   readonly groups: readonly (readonly [Group, number])[];
+  /** The last dive was beyond its limit, or made within `restS` of one that was. */
   readonly beyond: boolean;
+  readonly restS: number;
+  /** From the surfacing of the last dive beyond its limit to the last surfacing; null: there was none. */
+  readonly beyondAgoS: number | null;
 }
 
 /** Limits of a coming dive for one diver; each null where there is none, Missing where not known. */
@@ -57,9 +60,9 @@ export interface NoStop {
   readonly spentS: number;
 }
 
-/** The repetitive group now. Whatever it was, 24 h clear it. */
+/** The repetitive group now. Whatever it was, 24 h clear it (the club's time after a dive beyond its limit). */
 export function groupNow(state: NitrogenState): Group {
-  if (isMissing(state.surfacedGroup)) return state.sinceS < DAY_S ? state.surfacedGroup : null;
+  if (isMissing(state.surfacedGroup)) return state.sinceS < state.restS ? state.surfacedGroup : null;
   if (state.surfacedGroup === null) return null;
   return tables.groupAfterInterval(state.surfacedGroup, minutesDown(state.sinceS));
 }
@@ -70,9 +73,9 @@ export function tissuesNow(state: NitrogenState, settings: Settings): Tissues | 
   return tissueModel.constant(state.surfacedTissues, surfaceBar(settings), tissueModel.AIR_N2, state.sinceS);
 }
 
-/** True within 24 h of a dive beyond its limit: nothing about a further dive is known. */
+/** True within the club's time, at least 24 h, after a dive beyond its limit: no further dive is answered. */
 export function isBarred(state: NitrogenState): boolean {
-  return state.beyond && state.sinceS < DAY_S;
+  return state.beyond && state.sinceS < state.restS;
 }
 
 /** Bottom time the table leaves to the coming dive, in seconds. */
@@ -87,35 +90,23 @@ export function tissueLeftS(limits: NoStop): number | Missing | null {
   return limit === null || isMissing(limit) ? limit : Math.max(0, limit - limits.spentS);
 }
 
+const CLEAR = { openDive: null, beyond: false, restS: DAY_S, beyondAgoS: null };
+
 /** A diver with no dive in the table's reach: at rest, or arrived at altitude some time ago. */
 export function clearState(settings: Settings): NitrogenState {
-  const surfacedTissues = tissueModel.surfaceState();
-  if (settings.altitudeFt === 0) {
-    return { surfacedGroup: null, surfacedTissues, sinceS: 0, openDive: null, groups: [], beyond: false };
+  const surfacedTissues = tissueModel.surfaceState(homeBar(settings));
+  if (riseFt(settings) === 0) {
+    return { ...CLEAR, surfacedGroup: null, surfacedTissues, sinceS: 0, groups: [] };
   }
   if (settings.atAltitudeS === null) return unknownState("hours_at_altitude");
-  const group = tables.groupOnArrival(settings.altitudeFt);
-  return {
-    surfacedGroup: group,
-    surfacedTissues,
-    sinceS: settings.atAltitudeS,
-    openDive: null,
-    groups: [[group, 0]],
-    beyond: false,
-  };
+  const group = tables.groupOnArrival(riseFt(settings));
+  return { ...CLEAR, surfacedGroup: group, surfacedTissues, sinceS: settings.atAltitudeS, groups: [[group, 0]] };
 }
 
 /** A diver about whose earlier dives something is not known. */
 export function unknownState(...what: string[]): NitrogenState {
   const unknown = new Missing(what);
-  return {
-    surfacedGroup: unknown,
-    surfacedTissues: unknown,
-    sinceS: 0,
-    openDive: null,
-    groups: [[unknown, 0]],
-    beyond: false,
-  };
+  return { ...CLEAR, surfacedGroup: unknown, surfacedTissues: unknown, sinceS: 0, groups: [[unknown, 0]] };
 }
 
 /** The same diver later. */

@@ -3,7 +3,7 @@
 
 import ATMOSPHERE from "@data/standard_atmosphere.json" with { type: "json" };
 import { AIR, type Mix, type Segment } from "./oxygen.ts";
-import { ceilDiv } from "./rounding.ts";
+import { ceilDiv, floorDiv } from "./rounding.ts";
 import { altitudeRowFt } from "./tables.ts";
 import * as tissues from "./tissues.ts";
 import type { Tissues } from "./tissues.ts";
@@ -14,6 +14,7 @@ export type Method = "shorter" | "table" | "tissue";
 export const DESCENT = new Depth(1800, "m");
 export const ASCENT = new Depth(900, "m");
 export const GF_STEP_PM = 50;
+export const DAY_S = 86_400;
 
 const PRESSURE_PA: ReadonlyMap<number, number> = new Map(
   ATMOSPHERE.rows.map((row) => [row.altitude_ft, row.pressure_pa]),
@@ -28,6 +29,10 @@ export interface Settings {
   readonly ascent: Depth;
   readonly altitudeFt: number;
   readonly atAltitudeS: number | null;
+  /** The club's time without a dive after one beyond its limit, at least 24 h. */
+  readonly restS: number;
+  /** The altitude one was used to before going to the site. */
+  readonly homeAltitudeFt: number;
 }
 
 export const DEFAULT_SETTINGS: Settings = {
@@ -38,10 +43,23 @@ export const DEFAULT_SETTINGS: Settings = {
   ascent: ASCENT,
   altitudeFt: 0,
   atAltitudeS: null,
+  restS: DAY_S,
+  homeAltitudeFt: 0,
 };
 
 export function surfaceBar(settings: Settings): number {
   return PRESSURE_PA.get(altitudeRowFt(settings.altitudeFt))! / 100_000;
+}
+
+/** How far the site is above the altitude one was used to; 0 where it is no higher. */
+export function riseFt(settings: Settings): number {
+  return Math.max(0, settings.altitudeFt - settings.homeAltitudeFt);
+}
+
+/** Air pressure one was used to, that of the next lower 1,000 ft (more nitrogen); never above the site. */
+export function homeBar(settings: Settings): number {
+  const lowerFt = Math.min(settings.homeAltitudeFt, settings.altitudeFt);
+  return PRESSURE_PA.get(floorDiv(lowerFt, 1000) * 1000)! / 100_000;
 }
 
 /** A dive as made or asked for. `samples` are (second, depth) from (0, surface). */

@@ -1,6 +1,6 @@
 // Depth and the other units people type. The twin of physics/units.py.
 
-import { ceilDiv, floorDiv, scaledUp } from "./rounding.ts";
+import { ceilDiv, floorDiv, scaledDown, scaledUp } from "./rounding.ts";
 
 export type DepthUnit = "m" | "ft";
 
@@ -87,6 +87,11 @@ export function exactTravelS(distance: Depth, rate: Depth): number {
 /** How far whole seconds at a rate a minute lead, in hundredths of `unit` rounded up: deeper. */
 export function travelled(rate: Depth, seconds: number, unit: DepthUnit): Depth {
   return new Depth(ceilDiv(rate.mswE7 * seconds, 60 * new Depth(1, unit).mswE7), unit);
+}
+
+/** An altitude in metres as whole feet, rounded down. */
+export function altitudeFtDown(metres: number): number {
+  return floorDiv(scaledDown(metres, 100) * 100, 3048);
 }
 
 /** An altitude in metres as whole feet, rounded up (1 ft = 0.3048 m exactly). */
