@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
@@ -11,6 +12,9 @@ from django.db import transaction
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.surfaced import mix_of
+from teamdive.logbook.models import MadeDive
+from teamdive.logbook.services import keep_made_dives
 from teamdive.trips.models import Booking, Trip
 
 from . import selectors
@@ -35,17 +39,48 @@ def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
     with transaction.atomic():
         locked = DiverStatus.objects.select_for_update().filter(trip=trip_id)
         standing = {row.person_id: row for row in locked}
+        newest = True
         for row in wanted:
             row.epoch, row.from_position = log.epoch, log.position
             before = standing.get(row.person_id)
             if before is not None and before.epoch == row.epoch and before.from_position > row.from_position:
+                newest = False
                 continue
             DiverStatus.objects.update_or_create(
                 trip_id=trip_id,
                 person_id=row.person_id,
                 defaults={name: getattr(row, name) for name in _WRITTEN},
             )
+        if newest:
+            keep_made_dives(trip=trip_id, made=_made(state, known, bookings, trip_id))
     return list(DiverStatus.objects.filter(trip=trip_id))
+
+
+def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID) -> list[MadeDive]:
+    """Each diver's dives for the days after the trip: the longest reading of each, its depth as reported."""
+    made = []
+    for booking in bookings:
+        person = str(booking.pk)
+        if booking.diver_id is None:
+            continue
+        for number, attempt in enumerate(known.attempts.get(person, []), 1):
+            mix = mix_of(state, person, attempt.dive, attempt.down[1])
+            analysed = mix.analysed and mix.o2_e4 is not None
+            times, depth = attempt.bottom_time_s, attempt.depth
+            made.append(
+                MadeDive(
+                    diver_id=booking.diver_id,
+                    trip=trip_id,
+                    number=number,
+                    down_at=datetime.fromtimestamp(attempt.down[0] / 1000, UTC),
+                    surfaced_at=_instant(attempt.surfaced[1] if attempt.surfaced else None),
+                    bottom_time_s=None if times is None else times[1],
+                    depth_hundredths=None if depth is None else depth["hundredths"],
+                    depth_unit="" if depth is None else depth["unit"],
+                    o2_pm=mix.o2_e4 // 10 if analysed and mix.o2_e4 is not None else None,
+                )
+            )
+    return made
 
 
 _WRITTEN = (

@@ -55,3 +55,31 @@ class LoggedDive(Row):
 
     def __str__(self) -> str:
         return f"{self.on}: {self.depth_hundredths / 100:g} {self.depth_unit} x {self.count}"
+
+
+class MadeDive(Row):
+    """A dive as the boat log of a trip tells it, with its time: what still counts for the diver's next dive.
+
+    Worked out again whenever that log grows; no experience is read from it. What the log does not tell is null.
+    """
+
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="made_dives")
+    trip = models.UUIDField(db_index=True)
+    number = models.PositiveSmallIntegerField(help_text="in the order of going down on that trip")
+    down_at = models.DateTimeField()
+    surfaced_at = models.DateTimeField(null=True, blank=True)
+    bottom_time_s = models.PositiveIntegerField(null=True, blank=True)
+    depth_hundredths = models.PositiveIntegerField(null=True, blank=True)
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
+    o2_pm = models.PositiveSmallIntegerField(null=True, blank=True, help_text="of a gas its diver analysed")
+
+    class Meta:
+        ordering = ["down_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["diver", "trip", "number"], name="one_row_a_diver_trip_and_number"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.down_at}: {self.depth_hundredths} {self.depth_unit}"

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date, timedelta
 
+REACH = timedelta(days=4)
+"""How long a dive counts for the next one: after 96 h the slowest compartment (half-time 635 min) holds a
+five-hundredth of what the dive left in it, and the table's groups are long past."""
+
 
 def dives_in_the_year_before(days: Iterable[tuple[date, int]], on: date) -> int:
     """How many dives (day, count) lie in the 365 days before `on`. A row of several equal dives, known only

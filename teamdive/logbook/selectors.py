@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
+
 from teamdive.people.models import Diver
 
 from . import rules
-from .models import LoggedDive
+from .models import LoggedDive, MadeDive
 
 FOOT_IN_METRES = Decimal("0.3048")
 
@@ -63,6 +65,19 @@ def _done(row: LoggedDive, depth_unit: str) -> dict[str, Any]:
 
 def _number(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
+
+
+def made_dives(divers: Collection[UUID], *, before: datetime, not_on: UUID) -> dict[UUID, list[MadeDive]]:
+    """The dives that boat logs tell of these divers and that still count at an instant, oldest first, by diver id.
+
+    `not_on`: the trip asked about, whose own dives are known otherwise.
+    """
+    since = before - rules.REACH
+    found: dict[UUID, list[MadeDive]] = {diver: [] for diver in divers}
+    rows = MadeDive.objects.filter(diver__in=found, down_at__lt=before).exclude(trip=not_on)
+    for row in rows.filter(Q(surfaced_at__gt=since) | Q(surfaced_at=None, down_at__gt=since)):
+        found[row.diver_id].append(row)
+    return found
 
 
 def shallower(hundredths: int, unit: str, wanted: str) -> float:

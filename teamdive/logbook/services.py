@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from uuid import UUID
@@ -12,7 +13,7 @@ from django.db import transaction
 from teamdive.people.models import Diver
 from teamdive.web.problems import Unable
 
-from .models import LoggedDive
+from .models import LoggedDive, MadeDive
 
 
 class UnableToLogDive(Unable):
@@ -64,3 +65,17 @@ def log_dive(
         raise UnableToLogDive(errors[0]["message"], errors=errors) from refused
     row.save()
     return row
+
+
+@transaction.atomic
+def keep_made_dives(*, trip: UUID, made: Iterable[MadeDive]) -> None:
+    """What the boat log of a trip amounts to, in place of what was kept of it before."""
+    rows = list(made)
+    kept = {(row.diver_id, row.number): row for row in MadeDive.objects.filter(trip=trip)}
+    for row in rows:
+        before = kept.pop((row.diver_id, row.number), None)
+        if before is not None:
+            row.pk = before.pk
+            row._state.adding = False
+        row.save()
+    MadeDive.objects.filter(pk__in=[row.pk for row in kept.values()]).delete()

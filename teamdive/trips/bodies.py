@@ -33,7 +33,7 @@ class DiveBefore:
     depth_hundredths: int
     depth_unit: str
     bottom_time_s: int
-    o2_pm: int
+    o2_pm: int | None
     analysed: bool
     surfaced_at: datetime
 
@@ -195,7 +195,7 @@ def _earlier(facts: PersonFacts, dive: Dive) -> list[dict[str, Any]] | None:
         {
             "depth": deeper(before.depth_hundredths, before.depth_unit, dive.depth_unit),
             "bottom_time_min": -(-before.bottom_time_s // 60),
-            "o2_fraction": before.o2_pm / 1000,
+            **({} if before.o2_pm is None else {"o2_fraction": before.o2_pm / 1000}),
             **({"analysed": True} if before.analysed and before.o2_pm != 210 else {}),
             "surfaced_min_before_descent": rules.minutes_between(before.surfaced_at, dive.planned_at),
         }

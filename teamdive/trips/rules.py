@@ -13,6 +13,7 @@ SAFETY_STOP_CM = 500
 SAFETY_STOP_S = 180
 SEARCH_MIN = 1
 FT_IN_CM = 30.48
+AIR_O2_PM = 210
 
 
 @dataclass(frozen=True)

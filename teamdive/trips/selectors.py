@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, datetime
 from decimal import ROUND_DOWN, Decimal
 from hashlib import sha256
 from typing import Any
@@ -17,6 +16,7 @@ from teamdive.people.models import Membership
 from teamdive.people.rules import MAY
 
 from . import rules
+from .before import dives_before_trip
 from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at, teams_body
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 
@@ -107,11 +107,13 @@ def facts(
     known = experiences((b.diver for b in bookings if b.diver), on=day, depth_unit=dive.depth_unit)
     checks = {c.booking_id: c for c in GasCheck.objects.filter(dive=dive, booking__in=bookings)}
     before = dives_before(dive)
+    start = dive.planned_at or dive.trip.starts_at
+    outside = dives_before_trip(dive.trip, bookings, start)
     return [
         PersonFacts(
             booking=booking,
             experience=known.get(booking.diver_id, {}),
-            before=_before(booking, before),
+            before=_before(booking, outside[booking.pk], before),
             gas=checks.get(booking.pk) or (expected_gas(booking, dive, expected) if expected else None),
         )
         for booking in bookings
@@ -175,21 +177,14 @@ def next_limit(plan: dict[str, Any] | None) -> tuple[int | None, str | None]:
 
 
 def _before(
-    booking: Booking, dives: Iterable[tuple[Dive, dict[UUID, tuple[int, GasCheck | None]]]]
+    booking: Booking,
+    outside: tuple[DiveBefore, ...] | None,
+    dives: Iterable[tuple[Dive, dict[UUID, tuple[int, GasCheck | None]]]],
 ) -> tuple[DiveBefore, ...] | None:
-    if booking.earlier_dives is None:
+    """Dives before the trip, then the trip's own as announced."""
+    if outside is None:
         return None
-    found = [
-        DiveBefore(
-            item["depth"]["hundredths"],
-            item["depth"]["unit"],
-            item["bottom_time_s"],
-            item["o2_pm"],
-            True,
-            datetime.fromtimestamp(item["surfaced_at"] / 1000, UTC),
-        )
-        for item in booking.earlier_dives
-    ]
+    found = list(outside)
     for dive, people in dives:
         if booking.pk not in people:
             continue

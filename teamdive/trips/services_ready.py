@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,8 @@ from teamdive.boatlog.snapshot import NotASnapshot, make
 from teamdive.people.models import User
 
 from . import rules, selectors
+from .before import as_told, dives_before_trip
+from .bodies import DiveBefore
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .services import UnableToChangeTrip, open_trip
 from .services_teams import rules_against_announced
@@ -87,7 +90,7 @@ def snapshot_body(trip: Trip, now: datetime) -> dict[str, Any]:
             "beyond_40_m_enabled": club.beyond_40_m_enabled,
         },
         "boat": str(trip.boat_id) if trip.boat_id else None,
-        "people": [_person(booking) for booking in sorted(trip.bookings.all(), key=lambda b: str(b.pk))],
+        "people": _people(trip, now),
         "dives": [_dive(dive) for dive in sorted(trip.dives.all(), key=lambda d: d.number)],
     }
 
@@ -96,13 +99,19 @@ def _ms(at: datetime) -> int:
     return round(at.timestamp() * 1000)
 
 
-def _person(booking: Booking) -> dict[str, Any]:
+def _people(trip: Trip, now: datetime) -> list[dict[str, Any]]:
+    bookings = sorted(trip.bookings.all(), key=lambda b: str(b.pk))
+    before = dives_before_trip(trip, bookings, max(now, trip.starts_at))
+    return [_person(booking, before[booking.pk]) for booking in bookings]
+
+
+def _person(booking: Booking, before: Sequence[DiveBefore] | None) -> dict[str, Any]:
     return {
         "id": str(booking.pk),
         "role": booking.role,
         "dives": booking.dives,
         "can_lead": booking.can_lead,
-        "earlier_dives": booking.earlier_dives,
+        "earlier_dives": None if before is None else [as_told(dive) for dive in before],
     }
 
 

@@ -9,6 +9,7 @@ from uuid import UUID
 from teamdive.people.doors import depth_shown
 
 from . import selectors
+from .before import logged_before
 from .bodies import demands
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, Trip
 
@@ -44,9 +45,17 @@ def trip_line(trip: Trip, reader: Reader) -> dict[str, Any]:
 
 def trip_page(trip: Trip, reader: Reader) -> dict[str, Any]:
     """A trip's page."""
+    divers = [booking for booking in trip.bookings.all() if booking.dives]
+    logged = logged_before(trip, divers, trip.starts_at) if reader.everyone else {}
     return {
         **trip_line(trip, reader),
-        "bookings": [_booking(booking, reader) for booking in trip.bookings.all()],
+        "bookings": [
+            {
+                **_booking(booking, reader),
+                **({"dives_in_logs": logged[booking.pk]} if booking.pk in logged else {}),
+            }
+            for booking in trip.bookings.all()
+        ],
         "dives_planned": [dive_shown(dive, reader) for dive in trip.dives.all()],
         "not_ready": [reason.as_json() for reason in selectors.not_ready(trip)] if reader.everyone else [],
     }

@@ -136,5 +136,7 @@ function noteOf(booking: Booking): string {
   const role = roles.find((one) => one.value === booking.role)?.label ?? booking.role;
   if (!booking.dives) return `${role}, not diving`;
   const before = booking.earlier_dives == null ? "dives of the last day not known: ask" : booking.earlier_dives.length === 0 ? "no dive in the last day" : count(booking.earlier_dives.length, "dive before");
-  return `${role}${booking.can_lead ? ", may lead" : ""} · ${before}`;
+  const logged = booking.dives_in_logs ?? 0;
+  const known = logged === 0 ? before : `${before}, ${count(logged, "dive")} in the boat logs of the last days`;
+  return `${role}${booking.can_lead ? ", may lead" : ""} · ${known}`;
 }

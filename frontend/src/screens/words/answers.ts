@@ -85,6 +85,8 @@ export interface Booking {
   readonly dives: boolean;
   readonly can_lead?: boolean;
   readonly earlier_dives?: readonly unknown[] | null;
+  /** Dives of the last days that the boat logs of other trips tell; they count without being entered. */
+  readonly dives_in_logs?: number;
 }
 
 export interface Reason {
