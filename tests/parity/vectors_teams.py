@@ -126,11 +126,71 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
         [],
         eight(wishes=[_wish("A", "E", "prefer"), _wish("A", "B", "prefer", "apart")]),
     )
+    yield from _rules_and_threes()
     yield from _single_facts()
     yield from _refusals()
     random = Random(77)
     for n in range(70):
         yield f"random-{n}", "a random group", ["random"], group(random, 9, rare=n >= 35)
+
+
+def _rules_and_threes() -> Iterator[tuple[str, str, list[str], Body]]:
+    quiet = {"kind": "apart", "divers": ["A", "D"], "private": True}
+    asked = {"why_not": [["A", "D"]], "alternatives": 3}
+    yield "private", "a wish that no answer tells", [], eight(wishes=[quiet], **asked)
+    cover = [{"role": "boat_handler", "person": "skipper"}, {"role": "lookout", "person": "E"}]
+    yield "cover", "who covers the surface does not dive", [], eight(surface_cover=cover)
+    yield (
+        "cover-required",
+        "nobody dives before the cover is named",
+        ["impossible"],
+        eight(surface_cover=cover, policy={"surface_cover": "required"}),
+    )
+    supervised = [diver(f"s{i}", [done(12, 0.2)], supervised=True, certified_depth=12) for i in range(4)]
+    shallow = {"depth": 12, "bottom_time_min": 30, "demands": {"current_kn": 0.2}}
+    led = question([diver("guide", STRONG, role="leader"), *supervised], dive=shallow)
+    ids = [one["id"] for one in led["divers"]]
+    yield "guided", "four supervised divers under one leader", [], led | {"guided": [ids]}
+    yield (
+        "guided-too-many",
+        "more than the club's ratio",
+        ["impossible"],
+        led | {"guided": [ids], "policy": {"guided_ratio": 3}},
+    )
+    yield (
+        "guided-and-locked",
+        "nobody in two of these",
+        ["refused"],
+        led | {"guided": [ids], "locked": [ids[:2]]},
+    )
+    step = [diver("lead", STRONG, role="leader"), diver("mate", STRONG, certified_depth=18)]
+    deeper = {"deeper_beside_certified": True}
+    yield "one-step-deeper", "beside somebody who holds the depth", [], question(step, policy=deeper)
+    split = question(
+        [
+            diver("L", [done(33, 0.8)], role="leader", rmv_l_min=15),
+            diver("M", [done(33, 0.8)], start_pressure=210, rmv_l_min=18),
+            diver("N", [done(15, 0.8)], volume=10, start_pressure=205, rmv_l_min=23),
+        ],
+        dive={"depth": 26, "bottom_time_min": 40, "demands": {"current_kn": 0.2}},
+    )
+    yield "three-that-splits", "who goes on, who goes up with whom, what is offered instead", [], split
+    yield "first-exposure", "a step capped by the club", [], split | {"policy": {"first_exposure_min": 10}}
+    family = question(
+        [
+            diver("parent", STRONG, role="leader"),
+            diver("other", STRONG, role="leader"),
+            diver("child", [done(9)], born="2012-01-01", guardians=["parent"], guardian_consent=True),
+        ],
+        dive={"depth": 18, "bottom_time_min": 20, "demands": {}},
+        why_not=[["child", "parent"]],
+    )
+    yield "family", "a guardian does not lead their own child's step", [], family
+    yield "family-allowed", "where the club allows it", [], family | {"policy": {"guardian_may_lead": True}}
+    wrong = eight(wishes=[quiet | {"strength": "must"}], surface_cover=[{"role": "cook", "person": "A"}])
+    yield "refused-cover-and-private", "bad input", ["refused"], wrong
+    policy = {"cover_roles_combined": [["lookout", "cook"]], "guided_ratio": 0, "first_exposure_min": 0}
+    yield "refused-policy-of-rules", "bad input", ["refused"], eight(policy=policy)
 
 
 def _wish(a: str, b: str, strength: str, kind: str = "together") -> Body:
