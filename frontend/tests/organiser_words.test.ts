@@ -5,7 +5,7 @@ import { changedFor, moved, sameTeams, swapped, toggled, unfinished } from "../s
 import { diveAt, instantIn, nextStep, remedyStep, typedIn } from "../src/screens/organiser/trip_words.ts";
 import { bodyOf, mistakesIn, typedOf } from "../src/screens/organiser/dive_words.ts";
 import { gasBody, gasMistakes, typedGas } from "../src/screens/organiser/gas_words.ts";
-import { recordBody, recordMistakes, typedRecord } from "../src/screens/organiser/record_words.ts";
+import { recordBody, recordMistakes, typedRecord, underAge } from "../src/screens/organiser/record_words.ts";
 import { whyNotLines } from "../src/screens/organiser/why_words.ts";
 import type { DiverRecord, ImportColumn, ImportPreview, ImportProblem, ImportRow, RosterDiver, Trip, TripDive } from "../src/screens/words/answers.ts";
 
@@ -212,6 +212,9 @@ describe("a record changed by hand", () => {
     phone: "",
     born: null,
     emergency_contact: "",
+    club: "c",
+    guardian_consent: null,
+    guardians: [],
     units: { depth: "m", pressure: "bar", volume: "l" },
     rmv_l_min: "18.00",
     rmv_sd_l_min: null,
@@ -224,6 +227,18 @@ describe("a record changed by hand", () => {
     expect(recordBody(typed, record)).toEqual({});
     expect(recordBody({ ...typed, depth: "30", rmv: "17,5" }, record)).toEqual({ certification: { name: "Advanced", evidence: "seen", depth_hundredths: 3000, depth_unit: "m" }, rmv_l_min: 17.5 });
     expect(recordBody({ ...typed, volume: "12", workingPressure: "232" }, record)).toEqual({ cylinder: { volume: "12", volume_unit: "l", working_pressure: 232, pressure_unit: "bar" } });
+  });
+  it("sends a guardian's consent only where it was said anew, and nothing a draft does not hold", () => {
+    const typed = typedRecord(record);
+    expect(recordBody({ ...typed, consent: "yes", guardian: "g" }, record)).toEqual({ guardian_consent: true, guardians: ["g"] });
+    const { consent, guardian, ...older } = typed;
+    expect([consent, guardian]).toEqual(["", ""]);
+    expect(recordBody(older as typeof typed, record)).toEqual({});
+  });
+  it("knows who is under age on a day", () => {
+    expect(underAge("2009-06-13", "2027-06-12")).toBe(true);
+    expect(underAge("2009-06-12", "2027-06-12")).toBe(false);
+    expect(underAge("", "2027-06-12")).toBe(false);
   });
   it("names what is wrong with it", () => {
     const typed = { ...typedRecord(record), certification: "", depth: "30", volume: "12" };

@@ -122,7 +122,7 @@ def _record_asked(body: type[RecordBody], request: Request) -> tuple[dict[str, A
     asked = body(data=request.data)
     asked.is_valid(raise_exception=True)
     fields = dict(asked.validated_data)
-    parts = {name: fields.pop(name, None) for name in ("certification", "fitness", "cylinder")}
+    parts = {name: fields.pop(name, None) for name in ("certification", "fitness", "cylinder", "guardians")}
     return fields, parts
 
 

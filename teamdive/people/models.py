@@ -165,6 +165,9 @@ class Diver(Row):
     emergency_contact = models.CharField(max_length=200, blank=True)
     notes = models.TextField(blank=True, max_length=2000)
     can_lead = models.BooleanField(default=False, help_text="named by the club as fit to lead a team")
+    # Of somebody under age: whether the paper is on file (None: not known), and who of the club is a guardian.
+    guardian_consent = models.BooleanField(null=True, blank=True, help_text="the written consent is on file")
+    guardians = models.ManyToManyField("self", symmetrical=False, related_name="wards", blank=True)
 
     depth_unit = models.CharField(max_length=2, choices=DepthUnit, default=DepthUnit.METRES)
     pressure_unit = models.CharField(max_length=3, choices=PressureUnit, default=PressureUnit.BAR)

@@ -49,7 +49,7 @@ def divers_of(club: Club, *, q: str = "") -> QuerySet[Diver]:
 def diver(diver_id: UUID) -> Diver | None:
     return (
         Diver.objects.select_related("club", "fitness", "user")
-        .prefetch_related("certifications", "cylinders")
+        .prefetch_related("certifications", "cylinders", "guardians")
         .filter(pk=diver_id)
         .first()
     )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
@@ -50,6 +52,7 @@ DIVER_FIELDS = (
     "emergency_contact",
     "notes",
     "can_lead",
+    "guardian_consent",
     "depth_unit",
     "pressure_unit",
     "volume_unit",
@@ -233,7 +236,20 @@ def record_cylinder(
 
 
 @transaction.atomic
-def add_record(*, club: Club, fields: dict[str, Any], **parts: dict[str, Any] | None) -> Diver:
+def record_guardians(*, diver: Diver, guardians: Sequence[UUID]) -> None:
+    """Who of the club's divers is a guardian of this one; replaces who was."""
+    found = list(Diver.objects.filter(club=diver.club, pk__in=guardians).exclude(pk=diver.pk))
+    if len(found) != len(set(guardians)):
+        raise UnableToChangeDiver(
+            "A guardian is another diver of the club. Leave the list empty where none of them dives.",
+            code="guardian_not_known",
+            pointer="/guardians",
+        )
+    diver.guardians.set(found)
+
+
+@transaction.atomic
+def add_record(*, club: Club, fields: dict[str, Any], **parts: Any) -> Diver:
     """A new diver on the roster with what stands beside the record, all or nothing; `parts` as in change_record."""
     name = fields.pop("name")
     return change_record(diver=add_diver(club=club, name=name, **fields), fields={}, **parts)
@@ -244,12 +260,13 @@ def change_record(
     *,
     diver: Diver,
     fields: dict[str, Any],
+    guardians: Sequence[UUID] | None = None,
     certification: dict[str, Any] | None = None,
     fitness: dict[str, Any] | None = None,
     cylinder: dict[str, Any] | None = None,
 ) -> Diver:
     """Change a record and what stands beside it, all or nothing: the certification of a name, the fitness date,
-    the usual cylinder; each part as its own service takes it."""
+    the usual cylinder, the guardians; each part as its own service takes it."""
     if fields:
         change_diver(diver=diver, **fields)
     if certification is not None:
@@ -258,4 +275,6 @@ def change_record(
         record_fitness(diver=diver, **fitness)
     if cylinder is not None:
         record_cylinder(diver=diver, **cylinder)
+    if guardians is not None:
+        record_guardians(diver=diver, guardians=guardians)
     return diver

@@ -65,6 +65,8 @@ def diver_record(diver: Diver, for_leaders: bool, on: date) -> dict[str, Any]:
         "phone": diver.phone,
         "born": diver.born,
         "emergency_contact": diver.emergency_contact,
+        "guardian_consent": diver.guardian_consent,
+        "guardians": [{"id": one.pk, "name": one.name} for one in diver.guardians.all()],
         **({"notes": diver.notes, "role": selectors.role_of_diver(diver)} if for_leaders else {}),
         "units": {"depth": diver.depth_unit, "pressure": diver.pressure_unit, "volume": diver.volume_unit},
         "rmv_l_min": diver.rmv_l_min,

@@ -46,6 +46,8 @@ class PersonFacts:
     experience: Mapping[str, Any]
     before: tuple[DiveBefore, ...] | None
     gas: GasCheck | None
+    # Bookings of this trip whose diver is a guardian of this one.
+    guardians: tuple[str, ...] = ()
 
 
 def local_day(club: Club, at: datetime) -> date:
@@ -125,6 +127,8 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
         part |= {
             "role": "leader" if booking.can_lead else "diver",
             "experience": dict(facts.experience) or None,
+            "guardian_consent": diver.guardian_consent,
+            "guardians": list(facts.guardians) or None,
             "fitness": fitness_of(diver, local_day(club, dive.planned_at or dive.trip.starts_at)),
         }
     return {name: value for name, value in part.items() if value is not None}

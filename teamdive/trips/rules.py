@@ -165,6 +165,17 @@ def words(limited_by: str | None) -> str:
     return LIMIT_WORDS.get(limited_by or "", "its limit is not known")
 
 
+def said_of_team(team: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Why a team is as it is, and of three divers who watches whom and what happens if one ends the dive."""
+    ring, split = team.get("ring", []), team.get("split", [])
+    said = "; ".join(f"{one['diver']} watches {one['watches']}" for one in ring)
+    watch = (
+        [{"code": "ring", "divers": [one["diver"] for one in ring], "message": f"{said}."}] if ring else []
+    )
+    ends = [{"code": "split", "divers": [one["ends"]], "message": one["message"]} for one in split]
+    return [*team["reasons"], *watch, *ends]
+
+
 def may_set_aside(
     rule: Mapping[str, Any], signed: str, members: Collection[str], leads: Collection[str]
 ) -> dict[str, Any]:

@@ -90,7 +90,7 @@ def booked_divers(dive: Dive) -> list[Booking]:
         Booking.objects.filter(trip=dive.trip_id, dives=True, cancelled_at=None)
         .exclude(pk__in=dive.left_out.values("pk"))
         .select_related("diver__fitness", "diver__club")
-        .prefetch_related("diver__certifications", "diver__cylinders")
+        .prefetch_related("diver__certifications", "diver__cylinders", "diver__guardians")
         .order_by("pk")
     )
 
@@ -109,12 +109,18 @@ def facts(
     before = dives_before(dive)
     start = dive.planned_at or dive.trip.starts_at
     outside = dives_before_trip(dive.trip, bookings, start)
+    by_diver = {b.diver_id: str(b.pk) for b in bookings}
     return [
         PersonFacts(
             booking=booking,
             experience=known.get(booking.diver_id, {}),
             before=_before(booking, outside[booking.pk], before),
             gas=checks.get(booking.pk) or (expected_gas(booking, dive, expected) if expected else None),
+            guardians=tuple(
+                by_diver[one.pk]
+                for one in (booking.diver.guardians.all() if booking.diver else ())
+                if one.pk in by_diver
+            ),
         )
         for booking in bookings
     ]

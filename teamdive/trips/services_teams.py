@@ -189,7 +189,7 @@ def announce_teams(
                 number=number,
                 lead=divers[lead] if lead else None,
                 plan=_plan(dive, [facts[m] for m in members], stretched),
-                reasons=judged[number - 1]["teams"][0]["reasons"],
+                reasons=rules.said_of_team(judged[number - 1]["teams"][0]),
                 announced_at=now,
                 announced_by=by,
             )

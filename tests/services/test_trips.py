@@ -12,7 +12,7 @@ from django.db import transaction
 
 from teamdive.calculations.day import day
 from teamdive.people.models import Club, Diver, ImportedSheet, User
-from teamdive.people.services import record_fitness
+from teamdive.people.services import UnableToChangeDiver, change_record, record_fitness
 from teamdive.trips import rules, selectors, services, services_ready, services_teams
 from teamdive.trips.bodies import plan_body, pressure, teams_body, volume
 from teamdive.trips.demo import load_demo
@@ -508,3 +508,48 @@ def test_beyond_40_m_is_refused_unless_the_keeper_enabled_it(trip):
     assert refused.value.code == "beyond_40_m"
     Club.objects.update(beyond_40_m_enabled=True)
     assert services.change_dive(dive=first(trip), depth_hundredths=4001).depth_hundredths == 4001
+
+
+def test_a_junior_is_placed_once_the_consent_is_on_file(trip):
+    """ISO 24803:2017 4.1: written consent of a parent or guardian; unknown bars, and is never set aside."""
+    dive = second(trip)
+    solve_and_announce(first(trip))
+    junior = person(trip, "111")
+    born = NOW.date() - timedelta(days=16 * 366)
+    Diver.objects.filter(pk=junior.diver_id).update(born=born)
+
+    def barred() -> set[str]:
+        answer = services_teams.solve_teams(dive=dive, asked={}, by=None, now=NOW).answer
+        return {
+            r["code"] for one in answer["not_placed"] if one["id"] == str(junior.pk) for r in one["reasons"]
+        }
+
+    assert "guardian_consent_not_known" in barred()
+    change_record(diver=junior.diver, fields={"guardian_consent": False})
+    assert "guardian_consent" in barred()
+    change_record(diver=junior.diver, fields={"guardian_consent": True})
+    assert not {"guardian_consent", "guardian_consent_not_known"} & barred()
+
+
+def test_guardians_on_the_trip_are_named_to_pairing(trip):
+    junior, guardian = person(trip, "111"), person(trip, "101")
+    change_record(diver=junior.diver, fields={}, guardians=[guardian.diver_id])
+    body, _ = selectors.question(first(trip), {})
+    (known,) = [one for one in body["divers"] if one["id"] == str(junior.pk)]
+    assert known["guardians"] == [str(guardian.pk)]
+    with pytest.raises(UnableToChangeDiver) as refused:
+        change_record(diver=junior.diver, fields={}, guardians=[junior.diver_id])
+    assert refused.value.errors[0]["pointer"] == "/guardians"
+
+
+def test_what_is_decided_of_a_three_is_announced_with_it(trip):
+    answer = services_teams.solve_teams(
+        dive=first(trip), asked={"out_of_water": [str(person(trip, "112").pk)]}, by=None, now=NOW
+    ).answer
+    three = next(team for team in answer["teams"] if team["kind"] == "three")
+    services_teams.announce_teams(
+        dive=first(trip), chosen=[(three["divers"], three["lead"])], by=None, now=NOW
+    )
+    said = [reason["code"] for reason in Team.objects.get().reasons]
+    assert said.count("split") == 3 and said.count("ring") == 1
+    assert answer["instead_of_three"][0]["offers"]

@@ -4,7 +4,9 @@ import { Caution, OwnNumbers, TeamLimit, withUnits } from "../parts/plan_view.ts
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type AnnouncedTeam, type Trip, type TripDive } from "../words/answers.ts";
 import { clockTime, dayAndTime, minutes, names } from "../words/format.ts";
+import { plain } from "../words/plain.ts";
 import { wholeMinutes, whoseLimit } from "../words/plan.ts";
+import { decided } from "../words/split.ts";
 import { showDepth, type System } from "../words/units.ts";
 import { buddies, newForMe, othersReasons, teamOf } from "./my_words.ts";
 
@@ -85,6 +87,15 @@ function MyTeam(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
       )}
       {plan !== null && mine !== undefined && <OwnNumbers diver={mine} plan={plan} system={system} nameOf={nameOf} />}
       {plan !== null && typeof plan.team.last_start_min === "number" && <Facts items={[["Start nothing new after", `minute ${wholeMinutes(plan.team.last_start_min)}`]]} />}
+      {decided(team.reasons).length > 0 && (
+        <Section title="If one ends the dive">
+          <ul>
+            {decided(team.reasons).map((reason, n) => (
+              <li key={n}>{plain(reason.message ?? "", fullName)}</li>
+            ))}
+          </ul>
+        </Section>
+      )}
       {others.length > 0 && (
         <Reason title="Why this team">
           <ul>

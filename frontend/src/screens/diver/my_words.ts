@@ -1,6 +1,7 @@
 /** What one diver reads out of an announced team: their own part of it. */
 import type { AnnouncedTeam, TripDive } from "../words/answers.ts";
 import { plain } from "../words/plain.ts";
+import { whyReasons } from "../words/split.ts";
 
 export function teamOf(dive: TripDive, me: string | null): AnnouncedTeam | null {
   return me === null ? null : (dive.teams.find((team) => team.members.includes(me)) ?? null);
@@ -24,7 +25,7 @@ function toMe(text: string): string {
 }
 
 export function othersReasons(team: AnnouncedTeam, me: string, nameOf: (id: string) => string): string[] {
-  return team.reasons.filter((reason) => !(isFirst(reason.code) && (reason.divers ?? []).includes(me))).map((reason) => plain(reason.message ?? reason.code.replaceAll("_", " "), nameOf));
+  return whyReasons(team.reasons).filter((reason) => !(isFirst(reason.code) && (reason.divers ?? []).includes(me))).map((reason) => plain(reason.message ?? reason.code.replaceAll("_", " "), nameOf));
 }
 
 function isFirst(code: string): boolean {

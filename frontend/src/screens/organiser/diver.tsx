@@ -6,6 +6,7 @@ import { Account } from "./account.tsx";
 import { PastDives } from "../parts/past_dives.tsx";
 import { RecordFacts } from "../parts/record.tsx";
 import { RecordForm } from "./record_form.tsx";
+import { underAge } from "./record_words.ts";
 import { missingIn } from "./roster_words.ts";
 
 /** One diver of the roster. */
@@ -47,6 +48,12 @@ export default function Diver(props: ScreenProps) {
                       ["Telephone", diver.phone || "–"],
                       ["In an emergency", diver.emergency_contact || "–"],
                       ["Born", diver.born ?? "–"],
+                      ...(underAge(diver.born ?? "", new Date().toISOString().slice(0, 10))
+                        ? ([
+                            ["Guardian’s written consent", diver.guardian_consent === null ? "not known" : diver.guardian_consent ? "on file" : "not on file"],
+                            ["Guardian in the club", diver.guardians.map((one) => one.name).join(", ") || "none"],
+                          ] as const)
+                        : []),
                     ]}
                   />
                 </Section>

@@ -1,9 +1,9 @@
 import { useState } from "preact/hooks";
-import { Button, CheckField, errorAt, Form, ProblemList, SelectField, TextField, useSend } from "../parts/index.ts";
+import { Button, CheckField, errorAt, Form, ProblemList, SelectField, TextField, useSend, useServer } from "../parts/index.ts";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
-import type { DiverRecord } from "../words/answers.ts";
-import { recordBody, recordMistakes, typedRecord, type TypedRecord } from "./record_words.ts";
+import type { DiverRecord, RosterDiver } from "../words/answers.ts";
+import { recordBody, recordMistakes, typedRecord, underAge, type TypedRecord } from "./record_words.ts";
 
 /** Mends one record by hand: what the spreadsheet did not have. */
 export function RecordForm(props: { readonly diver: DiverRecord; readonly again: () => void }) {
@@ -51,11 +51,47 @@ export function RecordForm(props: { readonly diver: DiverRecord; readonly again:
       <TextField label={`Usual cylinder, ${own?.volume_unit ?? diver.units.volume}`} keys="decimal" value={typed.volume} onChange={(volume) => set({ volume })} error={error("volume", "/cylinder/volume")} />
       <TextField label={`Its working pressure, ${own?.pressure_unit ?? diver.units.pressure}`} keys="numeric" value={typed.workingPressure} onChange={(workingPressure) => set({ workingPressure })} error={error("workingPressure", "/cylinder/working_pressure")} />
       <TextField label="Born" type="date" value={typed.born} onChange={(born) => set({ born })} error={errorAt(problem, "/born")} />
+      {underAge(typed.born, today()) && <Guardians diver={diver} typed={typed} set={set} error={errorAt(problem, "/guardians")} />}
       <TextField label="In an emergency" value={typed.emergency} onChange={(emergency) => set({ emergency })} error={errorAt(problem, "/emergency_contact")} />
       <CheckField label="may lead" checked={typed.canLead} onChange={(canLead) => set({ canLead })} />
       <Button tone="act" submit disabled={sending}>
         {sending ? "Saving …" : "Save the record"}
       </Button>
     </Form>
+  );
+}
+
+const today = (): string => new Date().toISOString().slice(0, 10);
+
+/** Of somebody under age: without the paper on file nobody places them in a team. */
+function Guardians(props: {
+  readonly diver: DiverRecord;
+  readonly typed: TypedRecord;
+  readonly set: (part: Partial<TypedRecord>) => void;
+  readonly error: string | undefined;
+}) {
+  const { diver, typed, set } = props;
+  const { answer } = useServer<{ readonly divers: readonly RosterDiver[] }>(`/api/clubs/${diver.club}/divers`);
+  const others = answer.state === "here" ? answer.data.divers.filter((one) => one.id !== diver.id) : diver.guardians;
+  return (
+    <>
+      <SelectField
+        label="A guardian’s written consent"
+        value={typed.consent}
+        options={[
+          { value: "", label: "not known: no team until it is" },
+          { value: "yes", label: "on file" },
+          { value: "no", label: "not on file" },
+        ]}
+        onChange={(consent) => set({ consent: consent as TypedRecord["consent"] })}
+      />
+      <SelectField
+        label="Guardian who dives with the club"
+        value={typed.guardian}
+        options={[{ value: "", label: "none" }, ...others.map((one) => ({ value: one.id, label: one.name }))]}
+        onChange={(guardian) => set({ guardian })}
+        {...(props.error === undefined ? {} : { error: props.error })}
+      />
+    </>
   );
 }

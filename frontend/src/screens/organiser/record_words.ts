@@ -19,6 +19,18 @@ export interface TypedRecord {
   readonly born: string;
   readonly emergency: string;
   readonly canLead: boolean;
+  /** "": not known. */
+  readonly consent: "" | "yes" | "no";
+  /** The id of a diver of the club, "" for none. */
+  readonly guardian: string;
+}
+
+const ADULT = 18;
+
+/** Whether someone born on that day is under age on a day; both as YYYY-MM-DD. */
+export function underAge(born: string, today: string): boolean {
+  const years = Number(today.slice(0, 4)) - Number(born.slice(0, 4)) - (today.slice(5) < born.slice(5) ? 1 : 0);
+  return born !== "" && years < ADULT;
 }
 
 export function typedRecord(diver: DiverRecord): TypedRecord {
@@ -41,6 +53,8 @@ export function typedRecord(diver: DiverRecord): TypedRecord {
     born: diver.born ?? "",
     emergency: diver.emergency_contact,
     canLead: diver.can_lead,
+    consent: diver.guardian_consent === null ? "" : diver.guardian_consent ? "yes" : "no",
+    guardian: diver.guardians[0]?.id ?? "",
   };
 }
 
@@ -64,7 +78,7 @@ export function recordMistakes(typed: TypedRecord): RecordMistakes {
 /** Only what differs from the record is sent: what was not touched stays as it is, whoever else changes it meanwhile. */
 export function recordBody(typed: TypedRecord, diver: DiverRecord): Readonly<Record<string, unknown>> {
   const before = typedRecord(diver);
-  const changed = (...fields: (keyof TypedRecord)[]) => fields.some((field) => typed[field] !== before[field]);
+  const changed = (...fields: (keyof TypedRecord)[]) => fields.some((field) => typed[field] !== undefined && typed[field] !== before[field]);
   const own = diver.cylinders.find((one) => !one.redundant);
   return {
     ...(changed("name") ? { name: typed.name.trim() } : {}),
@@ -96,5 +110,7 @@ export function recordBody(typed: TypedRecord, diver: DiverRecord): Readonly<Rec
     ...(changed("born") ? { born: typed.born === "" ? null : typed.born } : {}),
     ...(changed("emergency") ? { emergency_contact: typed.emergency.trim() } : {}),
     ...(changed("canLead") ? { can_lead: typed.canLead } : {}),
+    ...(changed("consent") ? { guardian_consent: typed.consent === "" ? null : typed.consent === "yes" } : {}),
+    ...(changed("guardian") ? { guardians: typed.guardian === "" ? [] : [typed.guardian] } : {}),
   };
 }

@@ -1,9 +1,11 @@
 import { useState } from "preact/hooks";
 import { BigNumber, Button, Buttons, Form, LinkButton, List, Notice, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
-import type { Reason as Why } from "../words/answers.ts";
+import type { Reason as Why, TeamsAnswer } from "../words/answers.ts";
 import { count } from "../words/format.ts";
+import { plain } from "../words/plain.ts";
 import { isUnknown, missingText, wholeMinutes, whoseLimit, type Known, type LimitName } from "../words/plan.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
+import { decided, whyReasons } from "../words/split.ts";
 import { holds, toggled } from "./teams_words.ts";
 import { reasonText } from "./why_words.ts";
 
@@ -37,10 +39,19 @@ export function TeamCard(props: CardProps) {
         ))}
       </ul>
       <Limit {...props} />
-      {props.reasons.length > 0 && (
+      {decided(props.reasons).length > 0 && (
+        <Reason title="If one ends the dive">
+          <ul>
+            {decided(props.reasons).map((reason, n) => (
+              <li key={n}>{reasonText(reason, nameOf)}</li>
+            ))}
+          </ul>
+        </Reason>
+      )}
+      {whyReasons(props.reasons).length > 0 && (
         <Reason title={members.length === 2 ? "Why these two" : "Why these"}>
           <ul>
-            {props.reasons.map((reason, n) => (
+            {whyReasons(props.reasons).map((reason, n) => (
               <li key={n}>{reasonText(reason, nameOf)}</li>
             ))}
           </ul>
@@ -76,8 +87,14 @@ function Limit(props: CardProps) {
 }
 
 /** Who has no team, and every reason for it. */
-export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: readonly { readonly id: string; readonly reasons: readonly Why[] }[] }) {
+export function NotPlaced(props: {
+  readonly desk: TeamsDesk;
+  readonly people: readonly { readonly id: string; readonly reasons: readonly Why[] }[];
+  /** What each diver could dive next, one step away. */
+  readonly next?: TeamsAnswer["divers"];
+}) {
   const { desk } = props;
+  const nextOf = (id: string) => props.next?.find((one) => one.id === id)?.proposal?.message;
   if (props.people.length === 0) return null;
   return (
     <Section title="Not in a team on this dive">
@@ -90,6 +107,7 @@ export function NotPlaced(props: { readonly desk: TeamsDesk; readonly people: re
                 {person.reasons.map((reason, n) => (
                   <li key={n}>{reasonText(reason, desk.nameOf)}</li>
                 ))}
+                {nextOf(person.id) !== undefined && <li>{plain(nextOf(person.id) ?? "", desk.nameOf)}</li>}
               </ul>
               {person.reasons.length > 0 && person.reasons.every((reason) => reason.overridable) && <Overrule desk={desk} person={person.id} reasons={person.reasons} />}
             </div>

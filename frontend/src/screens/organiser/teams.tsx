@@ -6,6 +6,7 @@ import { server } from "../../sync/server.ts";
 import type { AnnouncedTeam, DiveTeams, Override, TeamsAnswer } from "../words/answers.ts";
 import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
+import { decidedOf } from "../words/split.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
 import { TeamCard, NotPlaced, PastDivesMissing } from "./team_card.tsx";
@@ -176,27 +177,28 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
         </Notice>
       )}
       {(answer.warnings ?? [])
-        .filter((warning) => warning.code === "override_refused")
+        .filter((warning) => warning.code === "override_refused" || warning.code === "surface_cover_missing")
         .map((warning, n) => (
           <Notice key={n} tone="warn">
             <p>{plain(warning.message, desk.nameOf)}</p>
           </Notice>
         ))}
+      <InsteadOfThree answer={answer} nameOf={desk.nameOf} />
       <ul class="desk-cards" aria-label="Proposed teams">
         {answer.teams.map((team, n) => (
           <TeamCard
             key={team.divers.join()}
-            title={`Team ${n + 1}`}
+            title={team.kind === "guided" ? `Guided group ${n + 1}` : `Team ${n + 1}`}
             members={team.divers}
             lead={team.lead}
             limit={{ min: team.limit_min, by: team.limited_by, diver: team.limiting_diver }}
-            reasons={team.reasons}
+            reasons={[...team.reasons, ...decidedOf(team)]}
             nameOf={desk.nameOf}
             desk={desk}
           />
         ))}
       </ul>
-      <NotPlaced desk={desk} people={answer.not_placed} />
+      <NotPlaced desk={desk} people={answer.not_placed} next={answer.divers} />
       <Buttons>
         <Button tone="act" size="large" disabled={desk.sending || answer.teams.length === 0} onPress={() => props.onAnnounce(answer.teams.map((team) => ({ members: team.divers, lead: team.lead })))}>
           Announce these teams
@@ -206,6 +208,22 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
         </Button>
       </Buttons>
     </Section>
+  );
+}
+
+/** A three only when nothing else will do: what else will is said first. */
+function InsteadOfThree(props: { readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
+  const offers = (props.answer.instead_of_three ?? []).flatMap((one) => one.offers);
+  if (offers.length === 0) return null;
+  return (
+    <Notice tone="info">
+      <strong>Instead of a team of three</strong>
+      <ul>
+        {offers.slice(0, 4).map((offer) => (
+          <li key={offer.message}>{plain(offer.message, props.nameOf)}</li>
+        ))}
+      </ul>
+    </Notice>
   );
 }
 

@@ -39,6 +39,10 @@ export interface DiverRecord extends RosterDiver {
   readonly phone: string;
   readonly born: string | null;
   readonly emergency_contact: string;
+  readonly club: string;
+  /** Of somebody under age: whether the written consent is on file, and which divers of the club are guardians. */
+  readonly guardian_consent: boolean | null;
+  readonly guardians: readonly { readonly id: string; readonly name: string }[];
   readonly notes?: string;
   /** Of the account in the club, for leaders and organisers; null without one. */
   readonly role?: Club["role"] | null;
@@ -219,6 +223,8 @@ export interface TeamsAnswer {
   readonly total?: { readonly safety_penalty: number; readonly cost_s: number };
   readonly changed?: unknown;
   readonly why_not?: readonly WhyNot[];
+  readonly divers?: readonly { readonly id: string; readonly proposal?: { readonly message: string } | null }[];
+  readonly instead_of_three?: readonly { readonly team: readonly string[]; readonly offers: readonly { readonly message: string }[] }[];
   readonly facts?: readonly Reason[];
   readonly impossible?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly message: string }[];
@@ -226,6 +232,9 @@ export interface TeamsAnswer {
 
 export interface ProposedTeam {
   readonly divers: readonly string[];
+  readonly kind?: "pair" | "three" | "guided";
+  readonly ring?: readonly { readonly diver: string; readonly watches: string }[];
+  readonly split?: readonly { readonly ends: string; readonly message: string }[];
   readonly lead: string | null;
   readonly limit_min: Known<number | null>;
   readonly limited_by: LimitName | null;
