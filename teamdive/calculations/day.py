@@ -126,7 +126,10 @@ def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int, tri
 
 
 def _read_samples(fields: Fields, unit: DepthUnit) -> tuple[tuple[int, Depth], ...] | None:
-    """`samples`: [[minute, depth], ...] from minute 0, times rising; as (second, depth). None when absent."""
+    """`samples`: [[minute, depth], ...] from minute 0, times rising; as (second, depth). None when absent.
+
+    The dive ends where it last comes to the surface: what was recorded there afterwards is surface interval.
+    """
     if not fields.has("samples"):
         fields.get("samples")
         return None
@@ -154,6 +157,8 @@ def _read_samples(fields: Fields, unit: DepthUnit) -> tuple[tuple[int, Depth], .
         read.append((second, depth(deep, unit)))
     if len(read) == len(items) and read and all(d.hundredths == 0 for _, d in read):
         fields.fail("samples", "out_of_range", "At least one sample must be below the surface.")
+    while len(read) > 2 and read[-2][1].hundredths == 0:
+        read.pop()
     return tuple(read) if len(read) >= 2 else ((0, Depth(0, unit)), (1, Depth(1, unit)))
 
 

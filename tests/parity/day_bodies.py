@@ -127,6 +127,10 @@ def dive(random: Random, unit: str, position: int) -> dict[str, Any]:
         made["samples"] = [[0, 0], [stops[0] / 6, deep], [stops[1] / 6, round(deep / 2, 1)]]
         if random.random() < 0.7:
             made["samples"].append([stops[1] / 6 + random.choice([1, 2.5, 6]), 0])
+        if random.random() < 0.2:
+            made["samples"].append(
+                [made["samples"][-1][0] + random.choice([0.5, 9]), random.choice([0, deep])]
+            )
     else:
         made |= {"depth": deep, "bottom_time_min": bottom}
     _maybe(

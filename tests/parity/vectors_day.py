@@ -155,6 +155,11 @@ CHOSEN: list[tuple[Any, ...]] = [
         "more than the whole gas",
         metres(air(30, 4, o2_fraction=0.3, he_fraction=0.8), trimix_enabled=True),
     ),
+    (
+        "samples-after",
+        "what is recorded at the surface afterwards is no dive",
+        metres({"samples": [[0, 0], [1, 12], [20, 12], [22, 0], [30, 0], [31, 0]]}, air(12, 20, 30)),
+    ),
     ("stops", "stops owed in metres", metres(air(40, 30), method="tissue")),
     ("stops-feet", "stops owed in feet, gradient factors apart", feet(air(111, 40), gf=[0.2, 0.9])),
     ("stops-joined", "stops of two readings", metres(air(18, 30), air(27, 12, 4), method="tissue")),

@@ -115,7 +115,7 @@ function readDive(fields: Fields, unit: DepthUnit, caution: number, position: nu
   return { depth: deepest, bottomTimeS, mix, intervalS, caution: own ?? caution, coldOrHard, samples };
 }
 
-/** `samples`: [[minute, depth], ...] from minute 0, times rising; as (second, depth). null when absent. */
+/** `samples`: [[minute, depth], ...] from minute 0, times rising; as (second, depth), to where it last surfaces. null when absent. */
 function readSamples(fields: Fields, unit: DepthUnit): Samples | null {
   if (!fields.has("samples")) {
     fields.get("samples");
@@ -147,6 +147,7 @@ function readSamples(fields: Fields, unit: DepthUnit): Samples | null {
   if (read.length === items.length && read.length > 0 && read.every(([, d]) => d.hundredths === 0)) {
     fields.fail("samples", "out_of_range", "At least one sample must be below the surface.");
   }
+  while (read.length > 2 && read[read.length - 2]![1].hundredths === 0) read.pop();
   if (read.length >= 2) return read;
   return [
     [0, new Depth(0, unit)],
