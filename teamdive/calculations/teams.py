@@ -38,7 +38,7 @@ from teamdive.calculations.teams_json import (
     unplaced_json,
     why_not_json,
 )
-from teamdive.calculations.teams_parts import cover_json, cover_warnings, instead_json
+from teamdive.calculations.teams_parts import cover_json, cover_warnings, guided_json, instead_json
 from teamdive.pairing.case import SOURCES
 from teamdive.pairing.explain import Day, alternatives, changed, drop_outs, recheck, solve, why_not
 from teamdive.pairing.optimise import best
@@ -126,6 +126,7 @@ def answered(question: Question, search: Search) -> dict[str, Any]:
         "divers": [diver_json(person, case) for person in case.people.values()],
         "overrides": overrides_json(case, day),
         "instead_of_three": instead_json(day, pricing, physics),
+        "guided_offers": guided_json(day, pricing),
         "surface_cover": cover_json(case),
     }
     if day.gap is not None:

@@ -10,7 +10,8 @@ from teamdive.pairing.case import Case
 from teamdive.pairing.cost import Candidate
 from teamdive.pairing.cover import COVER_NAMES, cover_lacking
 from teamdive.pairing.explain import Day
-from teamdive.pairing.model import COVER_ROLES, Demands, Person
+from teamdive.pairing.guided import guided_offers
+from teamdive.pairing.model import COVER_ROLES, Demands, Person, listed
 from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.proposal import Step, next_steps, proposal_text, step_text
 from teamdive.pairing.threes import Instead, Split, instead, ring, split
@@ -104,6 +105,22 @@ def _instead(one: Instead) -> dict[str, Any]:
         "second_limit_min": None if one.second_s is None else tenths_of_minutes_down(one.second_s),
         "message": one.message,
     }
+
+
+def guided_json(day: Day, pricing: Pricing) -> list[dict[str, Any]]:
+    """Guided groups that would give supervised divers without a team a place."""
+    left = [one.id for one in day.not_placed]
+    return [
+        {
+            "divers": list(group.divers),
+            "lead": group.lead,
+            "joins": list(joined),
+            "limit_min": tenths_of_minutes_down(group.gas.limit_s or 0),
+            "message": f"{group.lead} could take {listed(joined)} along as a guided group of "
+            f"{len(group.divers)}: {floor_div(group.gas.limit_s or 0, 60)} min.",
+        }
+        for group, joined in guided_offers(day.teams, left, pricing)
+    ]
 
 
 def cover_json(case: Case) -> dict[str, Any]:

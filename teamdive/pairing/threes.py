@@ -72,7 +72,7 @@ def split(team: Candidate, pricing: Pricing) -> tuple[Split, ...]:
 
 def _if_ends(name: str, team: Candidate, lead: str, pricing: Pricing) -> Split:
     rest = tuple(one for one in team.divers if one != name)
-    pair = pair_of(rest, pricing)
+    pair = team_alone(rest, pricing)
     pair_s = None if isinstance(pair, list) else pair.gas.limit_s
     why = _not_alone(pricing.case.people[name], pricing.case)
     if isinstance(pair, list):
@@ -107,12 +107,12 @@ def _not_alone(person: Person, case: Case) -> str | None:
     return "is not known to be of age" if young else None
 
 
-def pair_of(ids: Sequence[str], pricing: Pricing) -> Candidate | list[Reason]:
-    """The price of members of a team as a team of their own, whatever the organiser has fixed, or what bars it."""
+def team_alone(ids: Sequence[str], pricing: Pricing, guided: bool = False) -> Candidate | list[Reason]:
+    """The price of these as a team of their own, whatever the organiser has fixed, or what bars it."""
     case = replace(
         pricing.case,
         locked=(),
-        guided=(),
+        guided=(tuple(ids),) if guided else (),
         announced=(),
         wishes=tuple(one for one in pricing.case.wishes if one.kind == "apart"),
     )
@@ -137,8 +137,8 @@ def instead(team: Candidate, pricing: Pricing, again: AgainOf) -> tuple[Instead,
     odd_first = sorted(team.divers, key=lambda name: (name == lead, case.standings[name].stretches, name))
     for odd in odd_first:
         rest = tuple(one for one in team.divers if one != odd)
-        pair = pair_of(rest, pricing)
-        if isinstance(pair, list) or not pair.gas.limit_s:
+        pair = team_alone(rest, pricing)
+        if isinstance(pair, list) or not pair.gas.limit_s or pair.hidden:
             continue
         minutes = floor_div(pair.gas.limit_s, 60)
         text = f"{odd} holds the deck while {listed(rest)} dive: {minutes} min."
@@ -162,7 +162,8 @@ def _second_wave(
     best: tuple[str, tuple[str, ...], int] | None = None
     for twice in sorted(pair.divers, key=lambda name: (name != pair.lead, name)):
         ids = tuple(sorted((odd, twice)))
-        if isinstance(pair_of(ids, pricing), list) or best is not None:
+        alone = team_alone(ids, pricing)
+        if isinstance(alone, list) or alone.hidden or best is not None:
             continue
         gas = again(ids, twice, pair.gas.limit_s or 0)
         if gas.limit_s and not gas.short:

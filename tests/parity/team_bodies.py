@@ -222,6 +222,10 @@ def _rare(random: Random, body: Body, names: list[str]) -> None:
     if len(names) >= 4 and "locked" not in body and random.random() < 0.1:
         body["guided"] = [random.sample(names, random.choice([3, 4]))]
     _stated(random, body["divers"], names)
+    if random.random() < 0.15:
+        for one in body["divers"]:
+            if one["role"] == "diver" and random.random() < 0.6:
+                one["supervised"] = True
 
 
 def _club(random: Random, policy: Body) -> None:

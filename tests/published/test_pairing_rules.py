@@ -126,6 +126,18 @@ def test_a_guided_group_has_the_least_limit_of_all() -> None:
     assert (group["limited_by"], group["limiting_diver"]) == ("gas", "s1")
 
 
+def test_supervised_divers_without_a_place_are_offered_a_guided_group() -> None:
+    """One leader, five supervised: a pair stands, three more may join, the fifth is one too many."""
+    body = guided(5)
+    del body["guided"]
+    found = teams(body | {"policy": {"threes": "never"}})
+    assert placed(found) == [["guide", "s0"]]
+    (offer,) = found["guided_offers"]
+    assert (offer["lead"], offer["joins"]) == ("guide", ["s1", "s2", "s3"])
+    asked = body | {"guided": [offer["divers"]], "policy": {"threes": "never"}}
+    assert teams(asked)["teams"][0]["limit_min"] == offer["limit_min"]
+
+
 def test_a_guided_group_needs_a_leader_and_counts_as_no_three() -> None:
     body = guided(2, policy={"threes": "never"})
     assert placed(teams(body)) == [["guide", "s0", "s1"]]

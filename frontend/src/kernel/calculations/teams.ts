@@ -18,7 +18,7 @@ import { type Question, priced } from "./question.ts";
 import { remedies, remedyJson } from "./remedies.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
 import * as json from "./teams_json.ts";
-import { coverJson, coverWarnings, insteadJson } from "./teams_parts.ts";
+import { coverJson, coverWarnings, guidedJson, insteadJson } from "./teams_parts.ts";
 
 const MOST_DIVERS = 30;
 const FEW = 16;
@@ -95,6 +95,7 @@ export function answered(question: Question): Item {
     divers: [...of.people.values()].map((person) => json.diverJson(person, of)),
     overrides: json.overridesJson(of, day),
     instead_of_three: insteadJson(day, pricing, physics),
+    guided_offers: guidedJson(day, pricing),
     surface_cover: coverJson(of),
   };
   if (day.gap !== null) found["gap"] = json.totalJson(day.gap);

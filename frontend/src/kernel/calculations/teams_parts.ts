@@ -5,7 +5,8 @@ import type { Case } from "../pairing/case.ts";
 import type { Candidate } from "../pairing/cost.ts";
 import { COVER_NAMES, coverLacking } from "../pairing/cover.ts";
 import type { Day } from "../pairing/explain.ts";
-import { COVER_ROLES, type Demands, type Person, sameIds } from "../pairing/model.ts";
+import { guidedOffers } from "../pairing/guided.ts";
+import { COVER_ROLES, type Demands, type Person, listed, sameIds } from "../pairing/model.ts";
 import type { Pricing } from "../pairing/pricing.ts";
 import { type Step, nextSteps, proposalText, stepText } from "../pairing/proposal.ts";
 import { type Instead, type Split, instead, ring, split } from "../pairing/threes.ts";
@@ -91,6 +92,20 @@ function offerJson(one: Instead): Json {
     second_limit_min: one.secondS === null ? null : tenthsOfMinutesDown(one.secondS),
     message: one.message,
   };
+}
+
+/** Guided groups that would give supervised divers without a team a place. */
+export function guidedJson(day: Day, pricing: Pricing): Json {
+  const left = day.notPlaced.map((one) => one.id);
+  return guidedOffers(day.teams, left, pricing).map(([group, joined]) => ({
+    divers: [...group.divers],
+    lead: group.lead,
+    joins: [...joined],
+    limit_min: tenthsOfMinutesDown(group.gas.limitS ?? 0),
+    message:
+      `${group.lead} could take ${listed(joined)} along as a guided group of ` +
+      `${group.divers.length}: ${floorDiv(group.gas.limitS ?? 0, 60)} min.`,
+  }));
 }
 
 /** Who has which role at the surface, and which nobody has. */

@@ -60,7 +60,7 @@ export function split(team: Candidate, pricing: Pricing): Split[] {
 
 function ifEnds(id: string, team: Candidate, lead: string, pricing: Pricing): Split {
   const rest = team.divers.filter((one) => one !== id);
-  const tried = pairOf(rest, pricing);
+  const tried = teamAlone(rest, pricing);
   const stop = { ends: id, goOn: null, untilS: null, upWith: rest };
   if (!("candidate" in tried)) {
     const message = `If ${id} ends the dive, all end it: ${listed(rest)} are no team of their own (${tried.barring[0]!.message})`;
@@ -94,12 +94,12 @@ function notAlone(person: Person, of: Case): string | null {
   return person.born === null || age(person.born, of.on) < ADULT ? "is not known to be of age" : null;
 }
 
-/** The price of members of a team as a team of their own, whatever the organiser has fixed, or what bars it. */
-export function pairOf(ids: readonly string[], pricing: Pricing): Tried {
+/** The price of these as a team of their own, whatever the organiser has fixed, or what bars it. */
+export function teamAlone(ids: readonly string[], pricing: Pricing, guided = false): Tried {
   const of: Case = {
     ...pricing.case,
     locked: [],
-    guided: [],
+    guided: guided ? [ids] : [],
     announced: [],
     wishes: pricing.case.wishes.filter((wish) => wish.kind === "apart"),
   };
@@ -122,8 +122,9 @@ export function instead(team: Candidate, pricing: Pricing, again: AgainOf): Inst
   );
   for (const odd of oddFirst) {
     const rest = team.divers.filter((one) => one !== odd);
-    const tried = pairOf(rest, pricing);
+    const tried = teamAlone(rest, pricing);
     if (!("candidate" in tried) || tried.candidate.gas.limitS === null || tried.candidate.gas.limitS === 0) continue;
+    if (tried.candidate.hidden > 0) continue;
     const first = tried.candidate;
     const minutes = floorDiv(tried.candidate.gas.limitS, 60);
     const message = `${odd} holds the deck while ${listed(rest)} dive: ${minutes} min.`;
@@ -152,7 +153,8 @@ function secondWave(
   );
   for (const twice of order) {
     const ids = sortedIds([odd, twice]);
-    if (!("candidate" in pairOf(ids, pricing))) continue;
+    const alone = teamAlone(ids, pricing);
+    if (!("candidate" in alone) || alone.candidate.hidden > 0) continue;
     const gas = again(ids, twice, pair.gas.limitS ?? 0);
     if (gas.limitS !== null && gas.limitS > 0 && gas.short.length === 0) return [twice, ids, gas.limitS];
   }

@@ -183,7 +183,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
             <p>{plain(warning.message, desk.nameOf)}</p>
           </Notice>
         ))}
-      <InsteadOfThree answer={answer} nameOf={desk.nameOf} />
+      <OtherWays answer={answer} nameOf={desk.nameOf} />
       <ul class="desk-cards" aria-label="Proposed teams">
         {answer.teams.map((team, n) => (
           <TeamCard
@@ -211,15 +211,24 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
   );
 }
 
-/** A three only when nothing else will do: what else will is said first. */
-function InsteadOfThree(props: { readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
-  const offers = (props.answer.instead_of_three ?? []).flatMap((one) => one.offers);
-  if (offers.length === 0) return null;
+/** A three only when nothing else will do, and a group where pairs do not suffice: both are said first. */
+function OtherWays(props: { readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
+  const offers = (props.answer.instead_of_three ?? []).flatMap((one) => one.offers).slice(0, 4);
+  const guided = props.answer.guided_offers ?? [];
+  return (
+    <>
+      {offers.length > 0 && <Offers title="Instead of a team of three" offers={offers} nameOf={props.nameOf} />}
+      {guided.length > 0 && <Offers title="A guided group would give more of them a place" offers={guided} nameOf={props.nameOf} />}
+    </>
+  );
+}
+
+function Offers(props: { readonly title: string; readonly offers: readonly { readonly message: string }[]; readonly nameOf: (id: string) => string }) {
   return (
     <Notice tone="info">
-      <strong>Instead of a team of three</strong>
+      <strong>{props.title}</strong>
       <ul>
-        {offers.slice(0, 4).map((offer) => (
+        {props.offers.map((offer) => (
           <li key={offer.message}>{plain(offer.message, props.nameOf)}</li>
         ))}
       </ul>

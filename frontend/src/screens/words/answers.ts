@@ -225,6 +225,7 @@ export interface TeamsAnswer {
   readonly why_not?: readonly WhyNot[];
   readonly divers?: readonly { readonly id: string; readonly proposal?: { readonly message: string } | null }[];
   readonly instead_of_three?: readonly { readonly team: readonly string[]; readonly offers: readonly { readonly message: string }[] }[];
+  readonly guided_offers?: readonly { readonly message: string }[];
   readonly facts?: readonly Reason[];
   readonly impossible?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly message: string }[];
