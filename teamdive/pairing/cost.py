@@ -179,8 +179,8 @@ def penalties(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
         text = f"{listed(busy)} each have a task of their own: one works, one watches."
         found.append(Reason("both_tasks", busy, text, seconds=policy.both_tasks_s * len(busy)))
     for a, b in combinations(team, 2):
-        stated = a.dived_with is not None or b.dived_with is not None
-        together_before = b.id in (a.dived_with or ()) or a.id in (b.dived_with or ())
+        stated = a.partners_before is not None or b.partners_before is not None
+        together_before = b.id in (a.partners_before or ()) or a.id in (b.partners_before or ())
         if stated and not together_before and policy.first_together_s:
             text = f"{a.id} and {b.id} dive together for the first time: brief longer."
             found.append(Reason("first_together", (a.id, b.id), text, seconds=2 * policy.first_together_s))

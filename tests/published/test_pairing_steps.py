@@ -98,9 +98,9 @@ def test_each_price_of_the_club_is_shown_and_can_be_set() -> None:
 
     assert cost("both_tasks", {}, own_task=True) == 240
     assert cost("both_tasks", {"both_tasks_s": 30}, own_task=True) == 60
-    assert cost("first_together", {}, dived_with=["somebody"]) == 120
-    assert cost("first_together", {}, dived_with=["lead"]) == 0
-    assert cost("first_together", {"first_together_s": 0}, dived_with=[]) == 0
+    assert cost("first_together", {}, partners_before=["somebody"]) == 120
+    assert cost("first_together", {}, partners_before=["lead"]) == 0
+    assert cost("first_together", {"first_together_s": 0}, partners_before=[]) == 0
 
 
 def test_the_leader_who_has_looked_after_others_least_is_taken() -> None:

@@ -171,8 +171,8 @@ export function penalties(team: Team, lead: Person, of: Case): Reason[] {
   }
   for (const pair of combinations(team, 2)) {
     const [a, b] = [pair[0]!, pair[1]!];
-    const stated = a.divedWith !== null || b.divedWith !== null;
-    const before = (a.divedWith ?? []).includes(b.id) || (b.divedWith ?? []).includes(a.id);
+    const stated = a.partnersBefore !== null || b.partnersBefore !== null;
+    const before = (a.partnersBefore ?? []).includes(b.id) || (b.partnersBefore ?? []).includes(a.id);
     if (!stated || before || policy.firstTogetherS === 0) continue;
     const text = `${a.id} and ${b.id} dive together for the first time: brief longer.`;
     found.push(reasonOf("first_together", [a.id, b.id], text, { seconds: 2 * policy.firstTogetherS }));
