@@ -8,11 +8,11 @@ from teamdive.calculations.body import Errors, Fields, number_at
 from teamdive.calculations.day_warnings import (
     dive_warnings,
     no_fly_warnings,
-    oxygen_together,
     settings_warnings,
 )
 from teamdive.calculations.no_fly_answer import no_fly_answer
 from teamdive.calculations.no_fly_reading import read_no_fly
+from teamdive.calculations.oxygen_answer import day_oxygen, dive_oxygen, oxygen_warnings, read_oxygen
 from teamdive.calculations.problem import pointer
 from teamdive.calculations.reading import (
     DEEPEST,
@@ -31,6 +31,7 @@ from teamdive.calculations.stops_owed import stops_owed
 from teamdive.physics import dive as physics
 from teamdive.physics.carried import carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
+from teamdive.physics.exposure import exposures
 from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import equivalent_air_depth, mod
 from teamdive.physics.profile import DAY_S
@@ -68,6 +69,7 @@ def day(body: Any) -> dict[str, Any]:
     days = fields.integer_or_none("days_of_diving", 1, 365)
     asked = read_no_fly(fields.fields_or_none("no_fly"))
     kept = read_state_before(fields.fields_or_none("state_before"))
+    oxygen = read_oxygen(fields)
     trimix = fields.flag("trimix_enabled")
     items = fields.list_of_fields("dives", 1, MOST_DIVES)
     dives = tuple(_read_dive(item, unit, caution, i, trimix) for i, item in enumerate(items))
@@ -79,15 +81,21 @@ def day(body: Any) -> dict[str, Any]:
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = settings_warnings(fields, settings, days, counted)
     warnings.extend(no_fly_warnings(asked, dives))
+    breathed = exposures(dives, made.joined, settings)
+    last = {exposure.position: n for n, exposure in enumerate(breathed)}
+    hidden = counted > made.dives
     answers = []
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))
+        if i in last and isinstance(made.answers[i], DiveAnswer):
+            answers[i] |= dive_oxygen(breathed, last[i], dives, made.joined[i], oxygen, hidden)
         warnings.extend(dive_warnings(made, i, dive, settings, ppo2, unit))
-    warnings.extend(oxygen_together(made, dives))
+    warnings.extend(oxygen_warnings(breathed, oxygen, hidden))
     return {
         "dives": answers,
         "now": _now(made, since_s),
         "no_fly": no_fly_answer(asked, made, counted, dives, settings, days, since_s),
+        "oxygen": day_oxygen(breathed, oxygen, hidden),
         "state": state_json(carried(made.state, settings)),
         "method": settings.method,
         "gf": [settings.gf_low_pm / 1000, settings.gf_high_pm / 1000],

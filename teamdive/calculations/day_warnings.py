@@ -5,11 +5,8 @@ from __future__ import annotations
 from teamdive.calculations.body import Fields
 from teamdive.calculations.no_fly_reading import NoFlyAsked
 from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
-from teamdive.physics.diver import said
 from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import AIR_O2_E4, mod
-from teamdive.physics.profile import DAY_S
-from teamdive.physics.rounding import tenths_up
 from teamdive.physics.units import DepthUnit
 
 USUAL_DEEPEST: dict[DepthUnit, int] = {"m": 4000, "ft": 13_000}
@@ -92,31 +89,6 @@ def dive_warnings(
         if within is False and settings.method not in (name, "shorter"):
             message = f"Past the {name} limit, which does not govern here; this stays in the record."
             warnings.append(warning(f"beyond_{name}_limit", at, message))
-    return warnings
-
-
-def oxygen_together(made: Day, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
-    """Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive."""
-    warnings = []
-    shares: list[tuple[int, float]] = []
-    now_s = 0
-    for i, dive in enumerate(dives):
-        now_s += dive.interval_s
-        before = [share for surfaced_s, share in shares if now_s - surfaced_s < DAY_S]
-        now_s += dive.bottom_time_s
-        answer = made.answers[i]
-        if not isinstance(answer, DiveAnswer) or isinstance(answer.oxygen_share, Missing):
-            continue
-        used = answer.oxygen_share
-        shares.append((now_s, used))
-        for share in before:
-            used = used + share
-        if answer.oxygen_share <= 1.0 and used > 1.0:
-            message = (
-                "With the dives of the 24 h before it past the oxygen limit for a single exposure: "
-                f"{said(tenths_up(used * 100))} %."
-            )
-            warnings.append(warning("oxygen_limit_passed", f"/dives/{i}", message))
     return warnings
 
 

@@ -31,6 +31,10 @@ ROWS: tuple[tuple[float, int], ...] = tuple(
     (float(r["ppo2_atm"]), int(r["single_min"])) for r in _LIMITS["rows"]
 )
 
+DAY_ROWS: tuple[tuple[float, int], ...] = tuple(
+    (float(r["ppo2_atm"]), int(r["day_min"])) for r in _LIMITS["rows"]
+)
+
 Segment = tuple[float, float, int]
 """Ambient pressure (bar absolute) at its start and end, and whole seconds."""
 
@@ -101,6 +105,21 @@ def equivalent_air_depth(depth: Depth, n2_e4: int) -> Depth:
     return Depth(hundredths if hundredths > 0 else 0, depth.unit)
 
 
+def equivalent_narcotic_depth(depth: Depth, mix: Mix, oxygen_narcotic: bool) -> Depth | Missing:
+    """Depth at which air is as narcotic, rounded up to a hundredth, 0 at the least.
+
+    Two conventions. With oxygen as narcotic as nitrogen: (1 - FHe) (D + 33) - 33 fsw, or 10 msw (NOAA Diving Manual,
+    from memory). Without: nitrogen alone, which is the equivalent air depth.
+    """
+    if mix.inert is not None:
+        return mix.inert
+    if not oxygen_narcotic:
+        return table_depth(depth, mix)
+    one = ATMOSPHERE[depth.unit]
+    hundredths = ceil_div((10_000 - mix.he_e4) * (depth.hundredths + one), 10_000) - one
+    return Depth(hundredths if hundredths > 0 else 0, depth.unit)
+
+
 def table_depth(depth: Depth, mix: Mix) -> Depth:
     """The depth with which a gas enters an air table."""
     return depth if mix.counts_as_air else equivalent_air_depth(depth, mix.n2_e4)
@@ -124,9 +143,12 @@ def mod(mix: Mix, max_ppo2_bar: float, unit: DepthUnit) -> Depth | Missing:
     return Depth(deepest_whole(oxygen_e4, scaled_down(max_ppo2_bar, 100), unit) * 100, unit)
 
 
-def exposure_share(segments: Sequence[Segment], oxygen_e4: int) -> float | Missing:
+def exposure_share(
+    segments: Sequence[Segment], oxygen_e4: int, rows: tuple[tuple[float, int], ...] = ROWS
+) -> float | Missing:
     """Share (1.0 = all) of the single exposure limit that a profile uses, oxygen rounded up to the next row.
 
+    With `DAY_ROWS` in place of `ROWS` that of the 24-hour limit, which is never the larger share.
     Every minute under water counts at least as the first row. Not known past the last row.
     """
     fraction = oxygen_e4 / 10_000
@@ -138,7 +160,7 @@ def exposure_share(segments: Sequence[Segment], oxygen_e4: int) -> float | Missi
             return missing(f"an oxygen limit past {ROWS[-1][0]} atm")
         span = high - low
         below = 0.0
-        for upper, limit_min in ROWS:
+        for upper, limit_min in rows:
             start = low if low > below else below
             end = high if high < upper else upper
             if span > 0.0:

@@ -33,6 +33,8 @@ def body(random: Random, mistakes: bool = True) -> dict[str, Any]:
     )
     _maybe(asked, random, 0.2, "water", lambda: random.choice(["salt", "fresh"]))
     _maybe(asked, random, 0.2, "max_ppo2_bar", lambda: random.choice([1.2, 1.3, 1.4, 1.5, 1.6]))
+    _maybe(asked, random, 0.2, "oxygen_recovery_half_time_min", lambda: random.choice([60.5, 90, 240]))
+    _maybe(asked, random, 0.2, "oxygen_narcotic", lambda: random.random() < 0.5)
     _maybe(asked, random, 0.2, "caution", lambda: random.randint(0, 2))
     if random.random() < 0.3:
         unit_of_height = random.choice(["m", "ft"])

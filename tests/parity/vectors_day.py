@@ -254,6 +254,25 @@ CHOSEN: list[tuple[Any, ...]] = [
         feet(air(60, 10), site_altitude_ft=2000, home_altitude_m=1500),
     ),
     ("home-alone", "an altitude of home without one of the site", feet(air(60, 10), home_altitude_m=1500)),
+    (
+        "oxygen-days",
+        "both limits and the units over three days, with recovery",
+        metres(
+            air(20, 40, o2_fraction=0.4, analysed=True),
+            air(24, 30, 90, o2_fraction=0.36, analysed=True),
+            air(20, 40, 1300, o2_fraction=0.4, analysed=True),
+            air(20, 40, 1400, o2_fraction=0.32, analysed=True),
+            oxygen_recovery_half_time_min=90,
+            oxygen_narcotic=False,
+        ),
+    ),
+    (
+        "oxygen-dose",
+        "past the whole-body dose",
+        metres(
+            air(30, 200, o2_fraction=0.37, analysed=True), air(28, 300, 60, o2_fraction=0.39, analysed=True)
+        ),
+    ),
     ("nothing", "an empty object", {}),
     ("list", "no object at all", []),
     ("null", "nothing", None),

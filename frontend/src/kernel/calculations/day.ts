@@ -4,6 +4,7 @@
 import SOURCES from "@data/sources.json" with { type: "json" };
 import { type Day, type Dive, day as divesDay, wait } from "../physics/dive.ts";
 import { carried, resumed } from "../physics/carried.ts";
+import { exposures } from "../physics/exposure.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
 import { groupNow } from "../physics/nitrogen.ts";
 import { equivalentAirDepth, mod } from "../physics/oxygen.ts";
@@ -19,9 +20,10 @@ import {
 import { NOT_REPETITIVE_AFTER_MIN } from "../physics/tables.ts";
 import { Depth, type DepthUnit, deeper, depth } from "../physics/units.ts";
 import { Errors, Fields, type Json, numberAt } from "./body.ts";
-import { diveWarnings, noFlyWarnings, oxygenTogether, settingsWarnings } from "./day_warnings.ts";
+import { diveWarnings, noFlyWarnings, settingsWarnings } from "./day_warnings.ts";
 import { noFlyAnswer } from "./no_fly_answer.ts";
 import { readNoFly } from "./no_fly_reading.ts";
+import { dayOxygen, diveOxygen, oxygenWarnings, readOxygen } from "./oxygen_answer.ts";
 import { pointer } from "./problem.ts";
 import {
   DEEPEST,
@@ -58,6 +60,7 @@ export function day(body: Json): Json {
   const days = fields.integerOrNull("days_of_diving", 1, 365);
   const asked = readNoFly(fields.fieldsOrNull("no_fly"));
   const kept = readStateBefore(fields.fieldsOrNull("state_before"));
+  const oxygen = readOxygen(fields);
   const trimix = fields.flag("trimix_enabled");
   const items = fields.listOfFields("dives", 1, MOST_DIVES);
   const dives = items.map((item, i) => readDive(item, unit, caution, i, trimix));
@@ -69,15 +72,22 @@ export function day(body: Json): Json {
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, counted);
   warnings.push(...noFlyWarnings(asked, dives));
+  const breathed = exposures(dives, made.joined, settings);
+  const last = new Map(breathed.map((exposure, n) => [exposure.position, n]));
+  const hidden = counted > made.dives;
   const answers = dives.map((dive, i) => {
     warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
-    return answerJson(made, i, dive, ppo2, unit);
+    const answer = answerJson(made, i, dive, ppo2, unit);
+    const exposure = last.get(i);
+    if (exposure === undefined || made.answers[i]?.kind !== "answer") return answer;
+    return { ...answer, ...diveOxygen(breathed, exposure, dives, made.joined[i]!, oxygen, hidden) };
   });
-  warnings.push(...oxygenTogether(made, dives));
+  warnings.push(...oxygenWarnings(breathed, oxygen, hidden));
   return {
     dives: answers,
     now: nowJson(made, sinceS),
     no_fly: noFlyAnswer(asked, made, counted, dives, settings, days, sinceS),
+    oxygen: dayOxygen(breathed, oxygen, hidden),
     state: stateJson(carried(made.state, settings)),
     method: settings.method,
     gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],
@@ -155,7 +165,7 @@ function readSamples(fields: Fields, unit: DepthUnit): Samples | null {
   ];
 }
 
-function answerJson(made: Day, i: number, dive: Dive, ppo2: number, unit: DepthUnit): Json {
+function answerJson(made: Day, i: number, dive: Dive, ppo2: number, unit: DepthUnit): Record<string, Json> {
   const answer = made.answers[i] ?? null;
   const others = made.joined[i]!;
   const joined: Record<string, Json> = others.length > 0 ? { joined_with: [...others] } : {};

@@ -1,11 +1,10 @@
 // What a diver should know of a day although it is answered. The twin of calculations/day_warnings.py.
 
 import type { Day, Dive, Settings } from "../physics/dive.ts";
-import { said } from "../physics/diver.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
 import { AIR_O2_E4, mod } from "../physics/oxygen.ts";
-import { DAY_S, DEFAULT_SETTINGS } from "../physics/profile.ts";
-import { floorDiv, tenthsUp } from "../physics/rounding.ts";
+import { DEFAULT_SETTINGS } from "../physics/profile.ts";
+import { floorDiv } from "../physics/rounding.ts";
 import type { DepthUnit } from "../physics/units.ts";
 import type { Fields } from "./body.ts";
 import type { NoFlyAsked } from "./no_fly_reading.ts";
@@ -30,31 +29,6 @@ export function settingsWarnings(fields: Fields, settings: Settings, days: numbe
   if (days === null && dives === 1) {
     const message = "Days of diving not given: counted as several, so the longer wait stands.";
     warnings.push(warning("days_of_diving_not_given", "/days_of_diving", message));
-  }
-  return warnings;
-}
-
-/** Dives that together pass the oxygen limit none of them passes, counted over 24 h as for a coming dive. */
-export function oxygenTogether(made: Day, dives: readonly Dive[]): readonly Warning[] {
-  const warnings: Warning[] = [];
-  const shares: [number, number][] = [];
-  let nowS = 0;
-  for (const [i, dive] of dives.entries()) {
-    nowS += dive.intervalS;
-    const startS = nowS;
-    const before = shares.filter(([surfacedS]) => startS - surfacedS < DAY_S);
-    nowS += dive.bottomTimeS;
-    const answer = made.answers[i] ?? null;
-    if (answer === null || answer.kind === "refused" || isMissing(answer.oxygenShare)) continue;
-    let used = answer.oxygenShare;
-    shares.push([nowS, used]);
-    for (const [, share] of before) used = used + share;
-    if (answer.oxygenShare <= 1.0 && used > 1.0) {
-      const message =
-        "With the dives of the 24 h before it past the oxygen limit for a single exposure: " +
-        `${said(tenthsUp(used * 100))} %.`;
-      warnings.push(warning("oxygen_limit_passed", `/dives/${i}`, message));
-    }
   }
   return warnings;
 }

@@ -19,6 +19,8 @@ export const ATMOSPHERE: Record<DepthUnit, number> = { m: 1000, ft: 3300 };
 export const ATM_BAR: number = LIMITS.atm_bar;
 export const ROWS: readonly (readonly [number, number])[] = LIMITS.rows.map((r) => [r.ppo2_atm, r.single_min]);
 
+export const DAY_ROWS: readonly (readonly [number, number])[] = LIMITS.rows.map((r) => [r.ppo2_atm, r.day_min]);
+
 /** Ambient pressure (bar absolute) at its start and end, and whole seconds. */
 export type Segment = readonly [number, number, number];
 
@@ -88,6 +90,15 @@ export function equivalentAirDepth(depth: Depth, n2E4: number): Depth {
   return new Depth(hundredths > 0 ? hundredths : 0, depth.unit);
 }
 
+/** Depth at which air is as narcotic, rounded up to a hundredth, 0 at the least. */
+export function equivalentNarcoticDepth(depth: Depth, mix: Mix, oxygenNarcotic: boolean): Depth | Missing {
+  if (mix.inert !== null) return mix.inert;
+  if (!oxygenNarcotic) return tableDepth(depth, mix);
+  const one = ATMOSPHERE[depth.unit];
+  const hundredths = ceilDiv((10_000 - mix.heE4) * (depth.hundredths + one), 10_000) - one;
+  return new Depth(hundredths > 0 ? hundredths : 0, depth.unit);
+}
+
 /** The depth with which a gas enters an air table. */
 export function tableDepth(depth: Depth, mix: Mix): Depth {
   return mix.countsAsAir ? depth : equivalentAirDepth(depth, mix.n2E4);
@@ -107,8 +118,15 @@ export function mod(mix: Mix, maxPpo2Bar: number, unit: DepthUnit): Depth | Miss
   return new Depth(deepestWhole(oxygenE4, scaledDown(maxPpo2Bar, 100), unit) * 100, unit);
 }
 
-/** Share (1.0 = all) of the single exposure limit that a profile uses, oxygen rounded up to the next row. */
-export function exposureShare(segments: readonly Segment[], oxygenE4: number): number | Missing {
+/**
+ * Share (1.0 = all) of the single exposure limit that a profile uses, oxygen rounded up to the next row. With
+ * `DAY_ROWS` in place of `ROWS` that of the 24-hour limit, which is never the larger share.
+ */
+export function exposureShare(
+  segments: readonly Segment[],
+  oxygenE4: number,
+  rows: readonly (readonly [number, number])[] = ROWS,
+): number | Missing {
   const fraction = oxygenE4 / 10_000;
   let share = 0.0;
   for (const [fromBar, toBar, seconds] of segments) {
@@ -118,7 +136,7 @@ export function exposureShare(segments: readonly Segment[], oxygenE4: number): n
     if (high > last) return missing(`an oxygen limit past ${last} atm`);
     const span = high - low;
     let below = 0.0;
-    for (const [upper, limitMin] of ROWS) {
+    for (const [upper, limitMin] of rows) {
       const start = low > below ? low : below;
       const end = high < upper ? high : upper;
       if (span > 0.0) {
