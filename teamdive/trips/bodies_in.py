@@ -6,6 +6,8 @@ from typing import Any
 
 from rest_framework import serializers
 
+from teamdive.pairing.model import COVER_ROLES
+
 from .models import Booking, Dive
 
 
@@ -144,6 +146,15 @@ class PressureBody(serializers.Serializer[Any]):
         return dict(super().to_internal_value(data))
 
 
+class CoverBody(serializers.Serializer[Any]):
+    role = serializers.ChoiceField(choices=COVER_ROLES)
+    person = serializers.UUIDField()
+
+    def to_internal_value(self, data: Any) -> Any:
+        checked = super().to_internal_value(data)
+        return {**checked, "person": str(checked["person"])}
+
+
 class SolveBody(serializers.Serializer[Any]):
     wishes = WishBody(many=True, required=False)
     locked = groups()
@@ -151,6 +162,7 @@ class SolveBody(serializers.Serializer[Any]):
     why_not = groups()
     overrides = OverrideBody(many=True, required=False)
     out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
+    surface_cover = CoverBody(many=True, required=False)
     expect_gas = PressureBody(required=False, allow_null=True)
 
 

@@ -20,7 +20,7 @@ from .bodies import PersonFacts, plan_body, surfaced_at, teams_body
 from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
 from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
 
-ASKED = ("wishes", "locked", "forbidden", "overrides", "why_not", "out_of_water")
+ASKED = ("wishes", "locked", "forbidden", "overrides", "why_not", "out_of_water", "surface_cover")
 
 
 class UnableToSolveTeams(UnableToChangeTrip):
@@ -78,9 +78,10 @@ def check_gas(
 def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: datetime) -> Proposal:
     """Work out who dives with whom from the records; nothing is announced by it.
 
-    `asked` may hold wishes, locked, forbidden, overrides (rule, diver, reason), why_not and out_of_water, by
-    booking id, and `expect_gas` ({"unit", "value"}: the pressure of air to draft with where nothing is recorded
-    yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or the
+    `asked` may hold wishes, locked, forbidden, overrides (rule, diver, reason), why_not, out_of_water and
+    surface_cover (role, person), by booking id, and `expect_gas` ({"unit", "value"}: the pressure of air to draft
+    with where nothing is recorded yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what
+    has to be done first, or the
     calculation's Problem.
     """
     dive.trip = open_trip(dive.trip)
@@ -170,6 +171,7 @@ def announce_teams(
             code=troubles[0][1],
             errors=[{"pointer": p, "code": c, "message": m} for p, c, m in troubles],
         )
+    _cover_named(dive, proposal)
     facts = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()))}
     # The rules may be judged on a draft's gas; the plan of a team rests on what is recorded alone.
     expected = proposal.asked.get("expect_gas") if proposal is not None else None
@@ -201,6 +203,17 @@ def announce_teams(
     dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
     dive.save(update_fields=["last_announced", "overrides"])
     return announced
+
+
+def _cover_named(dive: Dive, proposal: Proposal | None) -> None:
+    """Where the club requires it, whoever stays out of the water is named before teams are announced."""
+    if dive.trip.club.policy.get("surface_cover") != "required":
+        return
+    if proposal is None or proposal.answer.get("surface_cover", {}).get("missing", True):
+        raise UnableToAnnounceTeams(
+            "Name who stays out of the water on this dive, then find the teams: your club requires it.",
+            code="surface_cover_missing",
+        )
 
 
 def _judge(
@@ -245,7 +258,8 @@ def _verdict(
         dive, [facts[member] for member in members], {"overrides": mine, "why_not": [list(members)]}
     )
     # People may choose a three where the solution would not have made one.
-    body["policy"] = {**body.get("policy", {}), "threes": "free"}
+    # Who covers the surface is a question of the whole dive (see `_cover_named`).
+    body["policy"] = {**body.get("policy", {}), "threes": "free", "surface_cover": "shown"}
     return teams(body)
 
 

@@ -531,6 +531,23 @@ def test_a_junior_is_placed_once_the_consent_is_on_file(trip):
     assert not {"guardian_consent", "guardian_consent_not_known"} & barred()
 
 
+def test_whoever_covers_the_surface_is_in_no_team_and_a_club_may_require_the_names(trip):
+    Club.objects.update(policy={"surface_cover": "required"})
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        solve_and_announce(first(trip))
+    assert refused.value.code == "surface_cover_missing"
+    dry = [str(b.pk) for b in trip.bookings.filter(dives=False).order_by("pk")][:2]
+    ashore = str(person(trip, "101").pk)
+    roles = zip(
+        ("boat_handler", "lookout", "oxygen", "standby"), (dry[0], dry[1], dry[1], ashore), strict=True
+    )
+    announced = solve_and_announce(
+        first(trip), surface_cover=[{"role": role, "person": who} for role, who in roles]
+    )
+    in_water = {str(m) for team in announced for m in team.members.values_list("booking_id", flat=True)}
+    assert announced and ashore not in in_water
+
+
 def test_guardians_on_the_trip_are_named_to_pairing(trip):
     junior, guardian = person(trip, "111"), person(trip, "101")
     change_record(diver=junior.diver, fields={}, guardians=[guardian.diver_id])

@@ -11,6 +11,7 @@ import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
 import { TeamCard, NotPlaced, PastDivesMissing } from "./team_card.tsx";
 import { askedOf, named, settable, teamPointer, type TeamsDesk } from "./teams_desk.ts";
+import { Cover } from "./teams_cover.tsx";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
 import { SetAside } from "./teams_set_aside.tsx";
@@ -86,6 +87,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
   const differs = proposal !== null && !answered && proposal.status !== "impossible" && !sameTeams(announced, proposal.teams.map((team) => team.divers));
   const hand = (wide_: boolean) => (
     <>
+      <Cover desk={desk} open={wide_} />
       <Wishes desk={desk} open={wide_} />
       <WhyNotThese desk={desk} open={wide_} />
     </>

@@ -32,8 +32,8 @@ export function teamPointer(pointer: string): string | undefined {
 
 /** The wishes of the last time teams were found, so that they stay until taken back. */
 export function askedOf(data: DiveTeams): Asked {
-  const { wishes = [], locked = [], forbidden = [], overrides = [] } = data.proposal?.asked ?? {};
-  return { wishes, locked, forbidden, overrides };
+  const { wishes = [], locked = [], forbidden = [], overrides = [], surface_cover = [] } = data.proposal?.asked ?? {};
+  return { wishes, locked, forbidden, overrides, surface_cover };
 }
 
 /** The rules behind a refused announcement that may be set aside, as the server takes them; none where any of them may not. */

@@ -272,6 +272,13 @@ export interface Asked {
   readonly wishes?: readonly Wish[];
   readonly locked?: readonly (readonly string[])[];
   readonly forbidden?: readonly (readonly string[])[];
+  readonly surface_cover?: readonly CoverRole[];
+}
+
+/** Who has a role at the surface while others dive, and so does not dive. */
+export interface CoverRole {
+  readonly role: "boat_handler" | "lookout" | "oxygen" | "standby";
+  readonly person: string;
 }
 
 export interface DiveTeams {
