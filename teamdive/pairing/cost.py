@@ -33,7 +33,7 @@ ALL_AT_EDGE = 30
 ALL_AWAY = 25
 HALF_A_LEAD = 50
 # A private wish not kept, in the search only: above every safety penalty, below overrides and places.
-PRIVATE = 1_000_000
+PRIVATE = 200_000
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ const ALL_AT_EDGE = 30;
 const ALL_AWAY = 25;
 const HALF_A_LEAD = 50;
 // A private wish not kept, in the search only: above every safety penalty, below overrides and places.
-const PRIVATE = 1_000_000;
+const PRIVATE = 200_000;
 
 /**
  * A permitted team with its price. `divers` sorted by id; `overrides`: how many it rests on. `hidden` is what
