@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
-import { bothMethods, buysTimeSentence, sourceLines, turnsFirst, whatIfSentence } from "../src/screens/words/plan_sentences.ts";
+import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, turnsFirst, whatIfPlain, whatIfSentence, withoutSentences } from "../src/screens/words/plan_sentences.ts";
 import { plain } from "../src/screens/words/plain.ts";
 import { hundredths, number, showCertified, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
@@ -58,6 +58,15 @@ describe("limits in words", () => {
     expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, 11, nameOf).gain).toBe("does not help");
     expect(whatIfSentence({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 0.4, limited_by: "gas", limiting_diver: "b" }, nameOf)).toEqual({ what: "3 m deeper (30 m)", limit: "no dive", note: "Ben: gas" });
     expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
+  });
+  it("says a change in one sentence, and whom waiting less would need", () => {
+    expect(whatIfPlain({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 11.5, limited_by: "gas", message: "3 m deeper (30 m): not more than 11 min (diver b: gas)." }, (id) => id)).toBe("3 m deeper (30 m): not more than 11 min (diver b: gas).");
+    expect(whatIfPlain({ change: "longer", by: 5, to: 22, unit: "min", limit_min: 17, limited_by: "gas", limiting_diver: "b" }, nameOf)).toBe("5 min longer (22 min): not more than 17 min, Ben: gas.");
+    const interval = { min: 158, message: "Not less than 158 min on the surface.", without: [{ without: "a", with: null, min: 53 }, { without: "b", with: null, min: 158 }, { without: "a", with: "b", min: 0 }] };
+    expect(withoutSentences(interval, nameOf)).toEqual(["Without Ana: 53 min", "Ben in place of Ana: no wait"]);
+    expect(intervalSentence(interval, nameOf)).toBe("Not less than 158 min on the surface.");
+    expect(intervalSentence({ none: "The gas ends first." }, nameOf)).toBe("No wait helps: The gas ends first.");
+    expect(intervalSentence({ not_known: ["rmv_l_min"] }, nameOf)).toBe("Not known: breathing rate (RMV).");
   });
   it("puts names for ids and whole minutes for decimals, never rounding up", () => {
     const id = "3f2b8f5e-6d0c-4b9e-9a39-0d4b9a1d2c11";

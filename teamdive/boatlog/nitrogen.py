@@ -33,7 +33,7 @@ def next_dive(
     other end of what is disputed, shown beside, never instead.
     """
     known = facts(state) if known is None else known
-    plan = _plan(state, person, dive, known)
+    plan = plan_of(state, person, dive, known)
     if plan is None:
         return None
     shown: dict[str, Any] = {
@@ -61,24 +61,24 @@ def next_dive(
             "rises": None,
             "ready_at": safe.as_json(),
         }
-    waited_s = _waited_s(state, safe, now)
-    limits = _limits(state, person, plan, safe, waited_s)
-    limit, by = _governing(state, limits)
+    waited = waited_s(state, safe, now)
+    limits = limits_then(state, person, plan, safe, waited)
+    limit, by = governing(state, limits)
     other = surfaced(state, person, known, safe=False)
     settled: Limit = None
     if not isinstance(other, Missing) and other != safe:
-        settled, _ = _governing(state, _limits(state, person, plan, other, _waited_s(state, other, now)))
+        settled, _ = governing(state, limits_then(state, person, plan, other, waited_s(state, other, now)))
     return {
         **shown,
-        "interval_s": None if safe.at is None else waited_s,
-        "group": _json(physics.wait(safe.nitrogen, waited_s).group()),
+        "interval_s": None if safe.at is None else waited,
+        "group": _json(physics.wait(safe.nitrogen, waited).group()),
         "residual_nitrogen_time_min": _json(limits.residual_nitrogen_time_min),
         "table_limit_s": _json(limits.table_left_s),
         "tissue_limit_s": _json(limits.tissue_left_s),
         "limit_s": _json(limit),
         "limited_by": by,
         "if_settled_limit_s": settled if isinstance(settled, int) and settled != limit else None,
-        "rises": _rises(state, person, plan, safe, waited_s) if by == "table" else None,
+        "rises": _rises(state, person, plan, safe, waited) if by == "table" else None,
         "ready_at": _ready_at(state, person, plan, safe),
     }
 
@@ -117,7 +117,7 @@ def after_last_dive(state: State, person: str, known: Facts | None = None) -> di
     return {"group": _json(safe.nitrogen.surfaced_group), "surfaced_at": safe.at}
 
 
-def _plan(state: State, person: str, dive: str | None, known: Facts) -> DivePlan | None:
+def plan_of(state: State, person: str, dive: str | None, known: Facts) -> DivePlan | None:
     """The plan of the dive asked for or of the next one, with the bottom time that the diver's team plans."""
     if dive is not None:
         plan, team = dive_plan(state, dive), team_on(state, person, dive)
@@ -127,19 +127,21 @@ def _plan(state: State, person: str, dive: str | None, known: Facts) -> DivePlan
     return None if plan is None else replace(plan, bottom_time_s=planned_bottom_time_s(state, plan, team))
 
 
-def _waited_s(state: State, who: Surfaced, now: int) -> int:
+def waited_s(state: State, who: Surfaced, now: int) -> int:
+    """Seconds at the surface by `now` (ms); from the trip's start for a diver without a dive on it."""
     since = state.snapshot.starts_at if who.at is None else who.at
     return max(0, (now - since) // 1000)
 
 
-def _limits(state: State, person: str, plan: DivePlan, who: Surfaced, waited_s: int) -> NoStop:
+def limits_then(state: State, person: str, plan: DivePlan, who: Surfaced, waited_s: int) -> NoStop:
+    """Both methods' limits of the planned dive after that many seconds at the surface."""
     depth = Depth(plan.depth["hundredths"], plan.depth["unit"])
     at = (state.snapshot.starts_at if who.at is None else who.at) + waited_s * 1000
     mix = mix_of(state, person, plan.dive, at)
     return physics.no_stop(physics.wait(who.nitrogen, waited_s), depth, mix, settings_of(state))
 
 
-def _governing(state: State, limits: NoStop) -> tuple[Limit, str | None]:
+def governing(state: State, limits: NoStop) -> tuple[Limit, str | None]:
     """The limit in seconds by the club's method, and which method gave it; of equal ones the table."""
     method = state.snapshot.settings.method
     table, tissue = limits.table_left_s, limits.tissue_left_s
@@ -167,20 +169,20 @@ def _least_minute(low: int, high: int, holds: Any) -> int | None:
 
 def _rises(state: State, person: str, plan: DivePlan, who: Surfaced, waited_s: int) -> dict[str, Any] | None:
     """The next moment at which waiting lengthens the table's limit, and both limits then."""
-    now = _limits(state, person, plan, who, waited_s).table_left_s
+    now = limits_then(state, person, plan, who, waited_s).table_left_s
     if who.at is None or not isinstance(now, int):
         return None
     least = max(waited_s // 60 + 1, LEAST_INTERVAL_MIN)
 
     def longer(minute: int) -> bool:
-        table = _limits(state, person, plan, who, minute * 60).table_left_s
+        table = limits_then(state, person, plan, who, minute * 60).table_left_s
         return table is None or (isinstance(table, int) and table > now)
 
     minute = _least_minute(least, max(least, FURTHEST_MIN), longer)
     if minute is None:
         return None
-    then = _limits(state, person, plan, who, minute * 60)
-    limit, _ = _governing(state, then)
+    then = limits_then(state, person, plan, who, minute * 60)
+    limit, _ = governing(state, then)
     return {
         "at": who.at + minute * 60_000,
         "limit_s": _json(limit),
@@ -195,10 +197,10 @@ def _ready_at(state: State, person: str, plan: DivePlan, who: Surfaced) -> Any:
         return None
 
     def fits(minute: int) -> bool:
-        limit, _ = _governing(state, _limits(state, person, plan, who, minute * 60))
+        limit, _ = governing(state, limits_then(state, person, plan, who, minute * 60))
         return limit is None or (isinstance(limit, int) and limit >= plan.bottom_time_s)
 
-    at_last, _ = _governing(state, _limits(state, person, plan, who, FURTHEST_MIN * 60))
+    at_last, _ = governing(state, limits_then(state, person, plan, who, FURTHEST_MIN * 60))
     if isinstance(at_last, Missing):
         return at_last.as_json()
     least = max(LEAST_INTERVAL_MIN, state.snapshot.settings.least_surface_interval_min or 0)

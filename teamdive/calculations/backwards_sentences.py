@@ -26,13 +26,13 @@ def missing(unknown: Missing) -> str:
 
 
 def limit(bound: Bound) -> str:
-    """'not more than 17 min, gas of diver b'."""
-    return f"not more than {bound.seconds // 60} min, {whose(bound)}"
+    """'not more than 17 min (diver b: gas)'."""
+    return f"not more than {bound.seconds // 60} min ({whose(bound)})"
 
 
 def whose(bound: Bound) -> str:
     name = LIMIT_NAMES[bound.limited_by]
-    return name if bound.diver is None else f"{name} of diver {bound.diver}"
+    return name if bound.diver is None else f"diver {bound.diver}: {name}"
 
 
 def change(asked: Change) -> str:
@@ -51,7 +51,7 @@ def what_if(head: str, found: Bound | Missing, now: Bound | Missing) -> str:
     if found.limited_by == "planned":
         return f"{head}: the planned {found.seconds // 60} min still fit."
     if found.seconds < 60:
-        return f"{head}: no dive, {whose(found)}."
+        return f"{head}: no dive ({whose(found)})."
     less = 0 if isinstance(now, Missing) else now.seconds // 60 - found.seconds // 60
     return f"{head}: {limit(found)}{f'; {less} min less' if less > 0 else ''}."
 

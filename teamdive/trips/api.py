@@ -194,7 +194,7 @@ class BookingDoor(TripView):
         body = asked(BookingBody, request, partial=True)
         if "diver" in body:
             raise serializers.ValidationError({"diver": ["Take this person off and add the other one."]})
-        services.change_booking(booking=self._booking(found, person), **body)
+        services_teams.change_booking(booking=self._booking(found, person), **body)
         return self.page(request, found)
 
     @extend_schema(responses=OpenApiTypes.OBJECT)

@@ -10,12 +10,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
-from typing import Any
+from typing import Any, cast
 from zoneinfo import ZoneInfo
 
+from teamdive.calculations.team_reading import USUAL_DEEPEST
 from teamdive.logbook.selectors import deeper
 from teamdive.people.models import Club, Cylinder
 from teamdive.people.selectors import certified_depth, fitness_of
+from teamdive.physics.units import DepthUnit
 
 from . import rules
 from .models import Booking, Dive, GasCheck
@@ -23,6 +25,7 @@ from .models import Booking, Dive, GasCheck
 PSI_IN_BAR = Decimal("14.503773773")  # NIST SP 811 (2008), B.8: 1 psi = 6 894.757 Pa
 CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
 SAFETY_STOP = {"m": {"depth": 5, "min": 3}, "ft": {"depth": 15, "min": 3}}
+FURTHEST_FLIGHT_MIN = 7 * 1440
 SHARING = ("stressed_rmv_l_min", "delay_at_depth_min", "surface_reserve", "regulator_minimum")
 
 
@@ -131,7 +134,17 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
             "guardians": list(facts.guardians) or None,
             "fitness": fitness_of(diver, local_day(club, dive.planned_at or dive.trip.starts_at)),
         }
+    else:
+        part["flight"] = _flight(booking, dive)
     return {name: value for name, value in part.items() if value is not None}
+
+
+def _flight(booking: Booking, dive: Dive) -> dict[str, int] | None:
+    """Minutes from the dive to the flight home; a flight before it or weeks away says nothing about the dive."""
+    if booking.flies_at is None or dive.planned_at is None:
+        return None
+    minutes = rules.minutes_between(dive.planned_at, booking.flies_at)
+    return {"in_min": minutes} if 0 <= minutes <= FURTHEST_FLIGHT_MIN else None
 
 
 def _float(value: Decimal | None) -> float | None:
@@ -215,8 +228,20 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
         **common(club, dive),
         "dive": dive_part(dive),
         "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
+        "no_fly": {"to_altitude_ft": club.no_fly_to_altitude_ft, "club_wait_min": club.no_fly_wait_min or 0},
         "what_if": True,
+        **({"find": "surface_interval", "interval_steps": True} if any(f.before for f in people) else {}),
+        **({"next_dive": dive_part(coming)} if (coming := _next_dive(dive)) else {}),
     }
+
+
+def _next_dive(dive: Dive) -> Dive | None:
+    """The trip's dive after this one, where its depth is in the same unit and shallow enough to plan."""
+    coming = dive.trip.dives.filter(number__gt=dive.number).order_by("number").first()
+    usual = USUAL_DEEPEST[cast(DepthUnit, dive.depth_unit)]
+    if coming is None or coming.depth_unit != dive.depth_unit:
+        return None
+    return coming if coming.depth_hundredths <= usual or dive.trip.club.beyond_40_m_enabled else None
 
 
 def teams_body(dive: Dive, people: Sequence[PersonFacts], asked: Mapping[str, Any]) -> dict[str, Any]:

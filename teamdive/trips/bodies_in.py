@@ -42,6 +42,7 @@ class BookingBody(serializers.Serializer[Any]):
     role = serializers.ChoiceField(choices=Booking.Role.values, required=False)
     dives = serializers.BooleanField(required=False)
     earlier_dives = EarlierDiveBody(many=True, required=False, allow_null=True, max_length=100)
+    flies_at = serializers.DateTimeField(required=False, allow_null=True)
 
 
 class TaskBody(serializers.Serializer[Any]):

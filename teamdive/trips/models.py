@@ -81,6 +81,7 @@ class Booking(Row):
     dives = models.BooleanField(default=True, help_text="goes into the water on this trip")
     # Dives shortly before the trip: null is not known, an empty list is none in the table's reach.
     earlier_dives = models.JSONField(null=True, blank=True)
+    flies_at = models.DateTimeField(null=True, blank=True, help_text="when this person's flight home leaves")
     cancelled_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -108,6 +108,7 @@ def add_booking(
     role: str = Booking.Role.DIVER,
     dives: bool | None = None,
     earlier_dives: list[dict[str, Any]] | None = None,
+    flies_at: datetime | None = None,
 ) -> Booking:
     """Put a person on the trip: a diver of the club, or crew or a guest by name. Someone taken off before comes
     back under the same id."""
@@ -121,7 +122,7 @@ def add_booking(
     booking = booking or Booking(trip=trip, diver=diver)
     booking.name, booking.role, booking.cancelled_at = name, role, None
     booking.dives = diver is not None and role not in {"crew", "guest"} if dives is None else dives
-    booking.earlier_dives = earlier_dives
+    booking.earlier_dives, booking.flies_at = earlier_dives, flies_at
     if diver is None and not name.strip():
         raise UnableToKeepTrip("Say who it is.", code="name_missing", pointer="/name")
     if booking.dives and diver is None:
@@ -135,9 +136,9 @@ def add_booking(
 
 @transaction.atomic
 def change_booking(*, booking: Booking, **fields: Any) -> Booking:
-    """Change `role`, `dives`, `name` or `earlier_dives`."""
+    """Change `role`, `dives`, `name`, `earlier_dives` or `flies_at`."""
     open_trip(booking.trip)
-    for name in ("role", "dives", "name", "earlier_dives"):
+    for name in ("role", "dives", "name", "earlier_dives", "flies_at"):
         if name in fields:
             setattr(booking, name, fields[name])
     if booking.dives and booking.diver_id is None:

@@ -15,7 +15,7 @@ from teamdive.calculations.problem import Problem
 from teamdive.people.models import User
 from teamdive.scale.teams import teams
 
-from . import rules, selectors
+from . import rules, selectors, services
 from .bodies import PersonFacts, plan_body, surfaced_at, teams_body
 from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
 from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
@@ -202,6 +202,9 @@ def announce_teams(
     dive.last_announced = [members for members, _ in named]
     dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
     dive.save(update_fields=["last_announced", "overrides"])
+    if dive.number > 1:
+        # The plans of the dive before say what this one makes their divers wait.
+        replan(trip, dive.number - 1)
     return announced
 
 
@@ -295,6 +298,15 @@ def rules_against_announced(trip: Trip) -> list[rules.Reason]:
                 if rule["code"] not in AT_THE_DOCK
             ]
     return found
+
+
+@transaction.atomic
+def change_booking(*, booking: Booking, **fields: Any) -> Booking:
+    """As `services.change_booking`; a flight is part of every plan of its diver."""
+    changed = services.change_booking(booking=booking, **fields)
+    if "flies_at" in fields:
+        replan(booking.trip, 1)
+    return changed
 
 
 def _plan(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str]) -> dict[str, Any]:

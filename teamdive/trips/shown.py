@@ -73,6 +73,7 @@ def _booking(booking: Booking, reader: Reader) -> dict[str, Any]:
             "diver": booking.diver_id,
             "can_lead": booking.can_lead,
             "earlier_dives": booking.earlier_dives,
+            "flies_at": booking.flies_at,
         }
     return shown
 

@@ -12,6 +12,7 @@ from teamdive.boatlog.fold import fold
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.view import view
+from teamdive.boatlog.waiting import next_steps
 from tests.boat_histories import history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, at, metres, trip_body, uid
 
@@ -36,6 +37,9 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
         "snapshot_hash": start.hash,
         "view": view(state, now, known),
         "next_dive": {person: next_dive(state, person, now, known=known) for person in known.people},
+        "next_steps": {
+            id: next_steps(state, team.members, team.dive, now, known) for id, team in known.teams.items()
+        },
         "after_last_dive": {person: after_last_dive(state, person, known) for person in known.people},
         "no_fly": {person: no_fly(state, person, known) for person in known.people},
         "due": [

@@ -197,6 +197,31 @@ def test_a_team_that_cannot_be_is_refused_by_name(trip, members, lead, code):
     assert code in {e["code"] for e in refused.value.errors}
 
 
+def test_a_plan_says_what_the_next_dive_waits_and_when_to_be_out_for_a_flight(trip):
+    solve_and_announce(first(trip))
+    solve_and_announce(second(trip))
+    booking = person(trip, "101")
+    plans = [
+        Team.objects.get(dive=dive, members__booking=booking).plan for dive in (first(trip), second(trip))
+    ]
+    # 27 m for 17 min, then 15 m for 30 min: ten minutes are enough by both methods (tests/published/test_intervals.py).
+    assert plans[0]["next_dive"]["surface_interval"]["min"] == 10
+    assert "interval_steps" in plans[1]
+    # Where the gas of whoever dives beside them does not last the plan, no interval helps, and the plan says so.
+    found = plans[1]["surface_interval"]
+    assert found["min"] == 10 if "min" in found else "gas" in found["none"]
+    assert not any("flight" in d for d in plans[1]["divers"])
+    flies_at = second(trip).planned_at + timedelta(hours=20)
+    services_teams.change_booking(booking=booking, flies_at=flies_at)
+    plan = Team.objects.get(dive=second(trip), members__booking=booking).plan
+    own = next(d for d in plan["divers"] if d["id"] == str(booking.pk))["flight"]
+    # 18 h after more than one dive (workshop of 2002): two hours after the descent at the latest.
+    assert (own["wait_min"], own["latest_surfacing_min"]) == (1080, 120)
+    services_teams.change_booking(booking=booking, flies_at=None)
+    plan = Team.objects.get(dive=second(trip), members__booking=booking).plan
+    assert not any("flight" in d for d in plan["divers"])
+
+
 def test_the_second_dive_rests_on_the_first_as_announced(trip):
     with pytest.raises(services_teams.UnableToSolveTeams) as refused:
         services_teams.solve_teams(dive=second(trip), asked={}, by=None, now=NOW)

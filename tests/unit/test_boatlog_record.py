@@ -9,6 +9,7 @@ from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
 from teamdive.boatlog.questions import due
 from teamdive.boatlog.view import view
+from teamdive.boatlog.waiting import next_steps
 from tests.boat_scene import DAY_MS, Phone, at, metres, trip, uid
 
 
@@ -66,6 +67,12 @@ class TestTwoPhonesOneAscent:
         assert found["if_settled_limit_s"] // 60 == 55
         assert found["rises"]["at"] == at("11:02")
         assert found["rises"]["table_limit_s"] == 57 * 60
+        # At 11:02 57 by the table and 54 by the tissue model (53 at 1.000 bar and nitrogen 0.79), the shorter governs.
+        steps = next_steps(told, [uid("a"), uid("b")], uid("d2"), at("10:58"))
+        assert steps[0]["at"] <= at("11:02") and steps[-1]["at"] > at("10:58")
+        assert [s["limit_s"] // 60 for s in steps] == sorted({s["limit_s"] // 60 for s in steps})
+        at_two = next(s for s in steps if s["at"] == at("11:02"))
+        assert (at_two["limit_s"] // 60, at_two["limited_by"], at_two["gain_min"]) == (54, "tissue", 4)
         assert "up_times_differ" in codes(told)
         assert diver(told, "a")["surfaced_at"] == [at("10:05"), at("10:09")]
 

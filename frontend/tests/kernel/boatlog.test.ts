@@ -13,6 +13,7 @@ import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts
 import { sha256Hex } from "../../src/kernel/boatlog/sha256.ts";
 import { read as readSnapshot } from "../../src/kernel/boatlog/snapshot.ts";
 import { view } from "../../src/kernel/boatlog/view.ts";
+import { nextSteps } from "../../src/kernel/boatlog/waiting.ts";
 import { folder } from "./vectors.ts";
 
 interface Case {
@@ -55,6 +56,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       snapshot_hash: start.hash,
       view: view(state, at),
       next_dive: each(known.people.keys(), (person) => nextDive(state, person, at)),
+      next_steps: Object.fromEntries([...known.teams].map(([id, team]) => [id, nextSteps(state, team.members, team.dive, at)])),
       after_last_dive: each(known.people.keys(), (person) => afterLastDive(state, person)),
       no_fly: each(known.people.keys(), (person) => noFly(state, person)),
       due: due(start, state, at),

@@ -80,22 +80,22 @@ export function nextDive(state: State, person: string, now: number, dive: string
       ready_at: unknown,
     };
   }
-  const waitedS = waited(state, safe, now);
-  const limits = limitsOf(state, person, plan, safe, waitedS);
+  const waited = waitedS(state, safe, now);
+  const limits = limitsThen(state, person, plan, safe, waited);
   const [limit, by] = governing(state, limits);
   const other = surfaced(state, person, known, false);
-  const settled = other instanceof Missing ? null : governing(state, limitsOf(state, person, plan, other, waited(state, other, now)))[0];
+  const settled = other instanceof Missing ? null : governing(state, limitsThen(state, person, plan, other, waitedS(state, other, now)))[0];
   return {
     ...shown,
-    interval_s: safe.at === null ? null : waitedS,
-    group: json(groupNow(wait(safe.nitrogen, waitedS))),
+    interval_s: safe.at === null ? null : waited,
+    group: json(groupNow(wait(safe.nitrogen, waited))),
     residual_nitrogen_time_min: json(limits.residualNitrogenTimeMin),
     table_limit_s: json(tableLeftS(limits)),
     tissue_limit_s: json(tissueLeftS(limits)),
     limit_s: json(limit),
     limited_by: by,
     if_settled_limit_s: typeof settled === "number" && settled !== limit ? settled : null,
-    rises: by === "table" ? rises(state, person, plan, safe, waitedS) : null,
+    rises: by === "table" ? rises(state, person, plan, safe, waited) : null,
     ready_at: readyAt(state, person, plan, safe),
   };
 }
@@ -136,7 +136,7 @@ export function afterLastDive(state: State, person: string): { group: Shown<stri
 }
 
 /** The plan of the dive asked for or of the next one, with the bottom time that the diver's team plans. */
-function planOf(state: State, person: string, dive: string | null, known: Facts): DivePlan | null {
+export function planOf(state: State, person: string, dive: string | null, known: Facts): DivePlan | null {
   const done = new Set((known.attempts.get(person) ?? []).map((attempt) => attempt.dive));
   const next = dive === null ? nextDiveOf(state, person, done) : null;
   const plan = dive === null ? (next?.plan ?? null) : divePlan(state, dive);
@@ -144,18 +144,20 @@ function planOf(state: State, person: string, dive: string | null, known: Facts)
   return plan === null ? null : { ...plan, bottom_time_s: plannedBottomTimeS(state, plan, team) };
 }
 
-function waited(state: State, who: Surfaced, now: number): number {
+/** Seconds at the surface by `now` (ms); from the trip's start for a diver without a dive on it. */
+export function waitedS(state: State, who: Surfaced, now: number): number {
   return Math.max(0, Math.floor((now - (who.at ?? state.snapshot.starts_at)) / 1000));
 }
 
-function limitsOf(state: State, person: string, plan: DivePlan, who: Surfaced, waitedS: number): NoStop {
+/** Both methods' limits of the planned dive after that many seconds at the surface. */
+export function limitsThen(state: State, person: string, plan: DivePlan, who: Surfaced, waitedS: number): NoStop {
   const depth = new Depth(plan.depth.hundredths, plan.depth.unit);
   const at = (who.at ?? state.snapshot.starts_at) + waitedS * 1000;
   return noStop(wait(who.nitrogen, waitedS), depth, mixOf(state, person, plan.dive, at), settingsOf(state));
 }
 
 /** The limit in seconds by the club's method, and which method gave it; of equal ones the table. */
-function governing(state: State, limits: NoStop): readonly [Limit, "table" | "tissue" | null] {
+export function governing(state: State, limits: NoStop): readonly [Limit, "table" | "tissue" | null] {
   const { method } = state.snapshot.settings;
   const table = tableLeftS(limits);
   const tissue = tissueLeftS(limits);
@@ -181,15 +183,15 @@ function leastMinute(low: number, high: number, holds: (minute: number) => boole
 
 /** The next moment at which waiting lengthens the table's limit, and both limits then. */
 function rises(state: State, person: string, plan: DivePlan, who: Surfaced, waitedS: number): Rise | null {
-  const now = tableLeftS(limitsOf(state, person, plan, who, waitedS));
+  const now = tableLeftS(limitsThen(state, person, plan, who, waitedS));
   if (who.at === null || typeof now !== "number") return null;
   const least = Math.max(Math.floor(waitedS / 60) + 1, LEAST_INTERVAL_MIN);
   const minute = leastMinute(least, Math.max(least, FURTHEST_MIN), (each) => {
-    const table = tableLeftS(limitsOf(state, person, plan, who, each * 60));
+    const table = tableLeftS(limitsThen(state, person, plan, who, each * 60));
     return table === null || (typeof table === "number" && table > now);
   });
   if (minute === null) return null;
-  const then = limitsOf(state, person, plan, who, minute * 60);
+  const then = limitsThen(state, person, plan, who, minute * 60);
   return {
     at: who.at + minute * 60_000,
     limit_s: json(governing(state, then)[0]),
@@ -202,10 +204,10 @@ function rises(state: State, person: string, plan: DivePlan, who: Surfaced, wait
 function readyAt(state: State, person: string, plan: DivePlan, who: Surfaced): Shown<number> | null {
   if (who.at === null) return null;
   const fits = (minute: number): boolean => {
-    const [limit] = governing(state, limitsOf(state, person, plan, who, minute * 60));
+    const [limit] = governing(state, limitsThen(state, person, plan, who, minute * 60));
     return limit === null || (typeof limit === "number" && limit >= plan.bottom_time_s);
   };
-  const [atLast] = governing(state, limitsOf(state, person, plan, who, FURTHEST_MIN * 60));
+  const [atLast] = governing(state, limitsThen(state, person, plan, who, FURTHEST_MIN * 60));
   if (atLast instanceof Missing) return atLast.asJson();
   const least = Math.max(LEAST_INTERVAL_MIN, state.snapshot.settings.least_surface_interval_min ?? 0);
   const minute = leastMinute(least, FURTHEST_MIN, fits);

@@ -25,14 +25,14 @@ export function missing(unknown: Missing): string {
   return `not known: ${unknown.what.join(", ")}`;
 }
 
-/** "not more than 17 min, gas of diver b". */
+/** "not more than 17 min (diver b: gas)". */
 export function limit(bound: Bound): string {
-  return `not more than ${floorDiv(bound.seconds, 60)} min, ${whose(bound)}`;
+  return `not more than ${floorDiv(bound.seconds, 60)} min (${whose(bound)})`;
 }
 
 export function whose(bound: Bound): string {
   const name = LIMIT_NAMES[bound.limitedBy];
-  return bound.diver === null ? name : `${name} of diver ${bound.diver}`;
+  return bound.diver === null ? name : `diver ${bound.diver}: ${name}`;
 }
 
 export function change(asked: Change): string {
@@ -47,7 +47,7 @@ export function change(asked: Change): string {
 export function whatIf(head: string, found: Bound | Missing, now: Bound | Missing): string {
   if (isMissing(found)) return `${head}: ${missing(found)}.`;
   if (found.limitedBy === "planned") return `${head}: the planned ${floorDiv(found.seconds, 60)} min still fit.`;
-  if (found.seconds < 60) return `${head}: no dive, ${whose(found)}.`;
+  if (found.seconds < 60) return `${head}: no dive (${whose(found)}).`;
   const less = isMissing(now) ? 0 : floorDiv(now.seconds, 60) - floorDiv(found.seconds, 60);
   return `${head}: ${limit(found)}${less > 0 ? `; ${less} min less` : ""}.`;
 }

@@ -1,5 +1,6 @@
 import { useMemo } from "preact/hooks";
 import { nextDive, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
+import { nextSteps, type NextStep } from "../../kernel/boatlog/waiting.ts";
 import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
 import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
@@ -69,6 +70,7 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
   );
   const unknown = forecasts.filter(({ next }) => next.limit_s !== null && typeof next.limit_s !== "number");
   const least = forecasts.reduce<Forecast | null>((best, one) => (best === null || limit(one) < limit(best) ? one : best), null);
+  const steps = useMemo(() => nextSteps(log.state, members, props.dive, deck.now), [log.state, bucket, members.join(" "), props.dive]);
   const intervals = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
   return (
     <article class="card" data-team={props.number}>
@@ -81,7 +83,7 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
       {unknown.length > 0 || least === null ? (
         <NotKnownYet deck={deck} names={names} forecasts={unknown} />
       ) : (
-        <Governing deck={deck} names={names} least={least} />
+        <Governing deck={deck} names={names} least={least} steps={steps} readyAt={readyAt(forecasts)} />
       )}
       <Reason title="Each diver, both methods">
         {forecasts.map((one) => (
@@ -92,14 +94,24 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
   );
 }
 
-function Governing(props: { readonly deck: Deck; readonly names: Names; readonly least: Forecast }) {
-  const { deck, names, least } = props;
+interface GoverningProps {
+  readonly deck: Deck;
+  readonly names: Names;
+  readonly least: Forecast;
+  readonly steps: readonly NextStep[];
+  /** When the planned bottom time fits for the whole team; null: no wait is asked, or none is long enough. */
+  readonly readyAt: number | null;
+}
+
+function Governing(props: GoverningProps) {
+  const { deck, names, least, steps } = props;
   const { next, person } = least;
   const zone = deck.zone;
   const now = limit(least);
   if (now === Number.POSITIVE_INFINITY) return <BigNumber label="No-stop limit now" value="none" note="neither method ends this dive: gas and cold do" />;
   const enough = now >= next.planned_bottom_time_s;
-  const rises = next.rises;
+  const [step, ...later] = steps;
+  const wait = props.readyAt !== null && props.readyAt > deck.now ? props.readyAt : null;
   return (
     <>
       <BigNumber
@@ -113,19 +125,29 @@ function Governing(props: { readonly deck: Deck; readonly names: Names; readonly
       <p class="both">
         table <b>{text(next.table_limit_s)}</b> · tissue model <b>{text(next.tissue_limit_s)}</b>
       </p>
-      <p>
-        {rises !== null
-          ? `At ${clockTime(rises.at, zone)} it rises from ${minutes(now)} min to ${text(rises.limit_s)}.`
-          : next.limited_by === "tissue"
-            ? "It grows a little with every minute of waiting, up to a first dive's."
-            : "Waiting longer does not raise it."}
-      </p>
-      {enough && !(typeof next.ready_at === "number" && next.ready_at > deck.now) && <p>The planned {minutes(next.planned_bottom_time_s)} min fit now.</p>}
-      {typeof next.ready_at === "number" && next.ready_at > deck.now && (
+      {step === undefined ? (
+        <p>Waiting longer does not raise it.</p>
+      ) : (
+        <p class="next-step">
+          <b>{minutesUntil(step.at, deck.now)} min</b> more buy <b>{step.gain_min ?? "all"}</b>: at <b>{clockTime(step.at, zone)}</b> it rises from {minutes(now)} to {text(step.limit_s)}.
+        </p>
+      )}
+      {enough && wait === null && <p>The planned {minutes(next.planned_bottom_time_s)} min fit now.</p>}
+      {wait !== null && (
         <p>
           {enough ? "By the least surface interval, not before " : `The planned ${minutes(next.planned_bottom_time_s)} min fit from `}
-          <b>{clockTime(next.ready_at, zone)}</b>.
+          <b>{clockTime(wait, zone)}</b>.
         </p>
+      )}
+      {step !== undefined && (
+        <Reason title="Why it rises">
+          <p>{stepReason(step, names)}</p>
+          {later.map((one) => (
+            <p key={one.at}>
+              At {clockTime(one.at, zone)}: {text(one.limit_s)}, {stepReason(one, names)}
+            </p>
+          ))}
+        </Reason>
       )}
       {next.if_settled_limit_s !== null && next.if_settled_limit_s !== now && (
         <p>
@@ -181,6 +203,26 @@ function DiverLine(props: { readonly deck: Deck; readonly names: Names; readonly
       {typeof next.residual_nitrogen_time_min === "number" && `, residual nitrogen time ${next.residual_nitrogen_time_min} min`}
     </p>
   );
+}
+
+/** The latest of the members' moments: a team goes when all its members may. */
+function readyAt(forecasts: readonly Forecast[]): number | null {
+  const never = forecasts.some(({ next }) => typeof next.limit_s === "number" && next.limit_s < next.planned_bottom_time_s && next.ready_at === null);
+  if (never) return null;
+  const known = forecasts.flatMap(({ next }) => (typeof next.ready_at === "number" ? [next.ready_at] : []));
+  return known.length === 0 ? null : Math.max(...known);
+}
+
+/** Whose limit it is then, and by which method. */
+function stepReason(step: NextStep, names: Names): string {
+  if (step.person === null) return "neither method ends the dive then.";
+  const method = step.limited_by === "table" ? "the air table, whose residual nitrogen falls in steps" : "the tissue model, which lets go a little every minute";
+  return `${names.short(step.person)}, by ${method}.`;
+}
+
+/** Whole minutes from now to a moment, never one too few. */
+function minutesUntil(at: number, now: number): number {
+  return Math.max(1, Math.ceil((at - now) / 60_000));
 }
 
 function limit(forecast: Forecast): number {

@@ -4,7 +4,7 @@ import { server } from "../../sync/server.ts";
 import type { Booking, Role } from "../words/answers.ts";
 import { count } from "../words/format.ts";
 import { depthUnit, hundredths, whole } from "../words/units.ts";
-import { instantIn } from "./trip_words.ts";
+import { instantIn, typedIn } from "./trip_words.ts";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 
 const roles: readonly { readonly value: Role; readonly label: string }[] = [
@@ -82,6 +82,7 @@ function PeoplePage(props: TripHere) {
                     <SelectField label={`${booking.name} comes as`} value={booking.role} options={roles} onChange={(role) => change(booking, { role })} />
                     <CheckField label="dives" checked={booking.dives} onChange={(dives) => change(booking, { dives })} />
                     {booking.dives && <EarlierDive here={props} booking={booking} onChange={(earlier_dives) => change(booking, { earlier_dives })} sending={sending} />}
+                    {booking.dives && <FlightHome here={props} booking={booking} onChange={(flies_at) => change(booking, { flies_at })} sending={sending} />}
                     {booking.dives && booking.earlier_dives != null && (
                       <Button tone="quiet" disabled={sending} onPress={() => change(booking, { earlier_dives: null })}>
                         Not known whether dived before
@@ -127,6 +128,37 @@ function EarlierDive(props: { readonly here: TripHere; readonly booking: Booking
             Add this dive
           </Button>
         </Form>
+      </div>
+    </details>
+  );
+}
+
+/** A flight home: from it the plan reckons back to the latest surfacing. */
+function FlightHome(props: { readonly here: TripHere; readonly booking: Booking; readonly onChange: (at: string | null) => void; readonly sending: boolean }) {
+  const { booking } = props;
+  const zone = props.here.trip.time_zone;
+  const [typed, setTyped] = useState(typedIn(zone, booking.flies_at ?? null));
+  const [asked, setAsked] = useState(false);
+  const at = instantIn(zone, typed);
+  const keep = () => {
+    setAsked(true);
+    if (at !== null) props.onChange(at);
+  };
+  return (
+    <details class="reason">
+      <summary>Flies home</summary>
+      <div>
+        <Form label={`The flight home of ${booking.name}`} onSubmit={keep}>
+          <TextField label="The flight leaves at" hint="By the clock at the place of the trip." type="datetime-local" value={typed} onChange={setTyped} error={asked && at === null ? "Give the day and the time." : undefined} />
+          <Button submit disabled={props.sending}>
+            Keep this flight
+          </Button>
+        </Form>
+        {booking.flies_at != null && (
+          <Button tone="quiet" disabled={props.sending} onPress={() => props.onChange(null)}>
+            No flight
+          </Button>
+        )}
       </div>
     </details>
   );

@@ -4,9 +4,10 @@ import { useWide } from "../parts/use_wide.ts";
 import type { AnnouncedTeam, PlanAnswer, TripDive } from "../words/answers.ts";
 import { minutes, names } from "../words/format.ts";
 import { limitLines, limitTitles, whoseLimit, wholeMinutes } from "../words/plan.ts";
-import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, sourceOfLimits, turnsFirst, whatIfSentence } from "../words/plan_sentences.ts";
+import { bothMethods, buysTimeSentence, sourceLines, sourceOfLimits, turnsFirst } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
+import { FactThatFrees, Flights, Waiting, WhatIf } from "./plan_backwards.tsx";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** The plan of one team: how long, whose limit, what is behind it, each diver's own numbers, what would buy time. */
@@ -53,9 +54,14 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
       </Columns>
       <Divers plan={plan} here={here} />
       <Columns>
-        <BuysTime plan={plan} here={here} />
         <WhatIf plan={plan} here={here} />
+        <BuysTime plan={plan} here={here} />
       </Columns>
+      <Columns>
+        <Waiting plan={plan} here={here} />
+        <Flights plan={plan} here={here} dive={dive} />
+      </Columns>
+      <FactThatFrees plan={plan} here={here} />
       <Section>
         {sourceOfLimits(plan.sources) !== null && <p>{sourceOfLimits(plan.sources)}</p>}
         <Caution />
@@ -84,7 +90,6 @@ function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere })
   const { plan, here } = props;
   const { team } = plan;
   const next = team.next_limit;
-  const interval = intervalSentence(plan, here.nameOf);
   return (
     <Section>
       <TeamLimit plan={plan} nameOf={here.nameOf} size="huge" />
@@ -94,7 +99,6 @@ function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere })
           ...(turnsFirst(plan, here.nameOf) === null ? [] : [["First to turn", turnsFirst(plan, here.nameOf)] as const]),
           ...(typeof team.last_start_min === "number" ? [["Start nothing new after", `minute ${wholeMinutes(team.last_start_min)}`] as const] : []),
           ...(typeof team.run_time_min === "number" ? [["At the surface after", `${Math.ceil(team.run_time_min - 1e-9)} min`] as const] : []),
-          ...(interval === null ? [] : [["Least surface interval before it", interval] as const]),
         ]}
       />
     </Section>
@@ -165,21 +169,6 @@ function BuysTime(props: { readonly plan: PlanAnswer; readonly here: TripHere })
           })}
         </List>
       )}
-    </Section>
-  );
-}
-
-function WhatIf(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
-  const all = props.plan.what_if ?? [];
-  if (all.length === 0) return <div />;
-  return (
-    <Section title="What if">
-      <List label="What if">
-        {all.map((one, n) => {
-          const line = whatIfSentence(one, props.here.nameOf);
-          return <Row key={n} title={line.what} note={line.note} side={line.limit} />;
-        })}
-      </List>
     </Section>
   );
 }

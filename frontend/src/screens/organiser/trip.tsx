@@ -1,6 +1,7 @@
 import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
+import { DiveOrder } from "./dive_order.tsx";
 import { nextStep } from "./trip_words.ts";
 import { diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
@@ -66,6 +67,7 @@ function TripPage(props: TripHere) {
           </List>
         </Section>
       </Columns>
+      <DiveOrder here={props} />
       {trip.state === "planned" && (
         <Section title="Before the boat">
           <List label="Before the boat">

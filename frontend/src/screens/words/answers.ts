@@ -91,6 +91,7 @@ export interface Booking {
   readonly earlier_dives?: readonly unknown[] | null;
   /** Dives of the last days that the boat logs of other trips tell; they count without being entered. */
   readonly dives_in_logs?: number;
+  readonly flies_at?: string | null;
 }
 
 export interface Reason {
@@ -172,7 +173,9 @@ export interface PlanAnswer {
     readonly buys_time?: readonly BuysTime[];
   };
   readonly divers: readonly PlanDiver[];
-  readonly surface_interval?: Known<{ readonly min?: number; readonly none?: string }> | null;
+  readonly surface_interval?: Known<IntervalAnswer> | null;
+  readonly interval_steps?: Known<StepsAnswer>;
+  readonly next_dive?: { readonly surface_interval: Known<IntervalAnswer> };
   readonly what_if?: readonly WhatIf[];
   readonly sources?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly pointer: string; readonly message: string }[];
@@ -187,6 +190,35 @@ export interface Change {
   readonly by?: number | null;
   readonly to?: number | null;
   readonly unit?: string;
+  /** Who dives in that diver's place. */
+  readonly with?: string;
+}
+
+export interface IntervalAnswer {
+  readonly min?: number;
+  readonly none?: string;
+  readonly message?: string;
+  readonly without?: readonly { readonly without: string; readonly with: string | null; readonly min?: number; readonly none?: string }[];
+}
+
+export interface StepsAnswer {
+  readonly steps: readonly { readonly after_min: number; readonly limit_min: number; readonly gain_min: number; readonly limited_by: LimitName; readonly diver: string | null }[];
+  readonly message: string;
+}
+
+/** When a diver must be at the surface for a known flight; minutes from the descent. */
+export interface FlightAnswer {
+  readonly latest_surfacing_min: Known<number>;
+  readonly surfaces_min: number;
+  readonly spare_min: Known<number>;
+  readonly message: string;
+}
+
+export interface OrderAnswer {
+  readonly order: {
+    readonly best: readonly number[] | null;
+    readonly orders: readonly { readonly dives: readonly number[]; readonly waiting_min?: Known<number | null>; readonly message: string }[];
+  };
 }
 
 export interface BuysTime extends Change {
@@ -201,6 +233,7 @@ export interface WhatIf extends Change {
   readonly limited_by?: LimitName | null;
   readonly limiting_diver?: string | null;
   readonly refused?: { readonly code: string; readonly message: string };
+  readonly message?: string;
 }
 
 export interface PlanDiver {
@@ -213,6 +246,8 @@ export interface PlanDiver {
   readonly gas_at_surface?: Known<number | null>;
   readonly mod?: Known<number | null>;
   readonly group_after?: Known<string | null>;
+  readonly flight?: FlightAnswer;
+  readonly frees?: string;
 }
 
 export interface TeamsAnswer {

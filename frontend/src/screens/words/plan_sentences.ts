@@ -1,5 +1,5 @@
 /** The sentences of a plan: what would buy time, what if, who turns first, both methods, where the numbers come from. */
-import type { BuysTime, Change, PlanAnswer, WhatIf } from "./answers.ts";
+import type { BuysTime, Change, IntervalAnswer, PlanAnswer, WhatIf } from "./answers.ts";
 import { isUnknown, missingText, whoseLimit, wholeMinutes, type Known, type Limit, type LimitName } from "./plan.ts";
 import { plain } from "./plain.ts";
 
@@ -101,6 +101,10 @@ export function changeWords(one: Change, nameOf: NameOf): string {
       return `${by}less on the surface before it`;
     case "easier_work":
       return "easier work: holding on instead of swimming";
+    case "without":
+      return `without ${nameOf(one.diver ?? "")}`;
+    case "other_partner":
+      return `${nameOf(one.with ?? "")} in place of ${nameOf(one.diver ?? "")}`;
     case "other_gas":
       return `${amount((one.to ?? 0) * 100)} % oxygen, analysed by each diver`;
     default:
@@ -112,13 +116,31 @@ function amount(value: number): string {
   return String(Math.round(value * 10) / 10);
 }
 
-/** "not less than 53 min", or why there is none; null where it was not asked. */
-export function intervalSentence(plan: PlanAnswer, nameOf: NameOf): string | null {
-  const interval = plan.surface_interval;
+/** "Not less than 53 min on the surface, by the table for Ana; ...", or why there is none; null where it was not asked. */
+export function intervalSentence(interval: Known<IntervalAnswer> | null | undefined, nameOf: NameOf): string | null {
   if (interval === undefined || interval === null) return null;
-  if (isUnknown(interval)) return `not known: ${missingText(interval.not_known, nameOf)}`;
-  if (interval.none !== undefined) return `none helps: ${plain(interval.none, nameOf)}`;
-  return interval.min === undefined ? null : `${Math.ceil(interval.min)} min`;
+  if (isUnknown(interval)) return `Not known: ${missingText(interval.not_known, nameOf)}.`;
+  if (interval.none !== undefined) return `No wait helps: ${plain(interval.none, nameOf)}`;
+  if (interval.min === undefined) return null;
+  return interval.message === undefined ? `${Math.ceil(interval.min)} min` : plain(interval.message, nameOf);
+}
+
+/** "Without Ana: 41 min", "Cem in place of Ana: 25 min": only where it is less than for the whole team. */
+export function withoutSentences(interval: Known<IntervalAnswer> | null | undefined, nameOf: NameOf): string[] {
+  if (interval === undefined || interval === null || isUnknown(interval)) return [];
+  const whole = interval.min;
+  return (interval.without ?? []).flatMap((one) => {
+    if (one.min === undefined || (whole !== undefined && one.min >= whole)) return [];
+    const who = one.with === null ? `Without ${nameOf(one.without)}` : `${nameOf(one.with)} in place of ${nameOf(one.without)}`;
+    return [`${who}: ${one.min === 0 ? "no wait" : `${one.min} min`}`];
+  });
+}
+
+/** One of the three changes as one sentence; an answer kept from before has none, and gets it from its numbers. */
+export function whatIfPlain(one: WhatIf, nameOf: NameOf): string {
+  if (one.message !== undefined) return plain(one.message, nameOf);
+  const { what, limit, note } = whatIfSentence(one, nameOf);
+  return `${what}: ${limit}${note === "" ? "" : `, ${note}`}.`;
 }
 
 /** Each source once, as a line; whatever the shape: a text, a list, or one source for each number. */
