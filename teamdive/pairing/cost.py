@@ -27,6 +27,7 @@ from teamdive.physics.team import LIMIT_NAMES
 # A stretch counts by its square, so that one diver with two is worse than two divers with one each.
 STRETCH = 100
 GUARDIAN_LEADS = 20
+STRANGER_LEADS = 20
 MARGIN_STEP = 10
 NO_HELPER = 15
 ALL_AT_EDGE = 30
@@ -118,6 +119,11 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     if lead.own_task and any(case.standings[person.id].stretches > 0 for person in team):
         text = f"{lead.id} has a task of their own, so is half a lead for someone stretched."
         found.append(Reason("half_a_lead", (lead.id,), text, safety=HALF_A_LEAD))
+    new = [person for person in team if person != lead and case.standings[person.id].stretches > 0]
+    for person in new:
+        if _first_together(lead, person):
+            text = f"{person.id} takes a step beside {lead.id}, with whom they have not dived before."
+            found.append(Reason("stranger_leads", (lead.id, person.id), text, safety=STRANGER_LEADS))
     if _guards_a_step(lead, team, case):
         text = f"{lead.id} leads a step of their own child."
         found.append(Reason("guardian_leads", (lead.id,), text, safety=GUARDIAN_LEADS))
@@ -169,6 +175,12 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
     return found
 
 
+def _first_together(a: Person, b: Person) -> bool:
+    """Whether the one who says with whom they have dived does not name the other; not stated is not new."""
+    stated = a.partners_before is not None or b.partners_before is not None
+    return stated and b.id not in (a.partners_before or ()) and a.id not in (b.partners_before or ())
+
+
 def penalties(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     """The club's stated prices, each with its sentence; what is not stated of a diver costs nothing."""
     found: list[Reason] = []
@@ -179,9 +191,7 @@ def penalties(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
         text = f"{listed(busy)} each have a task of their own: one works, one watches."
         found.append(Reason("both_tasks", busy, text, seconds=policy.both_tasks_s * len(busy)))
     for a, b in combinations(team, 2):
-        stated = a.partners_before is not None or b.partners_before is not None
-        together_before = b.id in (a.partners_before or ()) or a.id in (b.partners_before or ())
-        if stated and not together_before and policy.first_together_s:
+        if policy.first_together_s and _first_together(a, b):
             text = f"{a.id} and {b.id} dive together for the first time: brief longer."
             found.append(Reason("first_together", (a.id, b.id), text, seconds=2 * policy.first_together_s))
     looked_after = any(

@@ -103,6 +103,16 @@ def test_each_price_of_the_club_is_shown_and_can_be_set() -> None:
     assert cost("first_together", {"first_together_s": 0}, partners_before=[]) == 0
 
 
+def test_nobody_takes_a_step_beside_a_stranger_where_a_known_leader_is_free() -> None:
+    """Common practice, no source. It counts as safety: no price of minutes buys it back."""
+    people = [lead("a"), lead("b"), diver("new", DEEP, partners_before=["b"]), diver("old", STRONG)]
+    found = teams(question(people, policy={"first_together_s": 0}))
+    assert placed(found) == [["a", "old"], ["b", "new"]]
+    people[2]["partners_before"] = []
+    found = teams(question(people))
+    assert "stranger_leads" in [r["code"] for team in found["teams"] for r in team["reasons"]]
+
+
 def test_the_leader_who_has_looked_after_others_least_is_taken() -> None:
     """Common practice, no source: leaders who always look after others stop coming."""
     body = question(

@@ -14,6 +14,7 @@ import { teamGas, together } from "./rules_team.ts";
 
 const STRETCH = 100;
 const GUARDIAN_LEADS = 20;
+const STRANGER_LEADS = 20;
 const MARGIN_STEP = 10;
 const NO_HELPER = 15;
 const ALL_AT_EDGE = 30;
@@ -110,6 +111,11 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
     const text = `${lead.id} has a task of their own, so is half a lead for someone stretched.`;
     found.push(reasonOf("half_a_lead", [lead.id], text, { safety: HALF_A_LEAD }));
   }
+  for (const person of team) {
+    if (person === lead || standingOf(person, of).stretches === 0 || !firstTogether(lead, person)) continue;
+    const text = `${person.id} takes a step beside ${lead.id}, with whom they have not dived before.`;
+    found.push(reasonOf("stranger_leads", [lead.id, person.id], text, { safety: STRANGER_LEADS }));
+  }
   if (guardsAStep(lead, team, of)) {
     const text = `${lead.id} leads a step of their own child.`;
     found.push(reasonOf("guardian_leads", [lead.id], text, { safety: GUARDIAN_LEADS }));
@@ -159,6 +165,12 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
   return found;
 }
 
+/** Whether the one who says with whom they have dived does not name the other; not stated is not new. */
+function firstTogether(a: Person, b: Person): boolean {
+  const stated = a.partnersBefore !== null || b.partnersBefore !== null;
+  return stated && !(a.partnersBefore ?? []).includes(b.id) && !(b.partnersBefore ?? []).includes(a.id);
+}
+
 /** The club's stated prices, each with its sentence; what is not stated of a diver costs nothing. */
 export function penalties(team: Team, lead: Person, of: Case): Reason[] {
   const found: Reason[] = [];
@@ -171,9 +183,7 @@ export function penalties(team: Team, lead: Person, of: Case): Reason[] {
   }
   for (const pair of combinations(team, 2)) {
     const [a, b] = [pair[0]!, pair[1]!];
-    const stated = a.partnersBefore !== null || b.partnersBefore !== null;
-    const before = (a.partnersBefore ?? []).includes(b.id) || (b.partnersBefore ?? []).includes(a.id);
-    if (!stated || before || policy.firstTogetherS === 0) continue;
+    if (policy.firstTogetherS === 0 || !firstTogether(a, b)) continue;
     const text = `${a.id} and ${b.id} dive together for the first time: brief longer.`;
     found.push(reasonOf("first_together", [a.id, b.id], text, { seconds: 2 * policy.firstTogetherS }));
   }
