@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
-import { bothMethods, buysTimeSentence, intervalSentence, sourceLines, turnsFirst, whatIfPlain, whatIfSentence, withoutSentences } from "../src/screens/words/plan_sentences.ts";
+import { bothMethods, buysTimeSentence, intervalSentence, outBySentence, sourceLines, turnsFirst, whatIfPlain, whatIfSentence, withoutSentences } from "../src/screens/words/plan_sentences.ts";
 import { plain } from "../src/screens/words/plain.ts";
 import { hundredths, number, showCertified, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
@@ -67,6 +67,11 @@ describe("limits in words", () => {
     expect(intervalSentence(interval, nameOf)).toBe("Not less than 158 min on the surface.");
     expect(intervalSentence({ none: "The gas ends first." }, nameOf)).toBe("No wait helps: The gas ends first.");
     expect(intervalSentence({ not_known: ["rmv_l_min"] }, nameOf)).toBe("Not known: breathing rate (RMV).");
+  });
+  it("says by when a diver with a flight must be out", () => {
+    const flight = { latest_surfacing_min: 120, surfaces_min: 35, spare_min: 85, message: "" };
+    expect(outBySentence(flight, Date.UTC(2027, 5, 12, 10, 0), "UTC", nameOf)).toBe("must be out by Sat 12 Jun, 12:00; this dive is out at 10:35");
+    expect(outBySentence({ ...flight, latest_surfacing_min: { not_known: ["earlier_dives"] } }, 0, "UTC", nameOf)).toBe("not known: dives of the last day");
   });
   it("puts names for ids and whole minutes for decimals, never rounding up", () => {
     const id = "3f2b8f5e-6d0c-4b9e-9a39-0d4b9a1d2c11";

@@ -6,6 +6,7 @@ import { clubsOf, type AnnouncedTeam, type Trip, type TripDive } from "../words/
 import { clockTime, dayAndTime, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { wholeMinutes, whoseLimit } from "../words/plan.ts";
+import { outBySentence } from "../words/plan_sentences.ts";
 import { decided } from "../words/split.ts";
 import { showDepth, type System } from "../words/units.ts";
 import { buddies, newForMe, othersReasons, teamOf } from "./my_words.ts";
@@ -87,6 +88,14 @@ function MyTeam(props: { readonly trip: Trip; readonly dive: TripDive; readonly 
       )}
       {plan !== null && mine !== undefined && <OwnNumbers diver={mine} plan={plan} system={system} nameOf={nameOf} />}
       {plan !== null && typeof plan.team.last_start_min === "number" && <Facts items={[["Start nothing new after", `minute ${wholeMinutes(plan.team.last_start_min)}`]]} />}
+      {mine?.flight !== undefined && props.dive.planned_at !== null && (
+        <>
+          <p>{`Flight home: ${outBySentence(mine.flight, Date.parse(props.dive.planned_at), trip.time_zone, fullName)}.`}</p>
+          <Reason title="Why then">
+            <p>{plain(mine.flight.message, fullName)}</p>
+          </Reason>
+        </>
+      )}
       {decided(team.reasons).length > 0 && (
         <Section title="If one ends the dive">
           <ul>

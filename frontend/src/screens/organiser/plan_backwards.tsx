@@ -1,8 +1,7 @@
 import { Empty, List, Reason, Row, Section } from "../parts/index.ts";
 import type { PlanAnswer, TripDive } from "../words/answers.ts";
-import { clockTime, dayAndTime } from "../words/format.ts";
 import { isUnknown, missingText } from "../words/plan.ts";
-import { intervalSentence, whatIfPlain, withoutSentences } from "../words/plan_sentences.ts";
+import { intervalSentence, outBySentence, whatIfPlain, withoutSentences } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
 import type { TripHere } from "./use_trip.tsx";
 
@@ -74,20 +73,18 @@ export function Flights(props: Props & { readonly dive: TripDive }) {
   const flying = plan.divers.filter((diver) => diver.flight !== undefined);
   if (flying.length === 0 || dive.planned_at === null) return <div />;
   const down = Date.parse(dive.planned_at);
-  const at = (min: number) => down + min * 60_000;
   const zone = here.trip.time_zone;
   return (
     <Section title="Flights home">
       <List label="Flights home">
         {flying.map(({ id, flight }) => {
           if (flight === undefined) return null;
-          const latest = flight.latest_surfacing_min;
           const spare = flight.spare_min;
           return (
             <Row
               key={id}
               title={here.nameOf(id)}
-              note={isUnknown(latest) ? `Not known: ${missingText(latest.not_known, here.nameOf)}` : `must be out by ${dayAndTime(at(latest), zone)}; this dive is out at ${clockTime(at(flight.surfaces_min), zone)}`}
+              note={outBySentence(flight, down, zone, here.nameOf)}
               {...(isUnknown(spare) || spare < 0 ? { tone: "warn" as const } : {})}
             >
               <Reason>

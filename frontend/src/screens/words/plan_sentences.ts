@@ -1,5 +1,6 @@
 /** The sentences of a plan: what would buy time, what if, who turns first, both methods, where the numbers come from. */
-import type { BuysTime, Change, IntervalAnswer, PlanAnswer, WhatIf } from "./answers.ts";
+import type { BuysTime, Change, FlightAnswer, IntervalAnswer, PlanAnswer, WhatIf } from "./answers.ts";
+import { clockTime, dayAndTime } from "./format.ts";
 import { isUnknown, missingText, whoseLimit, wholeMinutes, type Known, type Limit, type LimitName } from "./plan.ts";
 import { plain } from "./plain.ts";
 
@@ -141,6 +142,13 @@ export function whatIfPlain(one: WhatIf, nameOf: NameOf): string {
   if (one.message !== undefined) return plain(one.message, nameOf);
   const { what, limit, note } = whatIfSentence(one, nameOf);
   return `${what}: ${limit}${note === "" ? "" : `, ${note}`}.`;
+}
+
+/** "must be out by Sat 12 Jun, 15:30; this dive is out at 14:20", for a dive that begins at `down` (ms). */
+export function outBySentence(flight: FlightAnswer, down: number, zone: string, nameOf: NameOf): string {
+  const latest = flight.latest_surfacing_min;
+  if (isUnknown(latest)) return `not known: ${missingText(latest.not_known, nameOf)}`;
+  return `must be out by ${dayAndTime(down + latest * 60_000, zone)}; this dive is out at ${clockTime(down + flight.surfaces_min * 60_000, zone)}`;
 }
 
 /** Each source once, as a line; whatever the shape: a text, a list, or one source for each number. */
