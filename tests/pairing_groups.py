@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 from random import Random
 
-from teamdive.pairing.optimise import Group, Team
+from teamdive.pairing.group import Group, Team
 
 Key = tuple[int, int, int, int, int, list[tuple[int, ...]]]
 

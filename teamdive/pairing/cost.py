@@ -82,6 +82,19 @@ def _guards_a_step(person: Person, team: Sequence[Person], case: Case) -> bool:
     return any(person.id in mate.guardians and case.standings[mate.id].stretches > 0 for mate in team)
 
 
+def own_safety(person: Person, case: Case) -> int:
+    """What a diver's own stretches cost in any team."""
+    return STRETCH * case.standings[person.id].stretches * case.standings[person.id].stretches
+
+
+def own_minutes(person: Person, case: Case) -> int | None:
+    """The whole minutes that this diver could have on this dive; None where that is not known."""
+    own, most = None if person.gas is None else person.gas.own_s, case.policy.first_exposure_s
+    if own is not None and most is not None and case.standings[person.id].stretches > 0:
+        own = min(own, most)
+    return None if own is None else own // 60
+
+
 def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     """The parts of the safety penalty, each with its sentence."""
     found: list[Reason] = []
@@ -90,7 +103,7 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
         now = case.standings[person.id]
         if now.stretches == 0:
             continue
-        counted = STRETCH * now.stretches * now.stretches
+        counted = own_safety(person, case)
         text = f"{person.id} {stretch_text(now)}, beside {lead.id}."
         if now.nearest is not None and now.nearest.lacks:
             lacking = listed([NAMES[name] for name in now.nearest.lacks])
@@ -142,11 +155,8 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
         have = gas.limit_s // 60
         losses: list[tuple[str, int]] = []
         for person in team:
-            own = None if person.gas is None else person.gas.own_s
-            most = case.policy.first_exposure_s
-            if own is not None and most is not None and case.standings[person.id].stretches > 0:
-                own = min(own, most)
-            lost = 0 if own is None else max(0, own // 60 - have)
+            own = own_minutes(person, case)
+            lost = 0 if own is None else max(0, own - have)
             if lost:
                 losses.append((person.id, lost))
         whose = gas.limiting_diver or ""

@@ -4,36 +4,15 @@ Edmonds' blossom method in its primal-dual form with alternating trees grown fro
 once (Edmonds, Paths, trees, and flowers, 1965; Galil, Efficient algorithms for finding maximum matching
 in graphs, 1986). Gains are whole numbers of any size, so ties can be told apart by digits below the
 costs; labels are kept doubled, so that every halving is exact. The labels that come back prove the
-optimum: see `certificate`.
+optimum: see `proof`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from teamdive.pairing.proof import Matching
 
 FREE, EVEN, ODD = 0, 1, 2
 NONE = -1
-
-
-@dataclass(frozen=True)
-class Matching:
-    """`mate[i]` is i's partner or -1. `labels` and `blossoms` (members, label) are the doubled dual."""
-
-    mate: tuple[int, ...]
-    labels: tuple[int, ...]
-    blossoms: tuple[tuple[tuple[int, ...], int], ...]
-
-
-def bound(matching: Matching, without: tuple[int, ...] = ()) -> int:
-    """Twice an upper bound on any matching of the vertices but `without`; tight for none left out.
-
-    Dropping vertices keeps the dual feasible; a blossom that lost some holds at most half of the rest.
-    """
-    out = set(without)
-    total = sum(label for vertex, label in enumerate(matching.labels) if vertex not in out)
-    for members, label in matching.blossoms:
-        total += label * (sum(1 for vertex in members if vertex not in out) // 2)
-    return total
 
 
 def heaviest(size: int, gain: list[list[int]]) -> Matching:
@@ -49,7 +28,8 @@ class _Search:
 
     def __init__(self, size: int, gain: list[list[int]]) -> None:
         room = size + size // 2 + 1
-        self.size, self.used, self.gain = size, size, gain
+        self.size, self.used = size, size
+        self.twice = [[2 * value for value in row] for row in gain]
         greatest = max((value for row in gain for value in row), default=0)
         self.label = [greatest] * size + [0] * (room - size)
         self.top = [*range(size)] + [NONE] * (room - size)
@@ -83,7 +63,7 @@ class _Search:
     # --- slack ---
 
     def _slack(self, edge: tuple[int, int]) -> int:
-        return self.label[edge[0]] + self.label[edge[1]] - 2 * self.gain[edge[0]][edge[1]]
+        return self.label[edge[0]] + self.label[edge[1]] - self.twice[edge[0]][edge[1]]
 
     def _nearer(self, vertex: int, top: int) -> None:
         edge = self.via[vertex][top]

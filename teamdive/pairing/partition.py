@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from teamdive.pairing.case import Case
 from teamdive.pairing.cost import Candidate
+from teamdive.pairing.floors import threes_of
+from teamdive.pairing.group import Answer, Group, Team
 from teamdive.pairing.model import Reason, listed
-from teamdive.pairing.optimise import Answer, Group, Team
 from teamdive.pairing.pricing import Pricing
 
 Search = Callable[[Group, Sequence[Team], Callable[[], Sequence[Team]], str], Answer | None]
@@ -60,17 +61,15 @@ def find(
     )
     by_members: dict[tuple[int, ...], Candidate] = {}
 
-    def permitted(size: int) -> list[Team]:
-        made = []
-        for one in pricing.permitted(able, size):
-            if one.divers in barred:
-                continue
-            members = tuple(place[name] for name in one.divers)
-            by_members[members] = one
-            made.append(Team(members, *_tiers(one, case, known)))
-        return made
+    def made(one: Candidate) -> Team | None:
+        if one.divers in barred:
+            return None
+        members = tuple(place[name] for name in one.divers)
+        by_members[members] = one
+        return Team(members, *_tiers(one, case, known))
 
-    answer = search(group, permitted(2), lambda: permitted(3), regime)
+    pairs = [team for one in pricing.permitted(able, 2) if (team := made(one)) is not None]
+    answer = search(group, pairs, threes_of(pricing, able, made), regime)
     if answer is None:
         return None
     teams = [*fixed, *(by_members[team.members] for team in answer.teams)]

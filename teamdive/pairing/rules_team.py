@@ -23,7 +23,7 @@ def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
 
     ISO 24801-2 lets autonomous divers of one level dive together.
     """
-    led = is_guided(team, case) or any(_in_charge_of_another(person, case) for person in team)
+    led = is_guided(team, case) or any(in_charge_of_another(person, case) for person in team)
     if case.policy.leader_needed == "when_stretched" and not led:
         return None
     if any(leads_to_depth(person, case) for person in team):
@@ -37,7 +37,7 @@ def no_leader(team: Sequence[Person], case: Case) -> Reason | None:
     )
 
 
-def _in_charge_of_another(person: Person, case: Case) -> bool:
+def in_charge_of_another(person: Person, case: Case) -> bool:
     young = person.born is not None and age(person.born, case.on) < JUNIOR_UNTIL
     return case.standings[person.id].stretches > 0 or person.supervised or young
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from teamdive.pairing.optimise import TIERS, Answer, Group, Team
+from teamdive.pairing.group import Answer, Group, Team
+from teamdive.pairing.tiers import TIERS
 
 Array = np.ndarray[Any, np.dtype[Any]]
 # Sums of weights stay below this in 64 bits; above it the arrays hold Python's own integers.

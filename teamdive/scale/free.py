@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from teamdive.pairing.optimise import TIERS
+from teamdive.pairing.tiers import TIERS
 from teamdive.scale.columns import Table, apart, whole
 from teamdive.scale.master import Row
 from teamdive.scale.partition import Partition

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from teamdive.pairing.optimise import Answer, Group, Team
+from teamdive.pairing.group import Answer, Group, Team
 from teamdive.scale.columns import Array, Table, apart, rows_of, table, whole
 from teamdive.scale.free import cheapest
 from teamdive.scale.one_three import heaviest_with_one

@@ -7,7 +7,8 @@ from typing import Any
 
 from teamdive.calculations.teams import MOST_DIVERS as LARGEST_SHARED
 from teamdive.calculations.teams import teams as shared
-from teamdive.pairing.optimise import Answer, Group, Team, best
+from teamdive.pairing.group import Answer, Group, Team
+from teamdive.pairing.optimise import best
 
 MOST_DIVERS = 400
 

@@ -15,8 +15,9 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from teamdive.calculations.teams import teams
-from teamdive.pairing.matching import bound, heaviest
+from teamdive.pairing.matching import heaviest
 from teamdive.pairing.optimise import best
+from teamdive.pairing.proof import bound
 from teamdive.scale.pairing import solve
 from tests.pairing_groups import all_partitions, random_group, tiers
 from tests.parity.team_bodies import group as random_body

@@ -72,6 +72,20 @@ function guardsAStep(person: Person, team: Team, of: Case): boolean {
   return team.some((mate) => mate.guardians.includes(person.id) && standingOf(mate, of).stretches > 0);
 }
 
+/** What a diver's own stretches cost in any team. */
+export function ownSafety(person: Person, of: Case): number {
+  const { stretches } = standingOf(person, of);
+  return STRETCH * stretches * stretches;
+}
+
+/** The whole minutes that this diver could have on this dive; null where that is not known. */
+export function ownMinutes(person: Person, of: Case): number | null {
+  let own = person.gas === null ? null : person.gas.ownS;
+  const most = of.policy.firstExposureS;
+  if (own !== null && most !== null && standingOf(person, of).stretches > 0) own = Math.min(own, most);
+  return own === null ? null : floorDiv(own, 60);
+}
+
 /** The parts of the safety penalty, each with its sentence. */
 export function safety(team: Team, lead: Person, of: Case): Reason[] {
   const found: Reason[] = [];
@@ -82,7 +96,7 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
     if (now.nearest !== null && now.nearest.lacks.length > 0) {
       text = `${text} The nearest past dive lacks ${listed(now.nearest.lacks.map(nameOf))}.`;
     }
-    found.push(reasonOf("stretch", [person.id], text, { safety: STRETCH * now.stretches * now.stretches }));
+    found.push(reasonOf("stretch", [person.id], text, { safety: ownSafety(person, of) }));
     if (person.id === lead.id) continue;
     const margin = Math.min(...now.anyOf.map((name) => marginIn(lead, of, name)));
     const names = listed(now.anyOf.map(nameOf));
@@ -136,10 +150,8 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
     const have = floorDiv(gas.limitS, 60);
     const losses: [string, number][] = [];
     for (const person of team) {
-      let own = person.gas === null ? null : person.gas.ownS;
-      const most = of.policy.firstExposureS;
-      if (own !== null && most !== null && standingOf(person, of).stretches > 0) own = Math.min(own, most);
-      const lost = own === null ? 0 : Math.max(0, floorDiv(own, 60) - have);
+      const own = ownMinutes(person, of);
+      const lost = own === null ? 0 : Math.max(0, own - have);
       if (lost > 0) losses.push([person.id, lost]);
     }
     const whose = gas.limitingDiver ?? "";

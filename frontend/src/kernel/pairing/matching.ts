@@ -1,29 +1,11 @@
 // Heaviest matching in a general graph, in integers. The twin of pairing/matching.py (Edmonds' blossom method).
 
+import type { Matching } from "./proof.ts";
+
 const FREE = 0;
 const EVEN = 1;
 const ODD = 2;
 export const NONE = -1;
-
-/** `mate[i]` is i's partner or -1. `labels` and `blossoms` (members, label) are the doubled dual. */
-export interface Matching {
-  readonly mate: readonly number[];
-  readonly labels: readonly bigint[];
-  readonly blossoms: readonly (readonly [readonly number[], bigint])[];
-}
-
-/** Twice an upper bound on any matching of the vertices but `without`; tight for none left out. */
-export function bound(matching: Matching, without: readonly number[] = []): bigint {
-  let total = 0n;
-  matching.labels.forEach((label, vertex) => {
-    if (!without.includes(vertex)) total += label;
-  });
-  for (const [members, label] of matching.blossoms) {
-    const inside = members.filter((vertex) => !without.includes(vertex)).length;
-    total += label * BigInt(inside >> 1);
-  }
-  return total;
-}
 
 type Edge = readonly [number, number];
 
@@ -51,7 +33,8 @@ export function heaviest(size: number, gain: readonly (readonly bigint[])[]): Ma
     for (let v = 0; v < size; v++) if (u !== v && gain[u]![v]! > 0n) via[u]![v] = [u, v];
   }
 
-  const slack = (edge: Edge): bigint => label[edge[0]]! + label[edge[1]]! - 2n * gain[edge[0]]![edge[1]]!;
+  const twice = gain.map((row) => row.map((value) => 2n * value));
+  const slack = ([u, v]: Edge): bigint => label[u]! + label[v]! - twice[u]![v]!;
 
   function nearer(vertex: number, to: number): void {
     const edge = via[vertex]![to]!;

@@ -1,159 +1,31 @@
 // The best teams of a dive, proven: every diver in at most one team. The twin of pairing/optimise.py, which says
 // in which order days compare and how they are searched.
 
+import { type Answer, type Group, type Team, type Threes } from "./group.ts";
 import { Heap } from "./heap.ts";
-import { NONE, bound, heaviest } from "./matching.ts";
-import { type Regime, compareLists } from "./model.ts";
+import { NONE } from "./matching.ts";
+import type { Regime } from "./model.ts";
+import { matched, withOne } from "./one_three.ts";
+import { Scale, answerOf, compareTeams, costOf } from "./tiers.ts";
 
 const MOST_SETS = 20_000;
 const MOST_STEPS = 200_000;
 const SWEEPS = 40;
 
-/** A permitted team: `members` ascending positions in the list of divers sorted by id. */
-export interface Team {
-  readonly members: readonly number[];
-  readonly overrides: number;
-  readonly safety: number;
-  readonly seconds: number;
-  readonly changes: number;
-}
-
-/** `teams` sorted. `atLeast`: proven least of the tiers, equal to what the teams cost when `proven`. */
-export interface Answer {
-  readonly teams: readonly Team[];
-  readonly notPlaced: readonly number[];
-  readonly proven: boolean;
-  readonly atLeast: readonly number[];
-}
-
-/** `must[i]`: diver i has to be placed; `moved[i]`: leaving i out changes what was announced. */
-export interface Group {
-  readonly size: number;
-  readonly must: readonly boolean[];
-  readonly moved: readonly number[];
-}
-
-type Tiers = readonly number[];
-
-const tiersOf = (team: Team): Tiers => [0, team.overrides, team.safety, team.seconds, team.changes];
-const compareTeams = (a: Team, b: Team): number => compareLists(a.members, b.members, (x, y) => x - y);
-
-/** Tiers as one whole number, and back. */
-class Scale {
-  private readonly most: bigint[];
-  private readonly base: bigint;
-  private readonly places: bigint[] = [1n];
-  readonly below: bigint;
-  private readonly group: Group;
-
-  constructor(group: Group, teams: readonly Team[]) {
-    const { size } = group;
-    const rows = teams.map(tiersOf);
-    const most = [0, 1, 2, 3, 4].map((tier) => Math.max(0, ...rows.map((row) => row[tier]!)) * (size >> 1) + 1);
-    most[0] = size * (size + 1) + 1;
-    most[4] = most[4]! + group.moved.reduce((sum, one) => sum + one, 0);
-    this.most = most.map(BigInt);
-    this.group = group;
-    this.base = BigInt((size + 1) ** 2);
-    for (let at = 0; at < size; at++) this.places.push(this.places[at]! * this.base);
-    this.below = this.places[size]!;
-  }
-
-  private weigh(tiers: Tiers, digits: bigint): bigint {
-    let value = 0n;
-    tiers.forEach((tier, at) => {
-      value = value * this.most[at]! + BigInt(tier);
-    });
-    return value * this.below + digits;
-  }
-
-  team(team: Team): bigint {
-    const { size } = this.group;
-    const [first, second, third] = team.members;
-    const tail = second! * (size + 1) + (third === undefined ? 0 : third + 1);
-    return this.weigh(tiersOf(team), BigInt(tail) * this.places[size - 1 - first!]!);
-  }
-
-  leftOut(diver: number): bigint {
-    const { size, must, moved } = this.group;
-    const digits = (this.base - 1n) * this.places[size - 1 - diver]!;
-    return this.weigh([must[diver] ? size + 1 : 1, 0, 0, 0, moved[diver]!], digits);
-  }
-
-  tiers(cost: bigint): Tiers {
-    let value = cost / this.below;
-    const found: number[] = [];
-    for (const most of [...this.most].reverse()) {
-      found.push(Number(value % most));
-      value /= most;
-    }
-    return found.reverse();
-  }
-}
-
 /** The best teams, or null when somebody who must be placed cannot be. */
 export function best(
   group: Group,
   pairs: readonly Team[],
-  threes: () => readonly Team[],
+  threes: (() => readonly Team[]) | Threes,
   regime: Regime,
 ): Answer | null {
-  let found = regime !== "free" ? byMatching(group, pairs, []) : null;
-  if (found === null || (regime === "only_when_odd" && found.notPlaced.length > 0)) {
-    const extra = threes();
-    found = regime === "free" ? free(group, pairs, extra) : byMatching(group, pairs, extra);
+  let found: Answer;
+  if (regime === "free") found = free(group, pairs, threes());
+  else {
+    found = withOne(group, pairs, () => []);
+    if (regime === "only_when_odd" && found.notPlaced.length > 0) found = withOne(group, pairs, threes);
   }
   return found.notPlaced.some((diver) => group.must[diver]) ? null : found;
-}
-
-/** Pairs, and at most one of the threes. */
-function byMatching(group: Group, pairs: readonly Team[], threes: readonly Team[]): Answer {
-  const scale = new Scale(group, [...pairs, ...threes]);
-  const { size } = group;
-  const divers = [...Array(size).keys()];
-  const out = divers.map((diver) => scale.leftOut(diver));
-  const gain = divers.map(() => new Array<bigint>(size).fill(0n));
-  const byMembers = new Map<number, Team>();
-  for (const team of pairs) {
-    const [i, j] = team.members as [number, number];
-    byMembers.set(i * size + j, team);
-    gain[i]![j] = out[i]! + out[j]! - scale.team(team);
-    gain[j]![i] = gain[i]![j]!;
-  }
-  const matching = heaviest(size, gain);
-  let bestGain = bound(matching) / 2n;
-  let bestThree: Team | null = null;
-  let mate = [...matching.mate];
-  const promising = threes.map((three) => {
-    const worth = three.members.reduce((sum, diver) => sum + out[diver]!, 0n) - scale.team(three);
-    return { atMost: 2n * worth + bound(matching, three.members), worth, three };
-  });
-  promising.sort((a, b) =>
-    a.atMost > b.atMost ? -1 : a.atMost < b.atMost ? 1 : compareTeams(a.three, b.three),
-  );
-  for (const { atMost, worth, three } of promising) {
-    if (atMost <= 2n * bestGain) break;
-    const rest = divers.filter((diver) => !three.members.includes(diver));
-    const part = heaviest(
-      rest.length,
-      rest.map((i) => rest.map((j) => gain[i]![j]!)),
-    );
-    const whole = worth + bound(part) / 2n;
-    if (whole > bestGain) {
-      bestGain = whole;
-      bestThree = three;
-      mate = new Array<number>(size).fill(NONE);
-      part.mate.forEach((other, at) => {
-        mate[rest[at]!] = other === NONE ? NONE : rest[other]!;
-      });
-    }
-  }
-  const chosen: Team[] = [];
-  mate.forEach((j, i) => {
-    if (j > i) chosen.push(byMembers.get(i * size + j)!);
-  });
-  if (bestThree !== null) chosen.push(bestThree);
-  return answer(scale, group, chosen, null);
 }
 
 interface Column {
@@ -184,13 +56,13 @@ function free(group: Group, pairs: readonly Team[], threes: readonly Team[]): An
     const more = cost - members.reduce((sum, diver) => sum + potential[diver]!, 0n);
     choices[members[0]!]!.push({ more, mask, at });
   });
-  let fallback = byMatching(group, pairs, []);
-  if (fallback.notPlaced.length > 0) fallback = byMatching(group, pairs, threes);
+  let fallback = matched(group, pairs, [], null)!;
+  if (fallback.notPlaced.length > 0) fallback = matched(group, pairs, threes, null)!;
   const ceiling = costOf(scale, fallback.teams, fallback.notPlaced) / scale.below - all;
   const found = least(size, choices, ceiling);
-  if (!found.proven) return answer(scale, group, fallback.teams, (all + found.above) * scale.below);
+  if (!found.proven) return answerOf(scale, group, fallback.teams, (all + found.above) * scale.below);
   const chosen = first(size, choices, found.above) ?? found.trail;
-  return answer(
+  return answerOf(
     scale,
     group,
     chosen.filter((at) => at < teams.length).map((at) => teams[at]!),
@@ -295,23 +167,4 @@ function potentials(size: number, columns: readonly Column[]): bigint[] {
     }
   }
   return potential;
-}
-
-function costOf(scale: Scale, teams: readonly Team[], out: readonly number[]): bigint {
-  let cost = 0n;
-  for (const team of teams) cost += scale.team(team);
-  for (const diver of out) cost += scale.leftOut(diver);
-  return cost;
-}
-
-function answer(scale: Scale, group: Group, teams: readonly Team[], atLeast: bigint | null): Answer {
-  const placed = new Set(teams.flatMap((team) => team.members));
-  const out = [...Array(group.size).keys()].filter((diver) => !placed.has(diver));
-  const cost = costOf(scale, teams, out);
-  return {
-    teams: [...teams].sort(compareTeams),
-    notPlaced: out,
-    proven: atLeast === null || atLeast >= cost,
-    atLeast: scale.tiers(atLeast ?? cost),
-  };
 }

@@ -2,14 +2,15 @@
 
 import type { Case } from "./case.ts";
 import type { Candidate } from "./cost.ts";
+import { threesOf } from "./floors.ts";
+import type { Answer, Group, Team, Threes } from "./group.ts";
 import { type Reason, type Regime, compareIds, compareLists, listed, reasonOf, sameIds, sortedIds } from "./model.ts";
-import type { Answer, Group, Team } from "./optimise.ts";
 import type { Pricing } from "./pricing.ts";
 
 export type Search = (
   group: Group,
   pairs: readonly Team[],
-  threes: () => readonly Team[],
+  threes: (() => readonly Team[]) | Threes,
   regime: Regime,
 ) => Answer | null;
 
@@ -53,17 +54,15 @@ export function find(
     moved: able.map((id) => (known.has(id) && !of.leastChange ? 1 : 0)),
   };
   const byMembers = new Map<string, Candidate>();
-  const permitted = (size: number): Team[] =>
-    pricing
-      .permitted(able, size)
-      .filter((one) => !barred.some((ids) => sameIds(ids, one.divers)))
-      .map((one) => {
-        const members = one.divers.map((id) => able.indexOf(id));
-        byMembers.set(members.join(), one);
-        const [overrides, safety, seconds, moved] = tiersOf(one, of, known);
-        return { members, overrides, safety, seconds, changes: moved };
-      });
-  const answer = search(group, permitted(2), () => permitted(3), regime);
+  const made = (one: Candidate): Team | null => {
+    if (barred.some((ids) => sameIds(ids, one.divers))) return null;
+    const members = one.divers.map((id) => able.indexOf(id));
+    byMembers.set(members.join(), one);
+    const [overrides, safety, seconds, moved] = tiersOf(one, of, known);
+    return { members, overrides, safety, seconds, changes: moved };
+  };
+  const pairs = pricing.permitted(able, 2).flatMap((one) => made(one) ?? []);
+  const answer = search(group, pairs, threesOf(pricing, able, made), regime);
   if (answer === null) return null;
   const teams = [...fixed, ...answer.teams.map((team) => byMembers.get(team.members.join())!)];
   const own = fixed.map((team) => [0, ...tiersOf(team, of, known)]);

@@ -28,7 +28,7 @@ function noLeader(team: Team, of: Case): Reason | null {
   return reasonOf("no_leader", idsOf(team), `${who} of them leads to ${planned}.`);
 }
 
-function inChargeOfAnother(person: Person, of: Case): boolean {
+export function inChargeOfAnother(person: Person, of: Case): boolean {
   const young = person.born !== null && age(person.born, of.on) < JUNIOR_UNTIL;
   return standingOf(person, of).stretches > 0 || person.supervised || young;
 }
@@ -121,7 +121,7 @@ function signals(team: Team, _of: Case): Reason | null {
 }
 
 /** A three keeps together only where it can see: the club's least visibility for one. */
-function threeVisibility(team: Team, of: Case): Reason | null {
+export function threeVisibility(team: Team, of: Case): Reason | null {
   const least = of.policy.threeVisibility;
   const seen = of.demands.visibility;
   if (least === null || team.length < 3 || (seen !== null && seen >= least)) return null;
