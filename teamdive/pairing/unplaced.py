@@ -16,8 +16,9 @@ from itertools import combinations
 from teamdive.pairing.case import Case
 from teamdive.pairing.cost import Candidate
 from teamdive.pairing.facts import out_of_water
+from teamdive.pairing.group import Group, Team
 from teamdive.pairing.model import Reason, depth_text, listed
-from teamdive.pairing.optimise import Group, Team, best
+from teamdive.pairing.optimise import best
 from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.rules import standing_reasons
 from teamdive.pairing.rules_team import team_gas, together
