@@ -224,9 +224,14 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
     """The body of `plan` for one team of a dive; `stretched`: who takes a step on it."""
     club = dive.trip.club
     divers = [diver_part(facts, dive, club, for_teams=False) for facts in people]
+    planned = dive_part(dive)
+    first = club.policy.get("first_exposure_min")
+    if first is not None and any(part["id"] in stretched for part in divers):
+        # The club's longest first time is what is planned for a team in which somebody takes a step.
+        planned["bottom_time_min"] = min(planned["bottom_time_min"], first)
     return {
         **common(club, dive),
-        "dive": dive_part(dive),
+        "dive": planned,
         "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
         "no_fly": {"to_altitude_ft": club.no_fly_to_altitude_ft, "club_wait_min": club.no_fly_wait_min or 0},
         "what_if": True,

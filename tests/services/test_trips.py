@@ -573,6 +573,13 @@ def test_whoever_covers_the_surface_is_in_no_team_and_a_club_may_require_the_nam
     assert announced and ashore not in in_water
 
 
+def test_a_first_time_is_announced_no_longer_than_the_club_allows(trip):
+    Club.objects.update(policy={"first_exposure_min": 8})
+    for team in solve_and_announce(first(trip)):
+        limit = team.plan["team"]["limit_min"]
+        assert limit <= 8 if team.plan["stretched"] else limit > 8
+
+
 def test_guardians_on_the_trip_are_named_to_pairing(trip):
     junior, guardian = person(trip, "111"), person(trip, "101")
     change_record(diver=junior.diver, fields={}, guardians=[guardian.diver_id])

@@ -15,6 +15,7 @@ export interface Club {
     readonly gf: readonly [number, number];
     readonly least_surface_interval_min: number | null;
     readonly gas?: { readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
+    readonly policy?: Readonly<Record<string, unknown>>;
     readonly beyond_40_m_enabled: boolean;
   };
   readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly manage_accounts?: boolean; readonly add_trip: boolean };

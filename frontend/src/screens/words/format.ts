@@ -75,6 +75,7 @@ export const limitWords: Readonly<Record<string, string>> = {
   oxygen: "oxygen exposure",
   certified_depth: "certified depth",
   planned: "the planned bottom time",
+  first_exposure: "the club’s limit for a first time",
 };
 
 /** "Ana", "Ana and Ben", "Ana, Ben and Cleo". */
