@@ -209,8 +209,11 @@ def wait_before_altitude_min(group: str, increase_ft: int) -> int | Missing:
     return WAIT_MIN[group][str(row)]
 
 
-def group_on_arrival(increase_ft: int) -> str | None:
+def group_on_arrival(increase_ft: int) -> str | Missing | None:
     """Table 9-5: group on arrival `increase_ft` above the altitude one was used to; None for no rise."""
     if increase_ft <= 0:
         return None
-    return ARRIVAL_GROUP[altitude_row_ft(increase_ft)]
+    row = altitude_row_ft(increase_ft)
+    if row > HIGHEST_ALTITUDE_FT:
+        return missing(f"a group on arrival more than {HIGHEST_ALTITUDE_FT} ft higher (past the table)")
+    return ARRIVAL_GROUP[row]

@@ -161,7 +161,11 @@ export function waitBeforeAltitudeMin(group: string, increaseFt: number): number
 }
 
 /** Table 9-5: group on arrival `increaseFt` above the altitude one was used to; null for no rise. */
-export function groupOnArrival(increaseFt: number): string | null {
+export function groupOnArrival(increaseFt: number): string | Missing | null {
   if (increaseFt <= 0) return null;
-  return ARRIVAL_GROUP.get(altitudeRowFt(increaseFt))!;
+  const row = altitudeRowFt(increaseFt);
+  if (row > HIGHEST_ALTITUDE_FT) {
+    return missing(`a group on arrival more than ${HIGHEST_ALTITUDE_FT} ft higher (past the table)`);
+  }
+  return ARRIVAL_GROUP.get(row)!;
 }
