@@ -4,7 +4,7 @@ import { bothMethods, buysTimeSentence, intervalSentence, outBySentence, sourceL
 import { plain } from "../src/screens/words/plain.ts";
 import { hundredths, number, showCertified, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
-import { noFlyText, PASSED } from "../src/screens/diver/status_words.ts";
+import { noFlyText, noRoadText, PASSED } from "../src/screens/diver/status_words.ts";
 import type { AnnouncedTeam, DiverStatus, PlanAnswer } from "../src/screens/words/answers.ts";
 
 const nameOf = (id: string) => ({ a: "Ana", b: "Ben" })[id] ?? id;
@@ -131,6 +131,10 @@ describe("a diver's own view", () => {
     const status: DiverStatus = { diver: "x", person: "b", name: "Ben", group: "E", surfaced_at: "2027-06-12T11:12:00Z", next_dive: null, earliest_next_dive_at: null, no_fly_until: until, why: [] };
     expect(noFlyText(status, Date.parse(until) - 1, "UTC")).toBe("not before Sun 13 Jun, 05:12");
     expect(noFlyText(status, Date.parse(until), "UTC")).toBe(PASSED);
+    const road = { until, to_altitude_ft: 3281 };
+    expect(noRoadText({ ...status, no_road: road }, Date.parse(until) - 1, "UTC")).toBe("not before Sun 13 Jun, 05:12");
+    expect(noRoadText({ ...status, no_road: road }, Date.parse(until), "UTC")).toBe(PASSED);
+    expect(noRoadText({ ...status, no_road: { ...road, until: { not_known: ["maximum_depth"] } } }, 0, "UTC")).toMatch(/^not known: maximum depth/);
     expect(noFlyText({ ...status, no_fly_until: { not_known: ["maximum_depth"] } }, 0, "UTC")).toMatch(/^not known: maximum depth/);
   });
 });

@@ -13,7 +13,7 @@ from teamdive.boatlog.surfaced import Surfaced, mix_of, settings_of, surfaced
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import NoStop
 from teamdive.physics.known import Missing
-from teamdive.physics.no_fly import ClubWaits
+from teamdive.physics.no_fly import USUAL_ROAD_FT, Circumstances, ClubWaits, Way
 from teamdive.physics.no_fly import no_fly as no_fly_rule
 from teamdive.physics.units import Depth
 
@@ -84,26 +84,36 @@ def next_dive(
 
 
 def no_fly(state: State, person: str, known: Facts | None = None) -> dict[str, Any] | None:
-    """Until when (ms) the waiting time runs before going to the snapshot's altitude; None: no dive on this trip."""
+    """Until when (ms) the waiting time runs before going to the snapshot's altitude; None: no dive on this trip.
+
+    `road` is the same for a road over a pass of 1,000 m, the height named on every page.
+    """
     known = facts(state) if known is None else known
     if not known.attempts.get(person):
         return None
     safe = surfaced(state, person, known)
+    cabin_ft = state.snapshot.settings.ascent_to_altitude_ft
+    flight = _before_altitude(state, safe, "flight", cabin_ft)
+    return {**flight, "road": _before_altitude(state, safe, "road", USUAL_ROAD_FT)}
+
+
+def _before_altitude(state: State, safe: Surfaced | Missing, by: Way, to_altitude_ft: int) -> dict[str, Any]:
     if isinstance(safe, Missing) or safe.at is None:
         missing = safe.as_json() if isinstance(safe, Missing) else None
-        return {"until": missing, "wait_min": missing, "rule": "not known"}
-    rules = state.snapshot.settings
-    found = no_fly_rule(
-        safe.nitrogen,
-        settings_of(state),
-        rules.ascent_to_altitude_ft,
-        safe.dives,
-        safe.days,
-        ClubWaits(rules.no_fly_wait_min or 0),
-    )
+        unknown = {"until": missing, "wait_min": missing, "table_wait_min": missing, "rule": "not known"}
+        return {**unknown, "to_altitude_ft": to_altitude_ft, "assumptions": []}
+    club = ClubWaits(state.snapshot.settings.no_fly_wait_min or 0)
+    more = Circumstances(by, safe.breathed)
+    found = no_fly_rule(safe.nitrogen, settings_of(state), to_altitude_ft, safe.dives, safe.days, club, more)
     wait = found.wait_min
-    until = wait.as_json() if isinstance(wait, Missing) else safe.at + wait * 60_000
-    return {"until": until, "wait_min": _json(wait), "rule": found.rule}
+    return {
+        "until": wait.as_json() if isinstance(wait, Missing) else safe.at + wait * 60_000,
+        "wait_min": _json(wait),
+        "table_wait_min": _json(found.table_wait_min),
+        "rule": found.rule,
+        "to_altitude_ft": to_altitude_ft,
+        "assumptions": list(found.assumptions),
+    }
 
 
 def after_last_dive(state: State, person: str, known: Facts | None = None) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from teamdive.boatlog.snapshot import Person
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import NitrogenState
 from teamdive.physics.known import Missing
+from teamdive.physics.no_fly import Breathed, breathed
 from teamdive.physics.oxygen import Mix
 from teamdive.physics.units import Depth
 
@@ -22,12 +23,13 @@ DAY_MS = 24 * 3600 * 1000
 
 @dataclass(frozen=True)
 class Surfaced:
-    """A diver at the surface: nitrogen then, when (ms; None: no dive on this trip), dives and days for flying."""
+    """A diver at the surface: nitrogen then, when (ms; None: no dive on this trip), dives, days and gas for flying."""
 
     nitrogen: NitrogenState
     at: int | None
     dives: int
     days: int | None
+    breathed: Breathed
 
 
 def surfaced(state: State, person: str, known: Facts, safe: bool = True) -> Surfaced | Missing:
@@ -44,23 +46,26 @@ def surfaced(state: State, person: str, known: Facts, safe: bool = True) -> Surf
     start = attempts[0].down[0] if attempts else state.snapshot.starts_at
     nitrogen = _before(listed, start, settings)
     dives, last = len(earlier or ()), None
+    gases = [Mix(dive.o2_pm * 10, True) for dive in earlier or ()]
     for attempt in attempts:
         span, times = attempt.surfaced or attempt.down, attempt.bottom_time_s or (0, 0)
         down = attempt.down[0] if safe else attempt.down[1]
         if last is not None:
             nitrogen = physics.wait(nitrogen, max(0, (down - last) // 1000))
         last = span[1] if safe else span[0]
+        mix = mix_of(state, person, attempt.dive, attempt.down[1])
+        gases.append(mix)
         if attempt.depth is None:
             nitrogen = physics.unknown_state(f"reported depth of {_name(state, attempt.dive)}")
             dives += 1
             continue
         depth = Depth(attempt.depth["hundredths"], attempt.depth["unit"])
         bottom_s = times[1] if safe else times[0]
-        made = physics.Dive(depth, bottom_s, mix_of(state, person, attempt.dive, attempt.down[1]))
+        made = physics.Dive(depth, bottom_s, mix)
         answer, nitrogen = physics.after(nitrogen, made, settings)
         dives += 0 if answer.joined else 1
     one_day = earlier == () and bool(attempts) and (last or 0) - attempts[0].down[0] < DAY_MS
-    return Surfaced(nitrogen, last, dives, 1 if one_day else None)
+    return Surfaced(nitrogen, last, dives, 1 if one_day else None, breathed(gases))
 
 
 def settings_of(state: State) -> physics.Settings:

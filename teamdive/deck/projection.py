@@ -98,6 +98,9 @@ _WRITTEN = (
 )
 
 
+_OF_A_WAIT = ("until", "wait_min", "table_wait_min", "rule", "to_altitude_ft", "assumptions")
+
+
 def _status(state: State, known: Facts, booking: Booking, now: datetime) -> DiverStatus:
     person = str(booking.pk)
     last = after_last_dive(state, person, known)
@@ -113,7 +116,8 @@ def _status(state: State, known: Facts, booking: Booking, now: datetime) -> Dive
         facts_of = ("dive", "number", "depth", "planned_bottom_time_s")
         why.append({"code": "next_dive", **{name: coming[name] for name in facts_of}})
     if flying is not None:
-        why.append({"code": "no_fly", "wait_min": flying["wait_min"], "rule": flying["rule"]})
+        for code, part in (("no_fly", flying), ("no_road", flying["road"])):
+            why.append({"code": code, **{name: part[name] for name in _OF_A_WAIT}})
     return DiverStatus(
         person=booking,
         group=found["group"] if isinstance(found["group"], str) else None,

@@ -28,7 +28,8 @@ MORE_MIN: int = _RULE["more_dives_or_days_min"]
 FROM_FT: int = _RULE["from_ft"]
 TO_FT: int = _RULE["to_ft"]
 USUAL_CABIN_FT: int = _RULE["usual_cabin_ft"]
-USUAL_ROAD_FT: int = altitude_ft_up(_RULE["usual_road_m"])
+USUAL_ROAD_M: int = _RULE["usual_road_m"]
+USUAL_ROAD_FT: int = altitude_ft_up(USUAL_ROAD_M)
 PASSED: str = _RULE["passed"]
 ASSUMPTIONS: dict[str, str] = _RULE["assumptions"]
 

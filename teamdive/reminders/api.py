@@ -1,5 +1,6 @@
 """The inbox of whoever is signed in, and a trip's status: group, earliest next dive and no-fly time per diver."""
 
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
@@ -102,11 +103,22 @@ def _diver(row: DiverStatus) -> dict[str, Any]:
         "next_dive": _next_dive(row),
         **known,
         **unknown,
+        "no_road": _no_road(row),
         "why": rules.reasons(row.why),
         "questions": row.questions,
         "position": row.from_position,
         "worked_out_at": row.worked_out_at,
     }
+
+
+def _no_road(row: DiverStatus) -> dict[str, Any] | None:
+    """Until when no road over a pass, and how high the pass is; None before the first dive."""
+    for why in row.why:
+        if why["code"] == "no_road":
+            until = why["until"]
+            at = datetime.fromtimestamp(until / 1000, UTC) if isinstance(until, int) else until
+            return {"until": at, "to_altitude_ft": why["to_altitude_ft"]}
+    return None
 
 
 def _next_dive(row: DiverStatus) -> dict[str, Any] | None:

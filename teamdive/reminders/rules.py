@@ -15,6 +15,7 @@ from teamdive.boatlog import questions
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import State
+from teamdive.physics.no_fly import PASSED
 
 REMINDER = "reminder"
 ALARM = "alarm"
@@ -206,7 +207,7 @@ def wording(kind: str, facts: Mapping[str, Any], due_at: datetime) -> str:
         )
     if kind == NO_FLY_PASSED:
         at = clock_time(due_at, zone, weekday=True)
-        return f"The waiting time from these dives has passed ({at}); this is not a clearance to fly."
+        return f"{at}: {PASSED}."
     raise ValueError(f"no wording for a reminder of kind {kind!r}")
 
 
@@ -227,7 +228,12 @@ def _no_fly_reason(why: Mapping[str, Any]) -> str:
         return f"Before flying or going to altitude: {why['rule']}."
     hours, minutes = divmod(why["wait_min"], 60)
     altitude = f", before going to {why['to_altitude_ft']:,} ft" if "to_altitude_ft" in why else ""
-    return f"{hours} h {minutes:02d} min after the last surfacing{altitude} ({why['rule']})."
+    way = " by road" if why["code"] == "no_road" else ""
+    assumed = "".join(f" {text}" for text in why.get("assumptions", ()))
+    if isinstance(why.get("table_wait_min"), int):
+        table_h, table_min = divmod(why["table_wait_min"], 60)
+        assumed = f" By the table alone {table_h} h {table_min:02d} min.{assumed}"
+    return f"{hours} h {minutes:02d} min after the last surfacing{altitude}{way} ({why['rule']}).{assumed}"
 
 
 def _next_dive_reason(why: Mapping[str, Any]) -> str:
@@ -240,6 +246,7 @@ _REASONS = {
     "waiting_time_passed": _no_fly_reason,
     "next_dive": _next_dive_reason,
     "no_fly": _no_fly_reason,
+    "no_road": _no_fly_reason,
 }
 
 

@@ -51,7 +51,7 @@ def test_the_no_fly_message_is_no_clearance(club: cast.Cast) -> None:
     reconcile(club, cast.no_fly(club.divers[0].pk))
     services.deliver_due(now=NOON)
     assert InboxMessage.objects.get().text == (
-        "The waiting time from these dives has passed (Saturday 12:00); this is not a clearance to fly."
+        "Saturday 12:00: the waiting time from these dives has passed; this is not a clearance to fly."
     )
 
 

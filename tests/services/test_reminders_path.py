@@ -98,10 +98,16 @@ def test_entries_become_status_rows_two_calls_each_and_messages(club: cast.Cast)
         )
         assert row["group"] == "E"
         assert row["next_dive"] == {"id": uid("d2"), "number": 2}
-        assert row["why"] == [
-            "Dive 2 is planned to 18 m for 35 min.",
-            "12 h 00 min after the last surfacing (consensus: 12 h after a single no-stop dive).",
-        ]
+        planned, plane, road = row["why"]
+        assert planned == "Dive 2 is planned to 18 m for 35 min."
+        for text, altitude in ((plane, "8,000 ft"), (road, "3,281 ft by road")):
+            start = f"12 h 00 min after the last surfacing, before going to {altitude} (consensus: 12 h after a single"
+            assert text.startswith(start)
+            assert "By the table alone" in text and "does not remove it" in text
+        # E at 8,000 ft 4:39, at 4,000 ft none (Table 9-6).
+        assert "alone 4 h 39 min." in plane and "alone 0 h 00 min." in road
+        assert "a road as high counts like one" in road
+        assert row["no_road"] == {"until": "2027-06-12T21:17:00Z", "to_altitude_ft": 3281}
     assert len(status["reminders"]) == 4
     assert {one["state"] for one in status["reminders"]} == {rules.WAITING}
     assert status["taken_in"] == {"position": len(phone.entries), "last_error": ""}
@@ -114,7 +120,7 @@ def test_entries_become_status_rows_two_calls_each_and_messages(club: cast.Cast)
     for person in "ab":
         inbox = client(club, person).get("/api/inbox").json()
         assert [message["text"] for message in inbox["messages"]] == [
-            "The waiting time from these dives has passed (Saturday 21:17); this is not a clearance to fly.",
+            "Saturday 21:17: the waiting time from these dives has passed; this is not a clearance to fly.",
             "At 10:10 your surface interval reached what dive 2 (18 m, 35 min) needs. "
             "If your own computer asks for longer, wait for it.",
         ]

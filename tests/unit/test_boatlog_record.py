@@ -218,6 +218,17 @@ class TestNitrogen:
         # Flying After Recreational Diving Workshop, 2002: at least 12 h after a single no-stop dive.
         assert flying.due_at == at("10:05") + 12 * 3_600_000
 
+    def test_a_mountain_road_has_its_own_wait_beside_the_plane(self) -> None:
+        found = no_fly(state(one_dive()), uid("a"))
+        assert found is not None and found["to_altitude_ft"] == 8000
+        road = found["road"]
+        # 1,000 m is 3,281 ft: the consensus counts from 2,000 ft on, Table 9-6 is entered at 4,000 ft.
+        assert road["to_altitude_ft"] == 3281
+        assert road["until"] == found["until"] == at("10:05") + 12 * 3_600_000
+        assert road["table_wait_min"] < found["table_wait_min"]
+        assert any("a road as high counts like one" in text for text in road["assumptions"])
+        assert not any("a road" in text for text in found["assumptions"])
+
     def test_two_dives_wait_eighteen_hours(self) -> None:
         phone = one_dive()
         phone.down("12:00", team="t1b", dive="d2")
@@ -270,6 +281,7 @@ class TestNitrogen:
         phone.write("held_from_diving", "a", "10:30", released=False)
         told = state(phone)
         found = no_fly(told, uid("a"))
+        assert found is not None and "not_known" in found["road"]["until"]
         assert found is not None and "not_known" in found["until"]
         assert {duty.person for duty in due(told.snapshot, told, at("11:00"))} == {uid("b")}
 

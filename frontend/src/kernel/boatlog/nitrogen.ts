@@ -5,7 +5,7 @@ import { wait } from "../physics/dive.ts";
 import { Missing } from "../physics/known.ts";
 import { groupNow, noStop, tableLeftS, tissueLeftS } from "../physics/nitrogen.ts";
 import type { NoStop } from "../physics/nitrogen.ts";
-import { NO_CLUB_WAITS, noFly as noFlyRule } from "../physics/no_fly.ts";
+import { NO_CLUB_WAITS, USUAL_ROAD_FT, type Way, noFly as noFlyRule } from "../physics/no_fly.ts";
 import { Depth } from "../physics/units.ts";
 import { facts } from "./facts.ts";
 import type { Facts } from "./facts.ts";
@@ -50,10 +50,17 @@ export interface Rise {
   readonly tissue_limit_s: Shown<number> | null;
 }
 
-export interface NoFlyTime {
+export interface BeforeAltitude {
   readonly until: Shown<number> | null;
   readonly wait_min: Shown<number> | null;
+  readonly table_wait_min: Shown<number> | null;
   readonly rule: string;
+  readonly to_altitude_ft: number;
+  readonly assumptions: readonly string[];
+}
+
+export interface NoFlyTime extends BeforeAltitude {
+  readonly road: BeforeAltitude;
 }
 
 /** What the next dive (or the one named) allows this diver if it began at `now`; null: no such dive. */
@@ -100,29 +107,37 @@ export function nextDive(state: State, person: string, now: number, dive: string
   };
 }
 
-/** Until when (ms) the waiting time runs before going to the snapshot's altitude; null: no dive on this trip. */
+/**
+ * Until when (ms) the waiting time runs before going to the snapshot's altitude; null: no dive on this trip.
+ * `road` is the same for a road over a pass of 1,000 m, the height named on every page.
+ */
 export function noFly(state: State, person: string): NoFlyTime | null {
   const known = facts(state);
   if ((known.attempts.get(person) ?? []).length === 0) return null;
   const safe = surfaced(state, person, known);
+  const cabinFt = state.snapshot.settings.ascent_to_altitude_ft;
+  return {
+    ...beforeAltitude(state, safe, "flight", cabinFt),
+    road: beforeAltitude(state, safe, "road", USUAL_ROAD_FT),
+  };
+}
+
+function beforeAltitude(state: State, safe: Surfaced | Missing, by: Way, to_altitude_ft: number): BeforeAltitude {
   if (safe instanceof Missing || safe.at === null) {
     const unknown = safe instanceof Missing ? safe.asJson() : null;
-    return { until: unknown, wait_min: unknown, rule: "not known" };
+    return { until: unknown, wait_min: unknown, table_wait_min: unknown, rule: "not known", to_altitude_ft, assumptions: [] };
   }
-  const rules = state.snapshot.settings;
-  const found = noFlyRule(
-    safe.nitrogen,
-    settingsOf(state),
-    rules.ascent_to_altitude_ft,
-    safe.dives,
-    safe.days,
-    { ...NO_CLUB_WAITS, alwaysMin: rules.no_fly_wait_min ?? 0 },
-  );
+  const club = { ...NO_CLUB_WAITS, alwaysMin: state.snapshot.settings.no_fly_wait_min ?? 0 };
+  const more = { by, breathed: safe.breathed, symptoms: false };
+  const found = noFlyRule(safe.nitrogen, settingsOf(state), to_altitude_ft, safe.dives, safe.days, club, more);
   const least = found.waitMin;
   return {
     until: least instanceof Missing ? least.asJson() : safe.at + least * 60_000,
     wait_min: json(least),
+    table_wait_min: json(found.tableWaitMin),
     rule: found.rule,
+    to_altitude_ft,
+    assumptions: found.assumptions,
   };
 }
 

@@ -4,6 +4,7 @@
 import { after, stateBefore, unknownState, wait } from "../physics/dive.ts";
 import { Missing } from "../physics/known.ts";
 import type { NitrogenState } from "../physics/nitrogen.ts";
+import { type Breathed, breathed } from "../physics/no_fly.ts";
 import { Mix } from "../physics/oxygen.ts";
 import { DEFAULT_SETTINGS, squareDive } from "../physics/profile.ts";
 import type { Settings } from "../physics/profile.ts";
@@ -17,12 +18,13 @@ import type { Person } from "./snapshot.ts";
 
 const DAY_MS = 24 * 3600 * 1000;
 
-/** A diver at the surface: nitrogen then, when (ms; null: no dive on this trip), dives and days for flying. */
+/** A diver at the surface: nitrogen then, when (ms; null: no dive on this trip), dives, days and gas for flying. */
 export interface Surfaced {
   readonly nitrogen: NitrogenState;
   readonly at: number | null;
   readonly dives: number;
   readonly days: number | null;
+  readonly breathed: Breathed;
 }
 
 /** The diver after all dives entered. `safe` false: the other end of what is disputed, never to act on. */
@@ -38,6 +40,7 @@ export function surfaced(state: State, person: string, known: Facts, safe = true
   let nitrogen = before(listed, start, settings);
   let dives = earlier?.length ?? 0;
   let last: number | null = null;
+  const gases = (earlier ?? []).map((dive) => new Mix(dive.o2_pm * 10, true));
   for (const attempt of attempts) {
     const span = surfacedOf(attempt)!;
     const times = bottomTimeS(attempt)!;
@@ -45,19 +48,21 @@ export function surfaced(state: State, person: string, known: Facts, safe = true
     const down = safe ? downs[0] : downs[1];
     if (last !== null) nitrogen = wait(nitrogen, Math.max(0, Math.floor((down - last) / 1000)));
     last = safe ? span[1] : span[0];
+    const mix = mixOf(state, person, attempt.dive, downs[1]);
+    gases.push(mix);
     if (attempt.depth === null) {
       nitrogen = unknownState(`reported depth of ${nameOf(state, attempt.dive)}`);
       dives += 1;
       continue;
     }
     const depth = new Depth(attempt.depth.hundredths, attempt.depth.unit);
-    const made = squareDive(depth, safe ? times[1] : times[0], mixOf(state, person, attempt.dive, downs[1]));
+    const made = squareDive(depth, safe ? times[1] : times[0], mix);
     const [answer, next] = after(nitrogen, made, settings);
     nitrogen = next;
     dives += answer.joined ? 0 : 1;
   }
   const oneDay = earlier !== null && earlier.length === 0 && attempts.length > 0 && (last ?? 0) - downOf(attempts[0]!)[0] < DAY_MS;
-  return { nitrogen, at: last, dives, days: oneDay ? 1 : null };
+  return { nitrogen, at: last, dives, days: oneDay ? 1 : null, breathed: breathed(gases) };
 }
 
 export function settingsOf(state: State): Settings {

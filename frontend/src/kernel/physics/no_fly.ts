@@ -18,7 +18,8 @@ export const MORE_MIN: number = RULE.more_dives_or_days_min;
 export const FROM_FT: number = RULE.from_ft;
 export const TO_FT: number = RULE.to_ft;
 export const USUAL_CABIN_FT: number = RULE.usual_cabin_ft;
-export const USUAL_ROAD_FT: number = altitudeFtUp(RULE.usual_road_m);
+export const USUAL_ROAD_M: number = RULE.usual_road_m;
+export const USUAL_ROAD_FT: number = altitudeFtUp(USUAL_ROAD_M);
 export const PASSED: string = RULE.passed;
 export const ASSUMPTIONS = RULE.assumptions;
 

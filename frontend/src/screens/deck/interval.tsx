@@ -1,8 +1,9 @@
 import { useMemo } from "preact/hooks";
-import { nextDive, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
+import { nextDive, noFly, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
 import { nextSteps, type NextStep } from "../../kernel/boatlog/waiting.ts";
 import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
+import { roadAndPlane, waitingReason } from "../words/waiting.ts";
 import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -39,8 +40,41 @@ function IntervalPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             </Section>
           );
         })}
+        <Waits deck={deck} names={names} />
       </Page>
     </>
+  );
+}
+
+/** Each diver who has dived: no mountain road before, no plane before, the reason one tap away. */
+function Waits({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, view } = deck;
+  const dived = Object.keys(view.people).filter((person) => (view.people[person]?.dives_done.length ?? 0) > 0);
+  const waits = useMemo(
+    () =>
+      dived.flatMap((person) => {
+        const wait = noFly(log.state, person);
+        return wait === null ? [] : [{ person, wait }];
+      }),
+    [log.state, dived.join(" ")],
+  );
+  if (waits.length === 0) return null;
+  return (
+    <Section title="Before a mountain road or a plane">
+      {waits.map(({ person, wait }) => (
+        <div key={person} data-waits={person}>
+          <p>
+            <b>{names.full(person)}</b>: {roadAndPlane(wait, deck.now, deck.zone)}.
+          </p>
+          <Reason>
+            <p>Plane</p>
+            <ul>{waitingReason(wait).map((text) => <li key={text}>{text}</li>)}</ul>
+            <p>Road</p>
+            <ul>{waitingReason(wait.road).map((text) => <li key={text}>{text}</li>)}</ul>
+          </Reason>
+        </div>
+      ))}
+    </Section>
   );
 }
 

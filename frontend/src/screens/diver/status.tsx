@@ -4,7 +4,8 @@ import { Loaded } from "../parts/loaded.tsx";
 import type { DiverStatus, TripStatus, TripSummary } from "../words/answers.ts";
 import { dayAndTime } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
-import { groupText, nextDiveText, noFlyText } from "./status_words.ts";
+import { ROAD } from "../words/waiting.ts";
+import { groupText, nextDiveText, noFlyText, noRoadText } from "./status_words.ts";
 
 /** My own status only: group, earliest next dive, no-fly time. */
 export default function Status(_props: ScreenProps) {
@@ -50,6 +51,12 @@ function Mine(props: { readonly status: DiverStatus; readonly zone: string; read
         <dd>{nextDiveText(status, now, zone)}</dd>
         <dt>Flying</dt>
         <dd>{noFlyText(status, now, zone)}</dd>
+        {status.no_road != null && (
+          <>
+            <dt>{`Road above ${ROAD}`}</dt>
+            <dd>{noRoadText(status, now, zone)}</dd>
+          </>
+        )}
       </dl>
       <p>{`As of what the boat log had at ${dayAndTime(Date.parse(props.asOf), zone)}. Your own computer decides if it asks for longer. Feeling unwell after a dive? Say so now, to the leader or a doctor.`}</p>
       {(status.questions ?? []).length > 0 && (

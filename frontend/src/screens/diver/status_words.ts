@@ -1,9 +1,10 @@
 /** Where a diver stands after a dive, in sentences; `now` decides only what has passed. */
 import type { DiverStatus } from "../words/answers.ts";
 import { clockTime, dayAndTime } from "../words/format.ts";
+import { PASSED } from "../../kernel/physics/no_fly.ts";
 import { isUnknown, missingText } from "../words/plan.ts";
 
-export const PASSED = "the waiting time from these dives has passed; this is not a clearance to fly";
+export { PASSED };
 
 export function groupText(status: DiverStatus): string {
   if (isUnknown(status.group)) return `not known: ${missingText(status.group.not_known)}`;
@@ -17,6 +18,15 @@ export function nextDiveText(status: DiverStatus, now: number, zone: string): st
   if (earliest === null) return status.next_dive === null ? "no further dive is planned" : "not worked out yet";
   const at = Date.parse(earliest);
   return at <= now ? `reached at ${clockTime(at, zone)}` : `not before ${clockTime(at, zone)}`;
+}
+
+/** The same for a mountain road. */
+export function noRoadText(status: DiverStatus, now: number, zone: string): string {
+  const until = status.no_road?.until ?? null;
+  if (isUnknown(until)) return `not known: ${missingText(until.not_known)}. Ask before you drive over a pass.`;
+  if (until === null) return "no dive on this trip yet";
+  const at = Date.parse(until);
+  return at <= now ? PASSED : `not before ${dayAndTime(at, zone)}`;
 }
 
 /** "not before Sun 13 Jun, 05:12"; once it has passed, the words that promise nothing more. */
