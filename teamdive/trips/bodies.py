@@ -225,6 +225,14 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
     club = dive.trip.club
     divers = [diver_part(facts, dive, club, for_teams=False) for facts in people]
     planned = dive_part(dive)
+    if club.policy.get("deeper_beside_certified"):
+        # Pairing has judged the step past a certified depth; in the plan it is then not what ends the dive.
+        divers = [
+            {**part, "certified_depth": max(part["certified_depth"], planned["depth"])}
+            if "certified_depth" in part
+            else part
+            for part in divers
+        ]
     first = club.policy.get("first_exposure_min")
     if first is not None and any(part["id"] in stretched for part in divers):
         # The club's longest first time is what is planned for a team in which somebody takes a step.

@@ -11,7 +11,7 @@ import pytest
 from django.db import transaction
 
 from teamdive.calculations.day import day
-from teamdive.people.models import Club, Diver, ImportedSheet, User
+from teamdive.people.models import Certification, Club, Diver, ImportedSheet, User
 from teamdive.people.services import UnableToChangeDiver, change_record, record_fitness
 from teamdive.trips import rules, selectors, services, services_ready, services_teams
 from teamdive.trips.bodies import plan_body, pressure, teams_body, volume
@@ -578,6 +578,17 @@ def test_a_first_time_is_announced_no_longer_than_the_club_allows(trip):
     for team in solve_and_announce(first(trip)):
         limit = team.plan["team"]["limit_min"]
         assert limit <= 8 if team.plan["stretched"] else limit > 8
+
+
+def test_a_step_past_the_certified_depth_is_planned_where_the_club_allows_it(trip):
+    """AAUS 4.40 (from memory): one step deeper beside a diver holding that depth; 18 m to 30 m."""
+    mate = person(trip, "111")
+    Certification.objects.filter(diver=mate.diver).update(depth_hundredths=1800, depth_unit="m")
+    answer = services_teams.solve_teams(dive=first(trip), asked={}, by=None, now=NOW).answer
+    assert "certified_depth" in {r["code"] for one in answer["not_placed"] for r in one["reasons"]}
+    Club.objects.update(policy={"deeper_beside_certified": True})
+    teams = [t for t in solve_and_announce(first(trip)) if t.members.filter(booking=mate).exists()]
+    assert teams[0].plan["team"]["limit_min"] > 0
 
 
 def test_guardians_on_the_trip_are_named_to_pairing(trip):
