@@ -215,6 +215,7 @@ def flight_json(
         "consensus_wait_min": value_json(found.wait.consensus_wait_min),
         "table_wait_min": value_json(found.wait.table_wait_min),
         "club_wait_min": found.wait.club_wait_min,
+        "assumptions": list(found.wait.assumptions),
         "latest_surfacing_min": value_json(latest),
         "surfaces_min": surfaces,
         "spare_min": latest.as_json() if isinstance(latest, Missing) else latest - surfaces,

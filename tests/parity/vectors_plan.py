@@ -733,7 +733,12 @@ def _ask_backwards(rng: random.Random, body: Body, in_feet: bool) -> None:
         body["alternatives"] = [_random_diver(rng, "x", in_feet)]
     if rng.random() < 0.2:
         body["no_fly"] = rng.choice(
-            ({}, {"to_altitude_ft": 3000}, {"to_altitude_m": 1500, "club_wait_min": 1000})
+            (
+                {},
+                {"to_altitude_ft": 3000},
+                {"to_altitude_m": 1500, "club_wait_min": 1000},
+                {"club_wait_other_gas_min": 1440, "club_wait_beyond_limit_min": 2880},
+            )
         )
     for item in body["divers"]:
         if rng.random() < 0.2:

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 
 from teamdive.calculations.plan import plan
-from tests.parity.vectors_plan import Body, diver, earlier, metric, ordered
+from tests.parity.vectors_plan import Body, diver, earlier, gas, metric, ordered
 
 DATA = Path(__file__).parents[2] / "teamdive" / "physics" / "data"
 MODEL = json.loads((DATA / "zhl16.json").read_text())
@@ -250,6 +250,19 @@ class TestFlight:
         assert second["spare_min"] == 20 - surfaces < 0
         assert "too late" in second["message"]
         assert "not a clearance to fly" in first["message"]
+
+    def test_on_nitrox_the_club_s_own_wait_where_it_is_the_longer(self) -> None:
+        """The workshop spoke of air: its figure stands, and says so, until the club asks for more."""
+        one = diver("a", **ROOMY, gas=gas("a", 0.32), flight={"in_min": 2000, "days_of_diving": 1})
+        for own, wait in ((None, 720), (600, 720), (1440, 1440)):
+            no_fly = {} if own is None else {"no_fly": {"club_wait_other_gas_min": own}}
+            found = asked([one, diver("b", **ROOMY)], (18, 30), **no_fly)["divers"][0]["flight"]
+            assert (found["wait_min"], found["latest_surfacing_min"]) == (wait, 2000 - wait)
+            assert any("for nitrox" in text for text in found["assumptions"])
+        air = diver("a", **ROOMY, flight={"in_min": 2000, "days_of_diving": 1})
+        own = {"no_fly": {"club_wait_other_gas_min": 1440}}
+        found = asked([air, diver("b", **ROOMY)], (18, 30), **own)["divers"][0]["flight"]
+        assert found["wait_min"] == 720
 
     def test_the_table_where_it_is_the_longer(self) -> None:
         # Group L waits 16:50 to 8,000 ft, longer than 12 h after a single dive.

@@ -208,6 +208,7 @@ export function flightJson(
     consensus_wait_min: valueJson(found.wait.consensusWaitMin),
     table_wait_min: valueJson(found.wait.tableWaitMin),
     club_wait_min: found.wait.clubWaitMin,
+    assumptions: found.wait.assumptions,
     latest_surfacing_min: valueJson(latest),
     surfaces_min: surfaces,
     spare_min: isMissing(latest) ? latest.asJson() : latest - surfaces,
