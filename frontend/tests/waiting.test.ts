@@ -26,8 +26,16 @@ describe("before a road over a pass or a plane", () => {
   it("never takes what is not known for passed", () => {
     const unknown = { not_known: ["reported depth of dive 1"] };
     expect(roadAndPlane(wait(unknown, unknown), at("2030-01-01T00:00:00Z"), "UTC")).toBe(
-      "No road above 1,000 m yet: not known (reported depth of dive 1); no plane yet: not known (reported depth of dive 1)",
+      "No road above 1,000 m and no plane yet: not known (reported depth of dive 1)",
     );
+    expect(roadAndPlane(wait(unknown, at("2027-06-12T21:17:00Z")), at("2030-01-01T00:00:00Z"), "UTC")).toBe(
+      `Road above 1,000 m: ${PASSED}; no plane yet: not known (reported depth of dive 1)`,
+    );
+  });
+
+  it("says one time once", () => {
+    const until = at("2027-06-12T21:17:00Z");
+    expect(roadAndPlane(wait(until, until), until - 1, "UTC")).toBe("No road above 1,000 m and no plane before Sat 12 Jun, 21:17");
   });
 
   it("has its reason: the rule, the table alone, what is taken for granted", () => {

@@ -10,7 +10,11 @@ export const ROAD = `${USUAL_ROAD_M.toLocaleString("en")} m`;
 /** "No road above 1,000 m before Sat 12 Jun, 21:17; no plane before Sun 13 Jun, 05:12", or what is missing. */
 export function roadAndPlane(wait: NoFlyTime, now: number, zone: string): string {
   const { road } = wait;
-  if (typeof road.until === "number" && typeof wait.until === "number" && road.until <= now && wait.until <= now) return sentence(PASSED);
+  const either = `no road above ${ROAD} and no plane`;
+  if (typeof road.until === "number" && typeof wait.until === "number") {
+    if (road.until <= now && wait.until <= now) return sentence(PASSED);
+    if (road.until === wait.until) return sentence(part(either, wait, now, zone));
+  } else if (JSON.stringify(road.until) === JSON.stringify(wait.until)) return sentence(part(either, wait, now, zone));
   return sentence(`${part(`no road above ${ROAD}`, road, now, zone)}; ${part("no plane", wait, now, zone)}`);
 }
 
