@@ -11,7 +11,7 @@ from itertools import combinations
 
 from teamdive.pairing.case import leads_to_depth
 from teamdive.pairing.cost import Candidate, own_minutes, own_safety
-from teamdive.pairing.group import NO_LIMIT, Floors, Team, Threes
+from teamdive.pairing.group import NO_LIMIT, UNKNOWN, Floors, Team, Threes
 from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.rules_team import in_charge_of_another, three_visibility
 
@@ -29,6 +29,7 @@ def threes_of(pricing: Pricing, able: Sequence[str], made: Callable[[Candidate],
 def floors(pricing: Pricing, able: Sequence[str]) -> Floors:
     case = pricing.case
     people = [case.people[name] for name in able]
+    known_minutes = [own_minutes(person, case) for person in people]
     everybody = case.policy.leader_needed == "every_team"
     limit = [[NO_LIMIT] * len(able) for _ in able]
     for i, j in combinations(range(len(able)), 2):
@@ -44,7 +45,7 @@ def floors(pricing: Pricing, able: Sequence[str]) -> Floors:
     )
     known = {name for one in case.announced for name in one}
     return Floors(
-        own=tuple(own_minutes(person, case) or 0 for person in people),
+        own=tuple(UNKNOWN if own is None else own for own in known_minutes),
         limit=tuple(tuple(row) for row in limit),
         safety=tuple(own_safety(person, case) for person in people),
         leads=tuple(leads_to_depth(person, case) for person in people),

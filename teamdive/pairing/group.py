@@ -42,13 +42,14 @@ class Group:
 
 # Where nothing is known of how long a pair could stay, in minutes.
 NO_LIMIT = 10**6
+UNKNOWN = -1
 
 
 @dataclass(frozen=True)
 class Floors:
     """What a three costs at least, from what is known of each diver and of each pair, by position.
 
-    `own`: minutes a diver could have, 0 where not known. `limit[i][j]`: minutes that the pair can have, `NO_LIMIT`
+    `own`: minutes a diver could have, or `UNKNOWN`. `limit[i][j]`: minutes that the pair can have, `NO_LIMIT`
     where it was not asked: a third diver only takes time away, since every limit of a team is the least over its
     divers and the gas to share goes by its two heaviest breathers. `safety`: what a diver's own stretches cost in
     any team. `leads`, `practised`: one at least in every team, the former where anybody is `charged`; a diver whom
@@ -77,7 +78,9 @@ class Floors:
                 return None
         i, j, k = members
         have = min(self.limit[i][j], self.limit[i][k], self.limit[j][k])
-        seconds = 60 * sum(max(0, self.own[one] - have) for one in members)
+        own = [self.own[one] for one in members]
+        # A limit that is not known of one is not known of the team, and costs nobody minutes.
+        seconds = 0 if UNKNOWN in own else 60 * sum(max(0, most - have) for most in own)
         safety = sum(self.safety[one] for one in members)
         count = 0 if self.announced is None or members in self.announced else len(members)
         if self.strangers is None:

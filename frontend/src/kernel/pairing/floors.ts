@@ -2,7 +2,7 @@
 
 import { leadsToDepth, standingOf } from "./case.ts";
 import { type Candidate, ownMinutes, ownSafety } from "./cost.ts";
-import { type Floors, NO_LIMIT, type Team, type Threes, threesFrom } from "./group.ts";
+import { type Floors, NO_LIMIT, UNKNOWN, type Team, type Threes, threesFrom } from "./group.ts";
 import type { Pricing } from "./pricing.ts";
 import { inChargeOfAnother, threeVisibility } from "./rules_team.ts";
 
@@ -35,7 +35,7 @@ export function floors(pricing: Pricing, able: readonly string[]): Floors {
   const threes = of.announced.filter((one) => one.length === 3 && one.every((id) => able.includes(id)));
   const known = new Set(of.announced.flat());
   return {
-    own: people.map((person) => ownMinutes(person, of) ?? 0),
+    own: people.map((person) => ownMinutes(person, of) ?? UNKNOWN),
     limit,
     safety: people.map((person) => ownSafety(person, of)),
     leads: people.map((person) => leadsToDepth(person, of)),

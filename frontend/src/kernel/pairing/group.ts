@@ -31,6 +31,7 @@ export const tiersOf = (team: Team): readonly number[] => [0, team.overrides, te
 
 // Where nothing is known of how long a pair could stay, in minutes.
 export const NO_LIMIT = 10 ** 6;
+export const UNKNOWN = -1;
 
 /** What a three costs at least, from what is known of each diver and of each pair, by position: see group.py. */
 export interface Floors {
@@ -62,6 +63,8 @@ export function floorOf(floors: Floors, members: readonly number[]): Team | null
     seconds += 60 * Math.max(0, own[one]! - have);
     safety += floors.safety[one]!;
   }
+  // A limit that is not known of one is not known of the team, and costs nobody minutes.
+  if (members.some((one) => own[one] === UNKNOWN)) seconds = 0;
   const moved = floors.announced === null || floors.announced.has(members.join()) ? 0 : members.length;
   if (strangers === null) return { members, overrides: 0, safety, seconds, changes: moved };
   const first = members.reduce((sum, one) => sum + strangers[one]!, moved);
