@@ -6,10 +6,15 @@ and the services here refuse to change it.
 
 from __future__ import annotations
 
+from secrets import token_bytes
+from time import time_ns
+from uuid import UUID
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from teamdive.boatlog.entries import uuid7
 from teamdive.people.models import Club, DepthUnit, Diver, PressureUnit, Row, User, VolumeUnit
 
 
@@ -62,8 +67,17 @@ class Trip(Row):
         return self.name
 
 
+def booking_id() -> UUID:
+    """An id that follows those given before: equal sets of teams are decided by the order of ids, which then is the
+    order of booking (RFC 9562, section 6.2, method 3: the time within the millisecond comes first)."""
+    ms, within = divmod(time_ns(), 1_000_000)
+    return UUID(uuid7(ms, (within * 4096 // 1_000_000).to_bytes(2, "big") + token_bytes(8)))
+
+
 class Booking(Row):
     """A person on a trip. Its id is the only name this person has in the boat log."""
+
+    id = models.UUIDField(primary_key=True, default=booking_id, editable=False)
 
     class Role(models.TextChoices):
         ORGANISER = "organiser", "organiser"
