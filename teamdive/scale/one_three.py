@@ -17,7 +17,6 @@ from teamdive.pairing.matching import NONE
 from teamdive.scale.blossoms import Array
 from teamdive.scale.heaviest import Proof, Search
 
-# Matchings tried for the three before the best day found is answered with its gap.
 MOST_TRIED = 3000
 
 
@@ -31,11 +30,14 @@ class Best:
     at_most: int
 
 
-def heaviest_with_one(gain: Array, threes: Array, worth: Array, price: Callable[[int], int | None]) -> Best:
+def heaviest_with_one(
+    gain: Array, threes: Array, worth: Array, price: Callable[[int], int | None], tries: int = MOST_TRIED
+) -> Best:
     """The greatest gain of pairs and at most one of the threes.
 
     `gain` as for `heaviest.Search`; `threes`: members by row; `worth`: what each gains, or at most gains:
     `price` gives what a row really gains (None: not permitted) and is asked only of threes that may be best.
+    `tries`: after so many matchings the best found is answered with its gap.
     """
     search = Search(gain)
     proof = search.run()
@@ -43,7 +45,7 @@ def heaviest_with_one(gain: Array, threes: Array, worth: Array, price: Callable[
     cap = proof.without(threes)
     rows = np.flatnonzero(2 * worth + cap > best)
     threes, gained, cap, real = threes[rows], 2 * worth[rows], cap[rows], np.zeros(len(rows), bool)
-    for _ in range(MOST_TRIED):
+    for _ in range(tries):
         if not len(rows):
             return Best(chosen, mate, best // 2, best // 2)
         at = int((gained + cap).argmax())

@@ -14,7 +14,10 @@ import numpy as np
 from teamdive.pairing.group import Answer, Group, Team
 from teamdive.scale.columns import Array, Table, apart, rows_of, table, whole
 from teamdive.scale.free import cheapest
-from teamdive.scale.one_three import heaviest_with_one
+from teamdive.scale.one_three import MOST_TRIED, heaviest_with_one
+
+# Matchings tried for a first day where threes are free: one three, if any, and the rest in pairs.
+A_START = 2
 
 
 def solve(
@@ -35,14 +38,13 @@ def solve(
 
 def solve_table(every: Table, regime: str) -> Answer:
     """The best day of these teams: any number of threes where `regime` is "free", one at most elsewhere."""
-    rows, least, proven = _matched(every)
     if regime == "free" and every.threes:
-        best = cheapest(every, rows)
-        rows, least, proven = list(best.rows), best.at_least, best.proven
-    return every.answer(rows, least, proven)
+        best = cheapest(every, _matched(every, A_START)[0])
+        return every.answer(list(best.rows), best.at_least, best.proven)
+    return every.answer(*_matched(every, MOST_TRIED))
 
 
-def _matched(every: Table) -> tuple[list[int], tuple[int, ...], bool]:
+def _matched(every: Table, tries: int) -> tuple[list[int], tuple[int, ...], bool]:
     """Pairs and at most one three: rows of the table, the proven least of the tiers, whether that was reached."""
     size, pairs, threes = every.size, every.pairs, every.threes
     cost, parts = whole(size, every.members, every.tiers)
@@ -52,7 +54,7 @@ def _matched(every: Table) -> tuple[list[int], tuple[int, ...], bool]:
     gain[i, j] = gain[j, i] = out[i] + out[j] - cost[:pairs]
     three = every.members[pairs : pairs + threes]
     worth = out[three].sum(axis=1) - cost[pairs : pairs + threes]
-    best = heaviest_with_one(gain, three, worth, lambda row: int(worth[row]))
+    best = heaviest_with_one(gain, three, worth, lambda row: int(worth[row]), tries)
     row_of = np.zeros((size, size), np.int64)
     row_of[i, j] = np.arange(pairs)
     rows = [int(row_of[a, b]) for a, b in enumerate(best.mate) if b > a]

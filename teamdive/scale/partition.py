@@ -75,14 +75,20 @@ class Partition:
             self._let_go()
             if self.at_least >= self.cost:
                 break
+            cost = self.cost
             if len(self.names) <= FEW and (not sets or round_ % 4 == 3):
                 if self._settle(np.arange(len(self.names)), GLANCE * 10 if sets else NODES):
                     self.at_least = self.cost
                     break
             elif round_ % 4 == 1 or not sets:
                 self._settle(self.master.order, GLANCE)
-            if not sets:
-                break
+            if not sets and self.cost == cost:
+                # Too many columns are left: a day among the cheapest of them may close the gap, or most of it.
+                if len(self.names) > FEW:
+                    above = self.master.above(self.prices)
+                    self._settle(np.argsort(above, kind="stable")[:FEW], GLANCE * 10)
+                if self.cost == cost:
+                    break
             self.master.require([odd_set(self.size, self.master.members, one) for one in sets])
         own = self._whole_prices()
         worth = self.master.costs - own[self.master.members].sum(axis=1)

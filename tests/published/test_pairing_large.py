@@ -11,7 +11,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from teamdive.pairing.optimise import best
 from teamdive.scale.heaviest import Search
-from teamdive.scale.pairing import solve
+from teamdive.scale.pairing import solve, solve_table
+from tests.benchmarks.pairing_one import teams
 from tests.pairing_groups import random_group, tiers
 
 LONG = bool(os.environ.get("TEAMDIVE_LONG"))
@@ -98,3 +99,27 @@ def test_forty_with_threes_free_against_scipy() -> None:
             )
             assert round(answer.fun) == value
             held.append(LinearConstraint(measure.reshape(1, -1), -np.inf, value + 0.5))
+
+
+def test_any_team_at_a_random_cost_is_proven_and_as_scipy_finds_it() -> None:
+    # The hardest kind: many days nearly as cheap, and no rule that thins the teams.
+    for size in (33, 36) if LONG else (36,):
+        every = teams(size, "random", True)
+        found = solve_table(every, "free")
+        assert found.proven and not found.not_placed
+        rows = np.zeros((size + 1, len(every.members)))
+        for place in range(3):
+            rows[every.members[:, place], np.arange(len(every.members))] = 1
+        alone = every.members[:, 1] == size
+        answer = milp(
+            every.tiers[:, 3],
+            constraints=[LinearConstraint(rows[:size], 1, 1)],
+            integrality=np.ones(len(every.members)),
+            bounds=Bounds(0, np.where(alone, 0, 1)),
+            options={"mip_rel_gap": 0},
+        )
+        cost = {
+            tuple(sorted(set(team.tolist()) - {size})): int(tier[3])
+            for team, tier in zip(every.members, every.tiers, strict=True)
+        }
+        assert sum(cost[tuple(sorted(team.members))] for team in found.teams) == round(answer.fun)
