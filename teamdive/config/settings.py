@@ -133,7 +133,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["teamdive.web.parsers.StrictJSON"],
     "EXCEPTION_HANDLER": "teamdive.web.problems.handle",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "DEFAULT_THROTTLE_RATES": {"calculations": "120/min"},
+    "DEFAULT_THROTTLE_RATES": {"calculations": "120/min", "joining": "20/min"},
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
 }
 SPECTACULAR_SETTINGS = {

@@ -9,6 +9,8 @@ from uuid import UUID
 from django.http import Http404
 from django.urls import path
 from django.utils import timezone
+from django.utils.decorators import method_decorator
+from django.views.decorators.gzip import gzip_page
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
@@ -20,9 +22,12 @@ from rest_framework.views import APIView
 from teamdive.people.doors import strict
 from teamdive.trips.models import Trip
 from teamdive.trips.selectors import snapshot_of
+from teamdive.web.packed import PackedJSON
+from teamdive.web.permissions import OPEN
 from teamdive.web.problems import Unable
+from teamdive.web.throttling import Throttle
 
-from . import permissions, selectors, services
+from . import doors_record, joining, permissions, selectors, services
 from .authentication import DeviceAuthentication
 from .models import Device
 
@@ -93,8 +98,44 @@ class Devices(LogView):
             by=request.user,
             now=timezone.now(),
         )
-        shown = {**device_shown(device), "token": token, "epoch": selectors.epoch_of(found.pk)}
-        return Response(shown, status=201)
+        return Response(enrolled_shown(device, token), status=201)
+
+
+class JoinBody(EnrolBody):
+    code = serializers.CharField(max_length=20)
+
+
+class Code(LogView):
+    permit = {"POST": "deck.enrol_device"}
+
+    @extend_schema(request=None, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """A short code with which phones join the trip for a quarter of an hour; it ends the one before."""
+        code, expires_at = joining.make_code(
+            trip=self.trip(request, trip), by=request.user, now=timezone.now()
+        )
+        return Response({"code": code, "expires_at": expires_at}, status=201)
+
+
+class Join(APIView):
+    """For a phone that was shown a code: it has no account, and needs none."""
+
+    authentication_classes: list[Any] = []
+    permit = {"POST": OPEN}
+    throttle_classes = [Throttle]
+    throttle_scope = "joining"
+
+    @extend_schema(request=JoinBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request) -> Response:
+        """Enrol this phone on the trip of the code; its token is shown this once."""
+        body = checked(JoinBody, request.data)
+        device, token = joining.join(
+            code=body["code"],
+            label=body["label"],
+            public_key=body.get("public_key") or "",
+            now=timezone.now(),
+        )
+        return Response(enrolled_shown(device, token), status=201)
 
 
 class Revoke(LogView):
@@ -110,7 +151,9 @@ class Revoke(LogView):
         return Response(device_shown(services.revoke(device=known, now=timezone.now())))
 
 
+@method_decorator(gzip_page, name="dispatch")
 class Entries(LogView):
+    parser_classes = [PackedJSON]
     permit = {"GET": "deck.read_log", "POST": "deck.write_log"}
 
     @extend_schema(
@@ -185,6 +228,12 @@ def device_shown(device: Device) -> dict[str, Any]:
     }
 
 
+def enrolled_shown(device: Device, token: str) -> dict[str, Any]:
+    """A device just enrolled, with all that its phone needs to go on."""
+    trip = device.trip_id
+    return {**device_shown(device), "trip": trip, "token": token, **standing(selectors.log_of(trip))}
+
+
 def standing(log: selectors.Log) -> dict[str, Any]:
     """Where the log stands, and the server's clock for phones to compare theirs with."""
     return {
@@ -197,6 +246,9 @@ def standing(log: selectors.Log) -> dict[str, Any]:
 urlpatterns = [
     path("api/trips/<uuid:trip>/devices", Devices.as_view(), name="devices"),
     path("api/trips/<uuid:trip>/devices/<uuid:device>/revoke", Revoke.as_view(), name="device_revoke"),
+    path("api/trips/<uuid:trip>/join-code", Code.as_view(), name="join_code"),
+    path("api/boat-log/join", Join.as_view(), name="join"),
     path("api/trips/<uuid:trip>/entries", Entries.as_view(), name="entries"),
     path("api/trips/<uuid:trip>/boat-log/snapshot", LogSnapshot.as_view(), name="boat_log_snapshot"),
+    *doors_record.urlpatterns,
 ]

@@ -46,6 +46,22 @@ class Device(Row):
         return self.label
 
 
+class JoinCode(models.Model):
+    """A short code that a leader shows at the dock: whoever has it may enrol phones on the trip while it lasts.
+
+    One at a time for a trip: the next one ends it. Kept only as a hash.
+    """
+
+    trip = models.OneToOneField(Trip, primary_key=True, on_delete=models.CASCADE, related_name="join_code")
+    code_hash = models.CharField(max_length=64, unique=True, editable=False)
+    made_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    expires_at = models.DateTimeField()
+    left = models.PositiveSmallIntegerField(help_text="phones that it still enrols")
+
+    def __str__(self) -> str:
+        return f"join code of {self.trip_id}"
+
+
 class Immutable(Exception):
     """Somebody tried to change or delete an entry of the boat log. A correction is a new entry."""
 

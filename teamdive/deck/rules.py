@@ -5,6 +5,7 @@ from __future__ import annotations
 from base64 import b64decode, urlsafe_b64decode
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from cryptography.exceptions import InvalidSignature
@@ -18,6 +19,12 @@ from teamdive.boatlog.entries import Entry, NotAnEntry, data_problems, read
 from teamdive.boatlog.schema import KINDS
 
 MOST_IN_A_BATCH = 500
+
+# Read aloud and typed with wet hands: no 0 and O, no 1, I and L. 31^8 codes, a quarter of an hour, few tries a minute.
+CODE_LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+CODE_LENGTH = 8
+CODE_LASTS = timedelta(minutes=15)
+PHONES_A_CODE = 20
 
 
 @dataclass(frozen=True)
@@ -92,6 +99,15 @@ def trouble_with(entry: Entry, known: Known, device: str | None) -> list[tuple[s
             else ("device_unknown", "its phone was never enrolled on this trip")
         )
     return found
+
+
+def code_typed(text: str) -> str:
+    """A join code as it was made, whatever spaces, dashes and small letters it was typed with.
+
+    >>> code_typed(" 7kfm-p2qx ")
+    '7KFMP2QX'
+    """
+    return "".join(letter for letter in text.upper() if letter.isalnum())
 
 
 def read_public_key(text: str) -> EllipticCurvePublicKey | None:

@@ -51,6 +51,14 @@ def devices(trip_id: UUID) -> QuerySet[Device]:
     return Device.objects.filter(trip=trip_id)
 
 
+def phone_labels(trip_id: UUID) -> dict[str, str]:
+    """What each enrolled phone of a trip is called, by its id; one that was taken off says so."""
+    return {
+        str(device.pk): device.label + (" (taken off)" if device.revoked_at else "")
+        for device in devices(trip_id)
+    }
+
+
 def log_of(trip_id: UUID) -> Log:
     """Epoch and highest position of a trip's log; no epoch before anything touched it."""
     row = TripLog.objects.filter(pk=trip_id).first()

@@ -48,7 +48,7 @@ class Stored:
 
 
 @transaction.atomic
-def enrol(*, trip: Trip, label: str, public_key: str, by: User, now: datetime) -> tuple[Device, str]:
+def enrol(*, trip: Trip, label: str, public_key: str, by: User | None, now: datetime) -> tuple[Device, str]:
     """Enrol a phone on a trip. The token is returned once and kept nowhere. Raises UnableToEnrol."""
     if public_key and rules.read_public_key(public_key) is None:
         message = "This is not an ECDSA P-256 public key in base64. Make a new key on the phone."

@@ -24,7 +24,7 @@ from .models import Club, ImportedSheet
 
 
 def _now() -> datetime:
-    return timezone.now()  # noqa: TID251  (a door: this is where the clock is read)
+    return timezone.now()
 
 
 class SheetDoor(APIView):

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import gzip
+import json
 from typing import Any
 
+import jsonschema
 import pytest
 from django.test import Client
 
 from teamdive.people.models import Club, Membership, User
-from tests.boat_scene import Phone, uid
+from teamdive.web.packed import MOST_UNPACKED
+from tests.boat_scene import Phone, trip_body, uid
 from tests.reminders_cast import Cast
 from tests.services.deck_cast import a_day, at_sea, bodies, enrolled, ids
 
@@ -168,3 +172,78 @@ def test_before_it_is_ready_a_trip_has_no_snapshot(cast: Cast) -> None:
     assert (answer.status_code, answer.json()["type"]) == (404, "urn:teamdive:problem:not_ready")
     empty = leader(cast).get(f"/api/trips/{fresh.pk}/entries").json()
     assert (empty["entries"], empty["position"], empty["epoch"]) == ([], 0, None)
+
+
+def packed(client: Client, cast: Cast, content: bytes, encoding: str = "gzip") -> Any:
+    return client.post(
+        address(cast), content, content_type="application/json", headers={"Content-Encoding": encoding}
+    )
+
+
+def test_a_packed_batch_is_read_and_one_that_unpacks_to_too_much_is_not(cast: Cast) -> None:
+    phone = a_day()
+    whole = gzip.compress(json.dumps({"entries": bodies(phone)}).encode())
+    assert packed(leader(cast), cast, whole).json()["accepted"] == ids(phone.entries)
+    bomb = gzip.compress(b" " * (MOST_UNPACKED + 1))
+    assert len(bomb) < 20_000
+    for content, encoding, status, code in (
+        (bomb, "gzip", 413, "body_too_large"),
+        (whole[:-9], "gzip", 400, "not_gzip"),
+        (b"{}", "gzip", 400, "not_gzip"),
+        (whole, "br", 400, "encoding_not_known"),
+    ):
+        answer = packed(leader(cast), cast, content, encoding)
+        assert (answer.status_code, answer.json()["errors"][0]["code"]) == (status, code)
+
+
+def test_a_page_of_entries_comes_packed_to_whoever_reads_that(cast: Cast) -> None:
+    push(leader(cast), cast, entries=bodies(a_day()))
+    answer = leader(cast).get(address(cast), headers={"Accept-Encoding": "gzip"})
+    assert answer.headers["Content-Encoding"] == "gzip"
+    assert len(json.loads(gzip.decompress(answer.content))["entries"]) == len(a_day().entries)
+
+
+def test_a_phone_joins_with_the_code_that_a_leader_shows_and_works(cast: Cast) -> None:
+    assert diver(cast).post(address(cast, "join-code")).status_code == 403
+    code = leader(cast).post(address(cast, "join-code")).json()["code"]
+    body = {"code": code, "label": "Deck hand's phone"}
+    joined = Client().post("/api/boat-log/join", body, content_type="application/json")
+    assert joined.status_code == 201 and joined.json()["trip"] == str(cast.trip.pk)
+    headers = {"Authorization": f"Device {joined.json()['token']}"}
+    snapshot = Client().get(address(cast, "boat-log/snapshot"), headers=headers)
+    assert snapshot.json()["snapshot"]["trip"] == str(cast.trip.pk)
+    wrong = Client().post("/api/boat-log/join", {**body, "code": "22222222"}, content_type="application/json")
+    assert (wrong.status_code, wrong.json()["errors"][0]["pointer"]) == (404, "/code")
+
+
+def test_the_record_is_answered_as_it_was_known(cast: Cast) -> None:
+    client = leader(cast)
+    push(client, cast, entries=bodies(a_day())[:3])
+    first = client.get(address(cast, "boat-log/record")).json()
+    push(client, cast, entries=bodies(a_day()))
+    again = client.get(address(cast, "boat-log/record"), {"at": first["at"]}).json()
+    assert again == first and len(first["entries"]) == 3
+    assert len(client.get(address(cast, "boat-log/record")).json()["entries"]) == len(a_day().entries)
+    for tail, kind in (("record.csv", "text/csv"), ("record.html", "text/html")):
+        answer = client.get(address(cast, f"boat-log/{tail}"), {"position": 2})
+        assert answer.status_code == 200 and answer.headers["Content-Type"].startswith(kind)
+    for tail in ("record", "record.csv", "record.html", "chains"):
+        assert diver(cast).get(address(cast, f"boat-log/{tail}")).status_code == 404
+    assert client.get(address(cast, "boat-log/record"), {"at": "noon"}).status_code == 400
+
+
+def test_the_chains_are_told_by_phone(cast: Cast) -> None:
+    enrolled(cast, Phone("p1"))
+    push(leader(cast), cast, entries=[bodies(a_day())[0], bodies(a_day())[2]])
+    (phone,) = leader(cast).get(address(cast, "boat-log/chains")).json()["phones"]
+    assert (phone["enrolled"], phone["last_seq"]) == (True, 3)
+    assert phone["trouble"] == [{"code": "missing", "seq": 2, "entries": []}]
+
+
+def test_the_schemas_of_the_log_are_published(cast: Cast) -> None:
+    entry = Client().get("/api/boat-log/entry.schema.json").json()
+    validator = jsonschema.Draft202012Validator(entry)
+    assert [list(validator.iter_errors(body)) for body in bodies(a_day())] == [[]] * len(a_day().entries)
+    assert list(validator.iter_errors({**bodies(a_day())[1], "data": {}}))
+    snapshot = Client().get("/api/boat-log/snapshot.schema.json").json()
+    jsonschema.Draft202012Validator(snapshot).validate(trip_body())

@@ -165,17 +165,14 @@ class TestEntriesStay:
 
     def test_the_database_refuses(self, cast: Cast) -> None:
         services.store(trip=cast.trip, bodies=bodies(a_day()), now=NOW)
-        statements = ["UPDATE deck_entry SET kind = 'x'"]
-        if connection.vendor == "postgresql":
-            statements.append("DELETE FROM deck_entry")
-        for statement in statements:
+        for statement in ("UPDATE deck_entry SET kind = 'x'", "DELETE FROM deck_entry"):
             with (
                 pytest.raises(DatabaseError, match="not changed"),
                 transaction.atomic(),
                 connection.cursor() as cursor,
             ):
                 cursor.execute(statement)
-        assert not Entry.objects.filter(kind="x").exists()
+        assert Entry.objects.exclude(kind="x").count() == len(a_day().entries)
 
 
 class TestTrouble:

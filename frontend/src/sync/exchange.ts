@@ -1,7 +1,7 @@
 import type { Entry } from "../kernel/boatlog/entries.ts";
 import type { StoredEntry, Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
-import type { RequestOptions } from "./server.ts";
+import { Problem, type RequestOptions } from "./server.ts";
 
 /** One batch: small enough for a weak signal, large enough for a day at sea in a few of them. */
 export const BATCH = 200;
@@ -48,8 +48,16 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
   if (device === null) return null;
   await log.bringHome();
   const path = `/api/trips/${log.trip}/entries`;
-  const options: RequestOptions = { device: device.token };
-  let offset = await pull(log, wire, path, options, now);
+  const options: RequestOptions = { device: device.token, pack: true };
+  let offset: ClockOffset | null = null;
+  let takenOff: Problem | null = null;
+  try {
+    offset = await pull(log, wire, path, options, now);
+  } catch (error) {
+    // A phone that was taken off the trip reads nothing more, and still hands in what it wrote before it knew.
+    if (!(error instanceof Problem) || error.status !== 403) throw error;
+    takenOff = error;
+  }
   let pushed = false;
   for (;;) {
     const batch = await log.unsent(BATCH);
@@ -64,6 +72,7 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
     // A server that neither took nor refused anything of the batch would be asked the same for ever.
     if (settled === 0) break;
   }
+  if (takenOff !== null) throw takenOff;
   if (pushed) offset = best(offset, await pull(log, wire, path, options, now));
   return offset;
 }

@@ -2,7 +2,7 @@ import { Keeper } from "../../src/store/keeper.ts";
 import { make, type SnapshotBody } from "../../src/kernel/boatlog/snapshot.ts";
 import { MemoryStore } from "../../src/store/memory.ts";
 import { TripLog } from "../../src/store/trip_log.ts";
-import { Unreachable, type RequestOptions } from "../../src/sync/server.ts";
+import { Problem, Unreachable, type RequestOptions } from "../../src/sync/server.ts";
 import type { Wire } from "../../src/sync/exchange.ts";
 import type { Entry } from "../../src/kernel/boatlog/entries.ts";
 
@@ -100,11 +100,14 @@ export class Server implements Wire {
   /** Requests still to be lost: before they arrive, or after they were carried out. */
   loseBefore = 0;
   loseAfter = 0;
+  /** Device tokens that were taken off the trip. */
+  takenOff = new Set<string>();
   refuse: (entry: Entry) => boolean = () => false;
   now = (): number => START;
 
   get<T>(path: string, options: RequestOptions): Promise<T> {
     return this.carry(options, () => {
+      if (this.takenOff.has(options.device ?? "")) throw new Problem(403, "You may not do this.", "");
       const query = new URLSearchParams(path.split("?")[1]);
       const after = Number(query.get("after"));
       const entries = this.kept

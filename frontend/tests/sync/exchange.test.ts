@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { check } from "../../src/kernel/boatlog/chain.ts";
 import { BATCH, exchange } from "../../src/sync/exchange.ts";
-import { Unreachable } from "../../src/sync/server.ts";
+import { Problem, Unreachable } from "../../src/sync/server.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, Server, START, TEAM, TRIP, type Phone } from "./boat.ts";
 
 const round = (one: Phone, server: Server) => exchange(one.log, server, () => one.clock);
@@ -117,6 +117,15 @@ test("an entry that the server refuses stays on the phone, is shown as such, and
   await round(one, server);
   expect(server.requests).toBe(before + 1);
   expect(one.log.entries).toHaveLength(6);
+});
+
+test("a phone taken off the trip hands in what it wrote before it knew, and is told", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await wholeDive(one);
+  server.takenOff.add("token 51");
+  await expect(round(one, server)).rejects.toBeInstanceOf(Problem);
+  expect(server.kept).toHaveLength(6);
+  expect(one.log.onlyHere).toBe(0);
 });
 
 test("the offset between the phone's clock and the server's is measured with its uncertainty", async () => {

@@ -1,7 +1,4 @@
-"""The database itself refuses to change an entry of the boat log, and on PostgreSQL to delete one.
-
-(On SQLite a delete is refused by the model alone: a trigger there would also stop test databases from being emptied.)
-"""
+"""The database itself refuses to change an entry of the boat log, and on PostgreSQL to delete one (0004: on SQLite too)."""
 
 from django.db import migrations
 

@@ -1,0 +1,123 @@
+"""Doors to the record of a trip: as known at any past moment, as JSON, table and page to print, and the chains."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.urls import path
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.authentication import SessionAuthentication
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from teamdive.boatlog import schema
+from teamdive.people.doors import readable
+from teamdive.trips.models import Trip
+from teamdive.web.permissions import OPEN
+
+from . import record, selectors, sheets
+
+MOMENT = [OpenApiParameter("at", datetime), OpenApiParameter("position", int)]
+
+
+class MomentQuery(serializers.Serializer[Any]):
+    """`at`: an instant, now if left out; `position`: no entry after it."""
+
+    at = serializers.DateTimeField(required=False)
+    position = serializers.IntegerField(min_value=0, max_value=2**53 - 1, required=False)
+
+
+class RecordDoor(APIView):
+    """What every door to a record does: find the trip, read the moment that is asked about."""
+
+    authentication_classes = [SessionAuthentication]
+    permit = {"GET": "deck.read_log"}
+
+    def asked(self, request: Request, trip: UUID) -> tuple[Trip, record.AsKnown]:
+        found = readable(
+            request, "deck.read_log", Trip.objects.select_related("club").filter(pk=trip).first()
+        )
+        query = MomentQuery(data=request.query_params)
+        query.is_valid(raise_exception=True)
+        given, now = dict(query.validated_data), timezone.now()
+        # What is still to come is not known: a later instant is asked about as it is now.
+        at = min(given.get("at", now), now)
+        return found, record.as_known(found.pk, at=at, position=given.get("position"))
+
+
+class Record(RecordDoor):
+    @extend_schema(parameters=MOMENT, responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """The log and its state as this server knew them at an instant: the same question, the same answer."""
+        _, known = self.asked(request, trip)
+        return Response(asdict(known))
+
+
+class RecordTable(RecordDoor):
+    @extend_schema(parameters=MOMENT, responses={(200, "text/csv"): OpenApiTypes.STR})
+    def get(self, request: Request, trip: UUID) -> HttpResponse:
+        """The log as known at an instant, as CSV."""
+        found, known = self.asked(request, trip)
+        body = sheets.table(known, found.club.time_zone, selectors.phone_labels(found.pk))
+        return HttpResponse(
+            body,
+            content_type="text/csv; charset=utf-8",
+            headers={"Content-Disposition": 'attachment; filename="boat-log.csv"'},
+        )
+
+
+class RecordPage(RecordDoor):
+    @extend_schema(parameters=MOMENT, responses={(200, "text/html"): OpenApiTypes.STR})
+    def get(self, request: Request, trip: UUID) -> HttpResponse:
+        """The written record to print: counts and departures first, then every entry."""
+        found, known = self.asked(request, trip)
+        return HttpResponse(
+            sheets.page(known, found.name, found.club.time_zone, selectors.phone_labels(found.pk))
+        )
+
+
+class Chains(APIView):
+    authentication_classes = [SessionAuthentication]
+    permit = {"GET": "deck.read_log"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """Each phone's chain: how far it goes, how far it is signed, and each fork or change with its entries."""
+        found = readable(request, "deck.read_log", Trip.objects.filter(pk=trip).first())
+        phones = record.chains(found.pk)
+        return Response({"phones": [asdict(phone) for phone in phones]})
+
+
+class Schemas(APIView):
+    """The published shapes of entries and of the snapshot that they start from."""
+
+    authentication_classes: list[Any] = []
+    permit = {"GET": OPEN}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, name: str) -> HttpResponse:
+        """JSON Schema (draft 2020-12) of an entry or a snapshot of the boat log."""
+        return Response(
+            {"entry": schema.ENTRY, "snapshot": schema.SNAPSHOT}[name], content_type="application/schema+json"
+        )
+
+
+_LOG = "api/trips/<uuid:trip>/boat-log"
+urlpatterns = [
+    path(f"{_LOG}/record", Record.as_view(), name="boat_log_record"),
+    path(f"{_LOG}/record.csv", RecordTable.as_view(), name="boat_log_table"),
+    path(f"{_LOG}/record.html", RecordPage.as_view(), name="boat_log_page"),
+    path(f"{_LOG}/chains", Chains.as_view(), name="boat_log_chains"),
+    path("api/boat-log/entry.schema.json", Schemas.as_view(), {"name": "entry"}, name="entry_schema"),
+    path(
+        "api/boat-log/snapshot.schema.json", Schemas.as_view(), {"name": "snapshot"}, name="snapshot_schema"
+    ),
+]

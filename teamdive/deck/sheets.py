@@ -1,0 +1,154 @@
+"""The record on paper and as a table: every entry in words a reader of the log knows, roll calls first."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from teamdive.people.exports import neutral
+
+from .record import AsKnown
+
+COLUMNS = (
+    "position", "happened", "received", "kind", "about", "by", "phone", "details", "words", "corrects",
+    "trouble", "entry", "hash",
+)  # fmt: skip
+# What the written record of counts has to show: who was counted, who left, who decided otherwise.
+OF_COUNTS = ("roll_call_taken", "departed", "override", "transferred", "person_went_in")
+
+
+def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, str]]:
+    """One row of text an entry, names in place of ids, times in the trip's zone."""
+    words = {text["entry"]: text.get("text", "(erased)") for text in known.texts}
+    joined = {
+        item["entry"]["subject"]: words[item["entry"]["id"]]
+        for item in known.entries
+        if item["entry"]["kind"] == "joined" and item["entry"]["id"] in words
+    }
+    names = {**joined, **known.names}
+    return [
+        {
+            "position": str(item["position"]),
+            "happened": _clock(item["entry"]["at"], zone),
+            "received": item["received_at"].astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S"),
+            "kind": item["entry"]["kind"].replace("_", " "),
+            "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),
+            "by": _by(item["entry"]["by"], names),
+            "phone": phones.get(item["entry"]["device"], item["entry"]["device"]),
+            "details": _details(item["entry"]["data"], names),
+            "words": words.get(item["entry"]["id"], ""),
+            "corrects": item["entry"].get("corrects", ""),
+            "trouble": ", ".join(item["trouble"]).replace("_", " "),
+            "entry": item["entry"]["id"],
+            "hash": item["entry"]["hash"],
+        }
+        for item in known.entries
+    ]
+
+
+def table(known: AsKnown, zone: str, phones: dict[str, str]) -> str:
+    """CSV (RFC 4180) with one line an entry; no cell runs as a formula."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
+    writer.writeheader()
+    for row in rows(known, zone, phones):
+        writer.writerow({name: neutral(value) for name, value in row.items()})
+    return "\ufeff" + out.getvalue()
+
+
+def page(known: AsKnown, title: str, zone: str, phones: dict[str, str]) -> SafeString:
+    """A page to print: roll calls and departures with names, people not accounted for, then the whole log."""
+    told = rows(known, zone, phones)
+    counts = [
+        row for row, item in zip(told, known.entries, strict=True) if item["entry"]["kind"] in OF_COUNTS
+    ]
+    moment = known.at.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M")
+    return format_html(
+        _PAGE,
+        title=title,
+        moment=moment,
+        zone=zone,
+        position=known.position,
+        set_hash=known.set_hash,
+        presence=_presence(known),
+        counts=_lines(counts, ("happened", "kind", "by", "details", "words", "received")),
+        log=_lines(
+            told, ("position", "happened", "kind", "about", "by", "phone", "details", "words", "trouble")
+        ),
+    )
+
+
+def _presence(known: AsKnown) -> str:
+    if known.state is None:
+        return "The trip had not been made ready."
+    if not known.entries:
+        return "Nothing had been entered."
+    missing = known.state["departure"]["not_accounted_for"]
+    if not missing:
+        return "Everyone was accounted for."
+    return "Not accounted for: " + ", ".join(known.names.get(person, person) for person in missing) + "."
+
+
+def _lines(told: list[dict[str, str]], columns: tuple[str, ...]) -> SafeString:
+    if not told:
+        return format_html("<p>{}</p>", "None.")
+    head = format_html_join("", "<th>{}</th>", ((name.capitalize(),) for name in columns))
+    body = format_html_join(
+        "",
+        "<tr>{}</tr>",
+        ((format_html_join("", "<td>{}</td>", ((row[name],) for name in columns)),) for row in told),
+    )
+    return format_html("<table><thead><tr>{}</tr></thead><tbody>{}</tbody></table>", head, body)
+
+
+def _by(person: str | None, names: dict[str, str]) -> str:
+    return "" if person is None else f"{names.get(person, person)} (said to be)"
+
+
+def _clock(ms: int, zone: str) -> str:
+    return datetime.fromtimestamp(ms / 1000, UTC).astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S")
+
+
+def _details(data: dict[str, Any], names: dict[str, str]) -> str:
+    return "; ".join(f"{key.replace('_', ' ')}: {_told(value, names)}" for key, value in data.items())
+
+
+def _told(value: Any, names: dict[str, str]) -> str:
+    if isinstance(value, str):
+        return names.get(value, value)
+    if isinstance(value, list):
+        return ", ".join(_told(item, names) for item in value)
+    if isinstance(value, dict) and set(value) == {"unit", "hundredths"}:
+        return f"{value['hundredths'] / 100:g} {value['unit']}"
+    if isinstance(value, dict):
+        return ", ".join(f"{key.replace('_', ' ')} {_told(item, names)}" for key, item in value.items())
+    return json.dumps(value)
+
+
+_PAGE = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+<title>Boat log: {title}</title>
+<style>
+body {{ font: 14px/1.4 system-ui, sans-serif; margin: 24px; color: #000; background: #fff }}
+h1 {{ font-size: 22px; margin: 0 0 4px }} h2 {{ font-size: 17px; margin: 24px 0 6px }}
+table {{ border-collapse: collapse; width: 100% }} thead {{ display: table-header-group }}
+th, td {{ border: 1px solid #777; padding: 3px 6px; text-align: left; vertical-align: top; overflow-wrap: anywhere }}
+tr {{ break-inside: avoid }} .sign td {{ height: 34px }} small {{ color: #333; overflow-wrap: anywhere }}
+@page {{ size: A4 landscape; margin: 12mm }}
+</style></head><body>
+<h1>Boat log: {title}</h1>
+<p>As known on {moment} ({zone}), up to entry {position}. <b>{presence}</b></p>
+<h2>Counts and departures</h2>{counts}
+<table class="sign"><tr><td>Counted by (name, signature)</td><td></td>
+<td>Counted by (name, signature)</td><td></td></tr></table>
+<h2>Every entry</h2>{log}
+<p><small>Set of entries, SHA-256: {set_hash}. Nothing in it was edited or deleted; a correction is an entry of its own.
+This record does not replace the one that your local law asks for.</small></p>
+</body></html>"""

@@ -1,0 +1,178 @@
+"""The record as known at any past moment, the chains as they are stored, phones that join with a code."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from base64 import b64encode, urlsafe_b64encode
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature
+from cryptography.hazmat.primitives.hashes import SHA256
+from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
+from django.db import connection
+
+from teamdive.boatlog import chain, snapshot
+from teamdive.boatlog.entries import body, hash_of, text_hash
+from teamdive.boatlog.fold import fold
+from teamdive.boatlog.view import view
+from teamdive.deck import joining, record, rules, selectors, services, sheets
+from teamdive.deck.models import Device
+from teamdive.trips.selectors import snapshot_of
+from tests.boat_scene import Phone, at, uid
+from tests.reminders_cast import Cast
+from tests.services.deck_cast import NOW, a_day, at_sea, bodies, enrolled
+
+pytestmark = pytest.mark.django_db
+SATURDAY_16 = NOW + timedelta(hours=5)
+MONDAY = NOW + timedelta(days=2)
+
+
+@pytest.fixture
+def cast() -> Cast:
+    return at_sea()
+
+
+def fresh(known: record.AsKnown) -> dict[str, Any]:
+    return {name: getattr(known, name) for name in ("position", "set_hash", "entries", "texts", "state")}
+
+
+class TestAsKnown:
+    def test_saturday_16_00_stays_as_it_was_whatever_monday_brings(self, cast: Cast) -> None:
+        """The member's 'wrong typing' of Monday: both claims are there on Monday, one on Saturday."""
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        then = fresh(record.as_known(cast.trip.pk, at=SATURDAY_16))
+        deep = next(entry for entry in phone.entries if entry.kind == "depth_reported")
+        phone.write(
+            "correction", "a", at("10:00") + 2 * 86_400_000, corrects=deep.id, reason="mistyped", void=False,
+            data={"depth": {"unit": "m", "hundredths": 1200}},
+        )  # fmt: skip
+        other = Phone("p2")
+        other.write("note", "trip", "09:00")
+        services.store(trip=cast.trip, bodies=bodies(phone, other), now=MONDAY)
+        assert fresh(record.as_known(cast.trip.pk, at=SATURDAY_16)) == then
+        now = record.as_known(cast.trip.pk, at=MONDAY)
+        assert len(now.entries) == len(then["entries"]) + 2
+        assert now.set_hash != then["set_hash"]
+        assert "correction_not_settled" in {q["code"] for q in now.state["questions"]}  # type: ignore[index]
+
+    def test_the_state_is_the_fold_of_exactly_what_had_come(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone)[:2], now=NOW)
+        services.store(trip=cast.trip, bodies=bodies(phone), now=MONDAY)
+        kept = snapshot_of(cast.trip.pk)
+        assert kept is not None
+        folded = fold(snapshot.read(kept["snapshot"]), phone.entries[:2])
+        known = record.as_known(cast.trip.pk, at=SATURDAY_16)
+        assert known.state == view(folded, int(SATURDAY_16.timestamp() * 1000))
+        assert known.position == 2
+        by_place = record.as_known(cast.trip.pk, at=MONDAY, position=2)
+        assert (by_place.set_hash, len(by_place.entries)) == (known.set_hash, 2)
+
+    def test_before_anything_came_it_is_empty(self, cast: Cast) -> None:
+        services.store(trip=cast.trip, bodies=bodies(a_day()), now=NOW)
+        known = record.as_known(cast.trip.pk, at=NOW - timedelta(hours=1))
+        assert (known.entries, known.position) == ([], 0)
+
+    def test_the_table_and_the_page_name_people_and_run_nothing(self, cast: Cast) -> None:
+        phone = a_day()
+        phone.met("10:20", "abcds")
+        salt, words = "00112233445566778899aabbccddeeff", '=HYPERLINK("x") <b>wet</b>'
+        note = phone.write("note", "trip", "10:25", text_hash=text_hash(salt, words))
+        enrolled(cast, phone)
+        services.store(
+            trip=cast.trip, bodies=bodies(phone), now=NOW,
+            texts=[{"entry": note.id, "salt": salt, "text": words}],
+        )  # fmt: skip
+        known = record.as_known(cast.trip.pk, at=MONDAY)
+        labels = selectors.phone_labels(cast.trip.pk)
+        text = sheets.table(known, "Atlantic/Azores", labels)
+        rows = list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
+        assert len(rows) == len(phone.entries)
+        assert rows[-1]["words"] == "'" + words
+        counted = next(row for row in rows if row["kind"] == "roll call taken")
+        assert all(known.names[uid(name)] in counted["details"] for name in "abcds")
+        # 10:20 UTC; the Azores are at UTC in summer (IANA tz: UTC-1, summer time +1).
+        assert counted["happened"] == "2027-06-12 10:20:00"
+        page = sheets.page(known, cast.trip.name, "Atlantic/Azores", labels)
+        assert "&lt;b&gt;wet" in page and "<b>wet" not in page
+        assert page.index("roll call taken") < page.index("Every entry")
+
+
+class TestChains:
+    def line(self, cast: Cast) -> record.PhoneChain:
+        (only,) = [each for each in record.chains(cast.trip.pk) if str(each.device) == uid("p1")]
+        return only
+
+    def test_a_whole_chain_signed_to_its_end_has_no_trouble(self, cast: Cast) -> None:
+        phone, key = a_day(), ec.generate_private_key(ec.SECP256R1())
+        spki = key.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
+        device, _ = enrolled(cast, phone, b64encode(spki).decode())
+        last = phone.entries[-1]
+        r, s = decode_dss_signature(key.sign(bytes.fromhex(last.hash), ec.ECDSA(SHA256())))
+        signed = urlsafe_b64encode(r.to_bytes(32, "big") + s.to_bytes(32, "big")).rstrip(b"=").decode()
+        head = {"seq": last.seq, "hash": last.hash, "signature": signed}
+        services.store(trip=cast.trip, bodies=bodies(phone), head=head, device=device, now=NOW)
+        line = self.line(cast)
+        assert (line.last_seq, line.signed_seq, line.trouble) == (last.seq, last.seq, [])
+        Device.objects.update(head_hash="00" * 32)
+        assert [each["code"] for each in self.line(cast).trouble] == ["signed_entry_not_here"]
+
+    def test_a_fork_a_gap_and_a_row_changed_in_the_database_are_each_named(self, cast: Cast) -> None:
+        phone = a_day()
+        enrolled(cast, phone)
+        sent = bodies(phone)
+        draft = {"trip": phone.trip, "device": uid("p1"), "by": None, "at": at("09:41"), "kind": "note"}
+        other = chain.append(
+            chain.Head(1, phone.entries[0].hash), None, at("09:41"), b"0123456789",
+            {**draft, "subject": phone.trip, "data": {}},
+        )  # fmt: skip
+        services.store(trip=cast.trip, bodies=[*sent[:3], *sent[4:], body(other)], now=NOW)
+        found = {(each["code"], each["seq"]) for each in self.line(cast).trouble}
+        assert found == {("forked", 2), ("missing", 4)}
+        # As somebody with the database in hand would do it: past the triggers, hash made right again.
+        row = {**sent[2], "at": at("09:50")}
+        row["hash"] = hash_of(row)
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute("DROP TRIGGER deck_entry_stays")
+            else:
+                cursor.execute("ALTER TABLE deck_entry DISABLE TRIGGER deck_entry_stays")
+            cursor.execute("UPDATE deck_entry SET body = %s WHERE seq = 3", [json.dumps(row)])
+        changed = [each for each in self.line(cast).trouble if each["code"] == "stored_copy_changed"]
+        assert changed == [{"code": "stored_copy_changed", "seq": 3, "entries": [row["id"]]}]
+
+
+class TestJoining:
+    def join(self, code: str, now: datetime = NOW) -> tuple[Device, str]:
+        return joining.join(code=code, label="Spare phone", public_key="", now=now)
+
+    def test_a_code_enrols_phones_while_it_lasts_however_it_is_typed(self, cast: Cast) -> None:
+        code, ends = joining.make_code(trip=cast.trip, by=cast.users[0], now=NOW)
+        device, token = self.join(f" {code[:4].lower()}-{code[4:]} ")
+        assert (device.trip_id, device.enrolled_by) == (cast.trip.pk, cast.users[0])
+        assert selectors.device_of(token) == device
+        self.join(code, ends - timedelta(seconds=1))
+        with pytest.raises(joining.UnableToJoin):
+            self.join(code, ends)
+
+    def test_a_new_code_ends_the_old_and_none_is_good_for_ever(self, cast: Cast) -> None:
+        old, _ = joining.make_code(trip=cast.trip, by=cast.users[0], now=NOW)
+        new, _ = joining.make_code(trip=cast.trip, by=cast.users[0], now=NOW)
+        with pytest.raises(joining.UnableToJoin):
+            self.join(old)
+        for _ in range(rules.PHONES_A_CODE):
+            self.join(new)
+        with pytest.raises(joining.UnableToJoin):
+            self.join(new)
+
+    def test_a_bad_key_leaves_the_code_as_it_was(self, cast: Cast) -> None:
+        code, _ = joining.make_code(trip=cast.trip, by=cast.users[0], now=NOW)
+        with pytest.raises(services.UnableToEnrol):
+            joining.join(code=code, label="x", public_key="not a key", now=NOW)
+        assert cast.trip.join_code.left == rules.PHONES_A_CODE
