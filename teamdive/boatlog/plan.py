@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from teamdive.boatlog.claims import decided, standing
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.snapshot import PlannedDive, PlannedTeam, Quantity
+from teamdive.physics.units import Depth, shallower_in
 
 
 @dataclass(frozen=True)
@@ -127,9 +128,8 @@ def planned_bottom_time_s(state: State, plan: DivePlan, team: Team | None) -> in
 
 
 def depth_cm(depth: Quantity) -> int:
-    """Whole centimetres of a depth, rounded down; exact where it was typed in metres (1 fsw = 0.30643 msw)."""
-    hundredths: int = depth["hundredths"]
-    return hundredths if depth["unit"] == "m" else hundredths * 30643 // 100000
+    """Whole centimetres of a depth, rounded down; exact where it was typed in metres."""
+    return shallower_in(Depth(depth["hundredths"], depth["unit"]), "m").hundredths
 
 
 def deeper(left: Quantity | None, right: Quantity | None) -> Quantity | None:
@@ -140,5 +140,4 @@ def deeper(left: Quantity | None, right: Quantity | None) -> Quantity | None:
 
 
 def _exact(depth: Quantity) -> int:
-    hundredths: int = depth["hundredths"]
-    return hundredths * (100000 if depth["unit"] == "m" else 30643)
+    return Depth(depth["hundredths"], depth["unit"]).msw_e7

@@ -8,6 +8,7 @@ from teamdive.physics.diver import TeamDive, said
 from teamdive.physics.flight import LatestSurfacing
 from teamdive.physics.interval import Interval, Never
 from teamdive.physics.known import Missing
+from teamdive.physics.no_fly import PASSED
 from teamdive.physics.options import Change
 from teamdive.physics.order import Order
 from teamdive.physics.rounding import minutes_up
@@ -134,7 +135,6 @@ def flight(diver: str, found: LatestSurfacing, surfaces: int) -> str:
     latest = found.latest_min
     if isinstance(latest, Missing):
         return f"Flight of diver {diver}: {missing(latest)}."
-    tail = "Then the waiting time from these dives has passed; this is not a clearance to fly."
     if latest < surfaces:
         return (
             f"Diver {diver} would surface {surfaces - latest} min too late for the flight ({found.wait.rule}): "
@@ -142,5 +142,5 @@ def flight(diver: str, found: LatestSurfacing, surfaces: int) -> str:
         )
     return (
         f"Diver {diver} must be at the surface within {latest} min of this descent ({found.wait.rule}); "
-        f"planned after {surfaces} min. {tail}"
+        f"planned after {surfaces} min. Then {PASSED}."
     )

@@ -18,6 +18,10 @@ NOT_A_PLAN = (
 )
 
 
+NO_STOP_YET = "no stop yet, for the limit is a few seconds on the safe side"
+"""A straight ascent in whole seconds is past it and one exactly at the rate is not."""
+
+
 def stops_owed(ascent: Ascent | Missing) -> dict[str, Any]:
     """The stops in the depths of the question and whole minutes, the ceiling, and the whole ascent with them."""
     if isinstance(ascent, Missing):
@@ -64,5 +68,5 @@ def _overstay(item: Overstay) -> dict[str, Any]:
 def stops_text(ascent: Ascent) -> str:
     """As the end of a sentence: `12 min of stops, the first at 6 m`."""
     if not ascent.stops:
-        return "no stop"
+        return NO_STOP_YET
     return f"{ascent.stop_min} min of stops, the first at {depth_text(ascent.stops[0].depth)}"

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
-from decimal import ROUND_DOWN, ROUND_UP, Decimal
-from typing import Any
+from decimal import Decimal
+from typing import Any, cast
 from uuid import UUID
 
 from django.db.models import Q
 
 from teamdive.people.models import Diver
+from teamdive.physics.units import Depth, DepthUnit, deeper_in, shallower_in
 
 from . import rules
 from .models import LoggedDive, MadeDive
-
-FOOT_IN_METRES = Decimal("0.3048")
 
 
 def experience(diver: Diver, *, on: date, depth_unit: str) -> dict[str, Any]:
@@ -82,17 +81,9 @@ def made_dives(divers: Collection[UUID], *, before: datetime, not_on: UUID) -> d
 
 def shallower(hundredths: int, unit: str, wanted: str) -> float:
     """A depth in the wanted unit, rounded down to a hundredth: experience is never made deeper."""
-    return _converted(hundredths, unit, wanted, ROUND_DOWN)
+    return shallower_in(Depth(hundredths, cast(DepthUnit, unit)), cast(DepthUnit, wanted)).number
 
 
 def deeper(hundredths: int, unit: str, wanted: str) -> float:
     """A depth in the wanted unit, rounded up to a hundredth: what was breathed in is never made shallower."""
-    return _converted(hundredths, unit, wanted, ROUND_UP)
-
-
-def _converted(hundredths: int, unit: str, wanted: str, rounding: str) -> float:
-    value = Decimal(hundredths) / 100
-    if unit != wanted:
-        value = value * FOOT_IN_METRES if wanted == "m" else value / FOOT_IN_METRES
-        value = value.quantize(Decimal("0.01"), rounding)
-    return float(value)
+    return deeper_in(Depth(hundredths, cast(DepthUnit, unit)), cast(DepthUnit, wanted)).number

@@ -5,6 +5,9 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 from datetime import date
+from typing import cast
+
+from teamdive.physics.units import Depth, DepthUnit, shallower_in
 
 ORGANISER, LEADER, DIVER = "organiser", "leader", "diver"
 ROLES = (ORGANISER, LEADER, DIVER)
@@ -71,16 +74,14 @@ def certified_in(depth_hundredths: int, unit: str, wanted: str) -> int:
     """A certified depth in the wanted unit, in hundredths.
 
     18 m and 60 ft, 30 m and 100 ft, 40 m and 130 ft are one qualification under two names; any other
-    depth is converted and rounded down (1 ft = 0.3048 m).
+    depth is converted as the gauge depth it is and rounded down.
     """
     if unit == wanted:
         return depth_hundredths
     for metres, feet in FULL_QUALIFICATIONS_M_FT:
         if depth_hundredths == (metres if unit == "m" else feet):
             return feet if wanted == "ft" else metres
-    if wanted == "m":
-        return depth_hundredths * 3048 // 10000
-    return depth_hundredths * 10000 // 3048
+    return shallower_in(Depth(depth_hundredths, cast(DepthUnit, unit)), cast(DepthUnit, wanted)).hundredths
 
 
 def deepest_certified(depths: Iterable[tuple[int, str]], wanted: str) -> int | None:

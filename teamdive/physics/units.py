@@ -81,6 +81,16 @@ def deeper(a: Depth, b: Depth) -> Depth:
     return b if b.msw_e7 > a.msw_e7 else a
 
 
+def deeper_in(at: Depth, unit: DepthUnit) -> Depth:
+    """The same depth in another unit, rounded up to a hundredth: what was breathed at is never made shallower."""
+    return at if at.unit == unit else Depth(ceil_div(at.msw_e7, Depth(1, unit).msw_e7), unit)
+
+
+def shallower_in(at: Depth, unit: DepthUnit) -> Depth:
+    """The same depth in another unit, rounded down: what a diver has done or is certified to is never made deeper."""
+    return at if at.unit == unit else Depth(floor_div(at.msw_e7, Depth(1, unit).msw_e7), unit)
+
+
 def travel_s(distance: Depth, rate: Depth, *, up: bool) -> int:
     """Whole seconds to cover `distance` at `rate` a minute, rounded up or down, at least 1.
 

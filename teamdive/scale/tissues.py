@@ -217,7 +217,10 @@ def _tolerated(surface: Floats, bottom: Floats, n2: Floats, gf: Floats, ascent_s
     whole = ascent_s.astype(np.int64)
     x = (ascent_s - whole)[:, None] / NITROGEN.time_constants
     part = 1.0 - x * (1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0))))
-    return breathed - lag - (breathed + rate * ascent_s[:, None] - lag - allowed) / (decay(whole) * part)
+    at_depth: Floats = (
+        breathed - lag - (breathed + rate * ascent_s[:, None] - lag - allowed) / (decay(whole) * part)
+    )
+    return at_depth
 
 
 def _stays_s(states: Floats, breathed: Floats, tolerated: Floats) -> Ints:
@@ -229,7 +232,7 @@ def _stays_s(states: Floats, breathed: Floats, tolerated: Floats) -> Ints:
         np.subtract(now, breathed, out=later)
         later *= NITROGEN.power(bit)
         later += breathed
-        within = (later <= tolerated).all(axis=1)
+        within: NDArray[np.bool_] = np.all(later <= tolerated, axis=1)
         np.copyto(now, later, where=within[:, None])
         stay += within.astype(np.int64) << bit
     return stay

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
+
+from teamdive.physics.units import Depth, DepthUnit
 
 DESCENT_CM_MIN = 1800
 ASCENT_CM_MIN = 900
 SAFETY_STOP_CM = 500
 SAFETY_STOP_S = 180
 SEARCH_MIN = 1
-FT_IN_CM = 30.48
 AIR_O2_PM = 210
 
 
@@ -30,8 +31,8 @@ class Reason:
 
 
 def depth_cm(hundredths: int, unit: str) -> int:
-    """A depth in whole centimetres, rounded up."""
-    return hundredths if unit == "m" else -(-hundredths * 3048 // 10000)
+    """A depth in whole centimetres of sea water, rounded up."""
+    return Depth(hundredths, cast(DepthUnit, unit)).cm
 
 
 def run_time_s(hundredths: int, unit: str, bottom_time_s: int) -> int:

@@ -161,6 +161,11 @@ CHOSEN: list[tuple[Any, ...]] = [
         metres({"samples": [[0, 0], [1, 12], [20, 12], [22, 0], [30, 0], [31, 0]]}, air(12, 20, 30)),
     ),
     ("stops", "stops owed in metres", metres(air(40, 30), method="tissue")),
+    (
+        "stops-none-yet",
+        "a second past a limit that is on the safe side",
+        metres(air(50.81, 373 / 60), method="tissue", gf=[0.524, 0.834]),
+    ),
     ("stops-feet", "stops owed in feet, gradient factors apart", feet(air(111, 40), gf=[0.2, 0.9])),
     ("stops-joined", "stops of two readings", metres(air(18, 30), air(27, 12, 4), method="tissue")),
     (

@@ -109,7 +109,7 @@ def test_an_order_once_chosen_reads_every_date_of_its_column(day, day_first):
 def test_a_certified_depth_never_grows_by_conversion_but_for_the_three_that_are_equal(depth, unit):
     other = "ft" if unit == "m" else "m"
     there = certified_in(depth, unit, other)
-    foot = Fraction(3048, 10_000)  # metres, by definition (international yard and pound agreement, 1959)
+    foot = Fraction(30643, 100_000)  # US Navy Diving Manual: 1 fsw = 0.30643 msw; a depth is a gauge depth
     exact = depth * foot if unit == "ft" else depth / foot
     equal = {("m", 1800), ("m", 3000), ("m", 4000), ("ft", 6000), ("ft", 10_000), ("ft", 13_000)}
     assert there <= exact or (unit, depth) in equal

@@ -1,13 +1,18 @@
 """Pressure and depth against TEOS-10 (the Gibbs Seawater library), the international standard of sea water."""
 
+from fractions import Fraction
+from math import ceil, floor
+
 import gsw
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from teamdive.physics import water
 from teamdive.physics.dive import Settings
 from teamdive.physics.rounding import scaled_up
-from teamdive.physics.units import FSW_IN_MSW, Depth, altitude_ft_up, depth
+from teamdive.physics.units import FSW_IN_MSW, Depth, altitude_ft_up, deeper_in, depth, shallower_in
 
 LATITUDES = (0, 20, 45, 60, 75)
 DEPTHS = (1, 5, 10, 20, 30, 40, 58)
@@ -62,6 +67,16 @@ def test_one_msw_and_one_fsw():
     assert depth(100, "ft").msw == 30.643
     # A mean sea of 64 lb/ft3, from which the fsw comes, is 1,025.18 kg/m3.
     assert pytest.approx(3064.3, abs=0.2) == 64 * 0.45359237 / 0.3048**3 * 9.80665 * 0.3048
+
+
+@given(st.integers(1, 19_000), st.sampled_from(["m", "ft"]))
+def test_a_depth_in_the_other_unit_is_within_a_hundredth_on_the_side_asked(hundredths, unit):
+    """US Navy Diving Manual: 1 fsw = 0.30643 msw, by fractions."""
+    at, other = Depth(hundredths, unit), "ft" if unit == "m" else "m"
+    exact = hundredths * Fraction(30_643, 100_000) ** (1 if unit == "ft" else -1)
+    assert deeper_in(at, other) == Depth(ceil(exact), other)
+    assert shallower_in(at, other) == Depth(floor(exact), other)
+    assert deeper_in(at, unit) is at and shallower_in(at, unit) is at
 
 
 def test_the_number_typed_is_kept():

@@ -238,6 +238,19 @@ def team(minutes, earlier=(), **more):
     )
 
 
+def test_seconds_past_the_limit_that_owe_no_stop_say_why():
+    """The limit holds exactly at the rate and for an ascent in whole seconds: between the two no stop is owed."""
+    body = {"depth_unit": "m", "method": "tissue", "gf": [0.524, 0.834]}
+    dive = {"depth": 50.81, "bottom_time_min": 373 / 60, "o2_fraction": 0.21}
+    item = day({**body, "dives": [dive]})["dives"][0]
+    assert item["tissue_within_limit"] is False and item["stops_owed"]["stops"] == []
+    assert item["stops_owed"]["message"] == (
+        "Past the tissue limit: this dive owes no stop yet, for the limit is a few seconds on the safe side."
+    )
+    later = day({**body, "dives": [{**dive, "bottom_time_min": 380 / 60}]})["dives"][0]
+    assert later["stops_owed"]["stops"]
+
+
 def test_an_overstay_is_told_with_the_diver_who_would_owe_most():
     """The limit of 30 m is 14.1 min; five minutes past it the stops are those of the simulation for 19.1 min."""
     five, ten = team(12, overstay=True)["overstay"]

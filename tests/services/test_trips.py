@@ -151,7 +151,7 @@ def test_conversions_go_to_the_careful_side():
 def test_the_time_of_a_dive_from_surface_to_surface():
     # 27 m at 9 m a minute is 3 min; with a stop of 3 min a bottom time of 17 min ends at 23 min.
     assert rules.run_time_s(2700, "m", 17 * 60) == 23 * 60
-    assert rules.depth_cm(6000, "ft") == 1829  # 60 ft = 18.288 m by definition of the foot, rounded up
+    assert rules.depth_cm(6000, "ft") == 1839  # US Navy Diving Manual: 1 fsw = 0.30643 msw; 60 of them 18.386
 
 
 # --- teams

@@ -1,6 +1,7 @@
 // The plan as it stands: the snapshot's dives and teams, changed by what was entered since.
 // The twin of boatlog/plan.py.
 
+import { Depth, shallowerIn } from "../physics/units.ts";
 import { decided, standing } from "./claims.ts";
 import type { Data } from "./entries.ts";
 import type { State } from "./fold.ts";
@@ -150,9 +151,9 @@ export function plannedBottomTimeS(state: State, plan: DivePlan, team: Team | nu
   return same ? Math.min(plan.bottom_time_s, limitS) : plan.bottom_time_s;
 }
 
-/** Whole centimetres of a depth, rounded down; exact where it was typed in metres (1 fsw = 0.30643 msw). */
+/** Whole centimetres of a depth, rounded down; exact where it was typed in metres. */
 export function depthCm(depth: DepthQuantity): number {
-  return depth.unit === "m" ? depth.hundredths : Math.floor((depth.hundredths * 30643) / 100000);
+  return shallowerIn(new Depth(depth.hundredths, depth.unit), "m").hundredths;
 }
 
 /** The deeper of two depths, compared exactly as typed; null is not known. */
@@ -162,7 +163,7 @@ export function deeper(left: DepthQuantity | null, right: DepthQuantity | null):
 }
 
 function exact(depth: DepthQuantity): number {
-  return depth.hundredths * (depth.unit === "m" ? 100000 : 30643);
+  return new Depth(depth.hundredths, depth.unit).mswE7;
 }
 
 function sameSet(left: readonly string[], right: readonly string[]): boolean {

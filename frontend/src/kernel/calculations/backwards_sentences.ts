@@ -5,6 +5,7 @@ import { type TeamDive, said } from "../physics/diver.ts";
 import type { LatestSurfacing } from "../physics/flight.ts";
 import type { Interval } from "../physics/interval.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
+import { PASSED } from "../physics/no_fly.ts";
 import type { Change } from "../physics/options.ts";
 import type { Order } from "../physics/order.ts";
 import { floorDiv, minutesUp } from "../physics/rounding.ts";
@@ -130,7 +131,6 @@ export function frees(diver: string): string {
 export function flight(diver: string, found: LatestSurfacing, surfaces: number): string {
   const latest = found.latestMin;
   if (isMissing(latest)) return `Flight of diver ${diver}: ${missing(latest)}.`;
-  const tail = "Then the waiting time from these dives has passed; this is not a clearance to fly.";
   if (latest < surfaces) {
     return (
       `Diver ${diver} would surface ${surfaces - latest} min too late for the flight (${found.wait.rule}): ` +
@@ -139,6 +139,6 @@ export function flight(diver: string, found: LatestSurfacing, surfaces: number):
   }
   return (
     `Diver ${diver} must be at the surface within ${latest} min of this descent (${found.wait.rule}); ` +
-    `planned after ${surfaces} min. ${tail}`
+    `planned after ${surfaces} min. Then ${PASSED}.`
   );
 }

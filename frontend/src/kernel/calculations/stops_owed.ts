@@ -12,6 +12,9 @@ export const NOT_A_PLAN =
   "This says what an overstay obliges; it is never a plan. Stops are for divers trained for them: training and " +
   "makers' manuals come first.";
 
+/** A straight ascent in whole seconds is past it and one exactly at the rate is not. */
+const NO_STOP_YET = "no stop yet, for the limit is a few seconds on the safe side";
+
 /** The stops in the depths of the question and whole minutes, the ceiling, and the whole ascent with them. */
 export function stopsOwed(ascent: Ascent | Missing): JsonObject {
   if (isMissing(ascent)) return ascent.asJson();
@@ -59,5 +62,5 @@ function overstayJson(item: Overstay): Json {
 /** As the end of a sentence: `12 min of stops, the first at 6 m`. */
 export function stopsText(ascent: Ascent): string {
   const first = ascent.stops[0];
-  return first === undefined ? "no stop" : `${stopMin(ascent)} min of stops, the first at ${depthText(first.depth)}`;
+  return first === undefined ? NO_STOP_YET : `${stopMin(ascent)} min of stops, the first at ${depthText(first.depth)}`;
 }

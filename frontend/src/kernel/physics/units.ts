@@ -71,6 +71,16 @@ export function deeper(a: Depth, b: Depth): Depth {
   return b.mswE7 > a.mswE7 ? b : a;
 }
 
+/** The same depth in another unit, rounded up to a hundredth: what was breathed at is never made shallower. */
+export function deeperIn(at: Depth, unit: DepthUnit): Depth {
+  return at.unit === unit ? at : new Depth(ceilDiv(at.mswE7, new Depth(1, unit).mswE7), unit);
+}
+
+/** The same depth in another unit, rounded down: what a diver has done or is certified to is never made deeper. */
+export function shallowerIn(at: Depth, unit: DepthUnit): Depth {
+  return at.unit === unit ? at : new Depth(floorDiv(at.mswE7, new Depth(1, unit).mswE7), unit);
+}
+
 /** Whole seconds to cover `distance` at `rate` a minute, rounded up or down, at least 1. */
 export function travelS(distance: Depth, rate: Depth, up: boolean): number {
   const n = distance.mswE7 * 60;
