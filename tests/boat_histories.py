@@ -10,6 +10,7 @@ from teamdive.boatlog.entries import Entry, body, hash_of, read
 from tests.boat_scene import DAY_MS, Phone, metres, trip_body, uid
 
 PEOPLE = "abcde"
+FIX = {"lat_e6": 38_601_234, "lon_e6": -28_700_000, "accuracy_m": 12}
 TEAMS = {
     "t1": ("d1", "ab"),
     "t2": ("d1", "cde"),
@@ -45,6 +46,18 @@ def snapshot_body(rng: Random) -> dict[str, Any]:
         for team in dive["teams"]:
             team["limit_s"] = rng.choice([None, 0, 660, dive["bottom_time_s"]])
     body["settings"]["method"] = rng.choice(["shorter", "shorter", "table", "tissue"])
+    if rng.random() < 0.6:
+        body["settings"]["counts_needed"] = rng.choice([1, 2, 2])
+        body["settings"] |= {"due_soon_min": rng.randint(0, 9), "quiet_min": 1}
+        body["people"][0]["role"] = "leader"
+    if rng.random() < 0.3:
+        body["lost_diver"] = [
+            {"step": "club_step", "say": "Ask the shore.", "within_s": rng.choice([None, 60])}
+        ]
+    for dive in body["dives"]:
+        for team in dive["teams"]:
+            for diver in team["divers"]:
+                diver |= {"cylinder_dl": rng.choice([None, 120]), "rmv_low_dl_min": 120}
     body["settings"]["least_surface_interval_min"] = rng.choice([None, None, 60])
     return body
 
@@ -96,12 +109,26 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
     if kind in ("back_aboard", "aboard", "ashore", "person_went_in"):
         return phone.write(kind, person, when, **span, **tail)
     if kind == "transferred":
-        return phone.write(kind, person, when, to="vessel", **span, **tail)
+        home = {"vessel": "v1", "stays": True, "text_hash": "cd" * 32} if rng.random() < 0.5 else {}
+        return phone.write(kind, person, when, to="vessel", **home, **span, **tail)
     if kind == "roll_call_taken":
         crew = rng.sample(PEOPLE + "s", rng.randint(1, 6))
-        method = rng.choice(["answered", "answered", "seen"])
+        method = rng.choice(["answered", "answered", "signed", "seen"])
+        if rng.random() < 0.6:
+            crew, span = list(PEOPLE + "s"), {}
         return phone.write(
             kind, "trip", when, count=rng.choice(["c1", "c2"]), seen=crew, method=method, **span, **tail
+        )
+    if kind == "count_finished":
+        heads = rng.choice([None, None, 6, 5])
+        return phone.write(
+            kind,
+            "trip",
+            when,
+            count=rng.choice(["c1", "c2", "c3"]),
+            heads=heads,
+            method=rng.choice(["answered", "signed", "seen"]),
+            **tail,
         )
     if kind == "depth_reported":
         unit = rng.choice([metres(rng.randint(3, 32)), {"unit": "ft", "hundredths": rng.randint(1000, 9000)}])
@@ -120,7 +147,12 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
     if kind == "sits_out":
         return phone.write(kind, person, when, dive=rng.choice([None, dive]), **tail)
     if kind == "held_from_diving":
-        return phone.write(kind, person, when, released=rng.random() < 0.5, **tail)
+        because = rng.choice([{}, {"because": "other"}, {"because": "symptoms"}])
+        free = rng.random() < 0.5
+        more = {"with": rng.choice(PEOPLE)} if free and rng.random() < 0.7 else {}
+        if free and written and rng.random() < 0.3:
+            more["of"] = [rng.choice(written).id]
+        return phone.write(kind, person, when, released=free, **because, **more, **tail)
     if kind == "gas_checked":
         reading = {
             "cylinder": "c1",
@@ -142,12 +174,15 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
         return phone.write(kind, team, when, until=when + 120_000, **tail)
     if kind == "departed":
         return phone.write(kind, "trip", when, place="site", **span, **tail)
+    made = _at_the_edge(rng, phone, kind, when, dive, team, members, person, span, tail)
+    if made is not None:
+        return made
     if kind in ("phone_lost", "emergency_started", "emergency_ended"):
         return phone.write(kind, "trip", when, **tail)
     if kind == "joined":
         return phone.write(kind, "v", when, role="visitor", dives=False, can_lead=False, **tail)
     if kind == "marker_seen":
-        return phone.write(kind, team, when, fix=None, **span, **tail)
+        return phone.write(kind, team, when, fix=rng.choice([None, FIX]), **span, **tail)
     if kind == "not_understood":
         return phone.write("down", team, when, dive=dive, members=[], **tail)
     if kind == "dive_called_off":
@@ -156,6 +191,74 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
         stranger = Phone("p8", trip=uid("other"))
         return stranger.write("note", "trip", when)
     return phone.write("a_newer_kind", team, when, colour="grey", deep=[1, {"x": None}], **tail)
+
+
+def _at_the_edge(
+    rng: Random,
+    phone: Phone,
+    kind: str,
+    when: int,
+    dive: str,
+    team: str,
+    members: str,
+    person: str,
+    span: dict[str, Any],
+    tail: dict[str, Any],
+) -> Entry | None:
+    """What is entered around a dive and when it goes wrong."""
+    bar = {"unit": rng.choice(["bar", "psi"]), "value": rng.randint(40, 3000)}
+    said: dict[str, Any]
+    if kind in ("ascended_too_fast", "stop_missed"):
+        return phone.write(kind, person, when, dive=dive, **span, **tail)
+    if kind in ("seen_at_surface", "lost_from_sight"):
+        return phone.write(kind, person, when, fix=rng.choice([None, FIX]), **span, **tail)
+    if kind == "symptoms_asked":
+        said = {
+            "after_min": rng.choice([10, 60, None]),
+            "said": rng.choice(["well", "not_well", "no_answer"]),
+        }
+        return phone.write(kind, person, when, dive=dive, **said, **tail)
+    if kind == "fit_to_dive_said":
+        return phone.write(kind, person, when, said=rng.choice(["yes", "no", "declined"]), **tail)
+    if kind in ("oxygen_started", "oxygen_stopped"):
+        return phone.write(kind, person, when, **tail)
+    if kind == "pressure_reported":
+        return phone.write(kind, person, when, dive=dive, pressure=bar, **tail)
+    if kind == "team_check_done":
+        read = [{"person": uid(member), "pressure": bar} for member in members]
+        return phone.write(kind, team, when, lines=5, pressures=read, **tail)
+    if kind == "recall_given":
+        return phone.write(kind, "trip", when, teams=[team], means="sound", **span, **tail)
+    if kind in ("recall_acknowledged", "turned"):
+        return phone.write(kind, team, when, **span, **tail)
+    if kind == "overdue_reached":
+        return phone.write(kind, team, when, people=list(members), fix=rng.choice([None, FIX]), **tail)
+    if kind == "conditions_found":
+        said = {
+            "current_tenths_kn": rng.choice([None, 0, 5, 12]),
+            "current_toward_deg": rng.choice([None, 7, 250]),
+            "wind_kn": rng.choice([None, 14]),
+        }
+        return phone.write(kind, dive, when, wind_from_deg=300, **said, **tail)
+    if kind == "distress_call_made":
+        return phone.write(
+            kind,
+            "trip",
+            when,
+            to="coastguard",
+            means="voice_radio",
+            urgency="distress",
+            people=[person],
+            **tail,
+        )
+    if kind == "procedure_step_done":
+        return phone.write(kind, "trip", when, step=rng.choice(["recall", "call", "club_step"]), **tail)
+    if kind == "surface_cover_confirmed":
+        roles = {"boat_handler": uid("s"), "lookout": None, "oxygen": uid(person), "standby": None}
+        return phone.write(kind, dive, when, flag_up=True, engine_off=rng.random() < 0.5, **roles, **tail)
+    if kind == "briefed":
+        return phone.write(kind, dive, when, people=[person], **tail)
+    return None
 
 
 def _correction(rng: Random, phone: Phone, entry: Entry, when: int, tail: dict[str, Any]) -> Entry:
@@ -211,6 +314,30 @@ WEIGHTED = (
     + ["roll_call_taken"] * 5
     + ["depth_reported"] * 4
     + ["correction"] * 6
+    + ["count_finished"] * 4
+    + [
+        "ascended_too_fast",
+        "briefed",
+        "conditions_found",
+        "conditions_found",
+        "distress_call_made",
+        "fit_to_dive_said",
+        "lost_from_sight",
+        "overdue_reached",
+        "oxygen_started",
+        "oxygen_stopped",
+        "pressure_reported",
+        "procedure_step_done",
+        "procedure_step_done",
+        "recall_acknowledged",
+        "recall_given",
+        "seen_at_surface",
+        "stop_missed",
+        "surface_cover_confirmed",
+        "symptoms_asked",
+        "team_check_done",
+        "turned",
+    ]
     + [
         "surfaced_alone",
         "surfaced_alone",

@@ -140,9 +140,9 @@ class Phone:
                 "subject": uid(subject),
                 "data": {
                     name: [uid(item) if isinstance(item, str) else item for item in value]
-                    if name in ("members", "people", "seen")
+                    if name in ("members", "people", "seen", "teams")
                     else uid(value)
-                    if name in ("dive", "team", "count", "from", "with", "analysed_by")
+                    if name in ("dive", "team", "count", "from", "with", "analysed_by", "vessel")
                     and isinstance(value, str)
                     else value
                     for name, value in ((key.rstrip("_"), value) for key, value in data.items())

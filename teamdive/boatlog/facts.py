@@ -2,14 +2,15 @@
 
 from dataclasses import dataclass
 
-from teamdive.boatlog import deckwatch
-from teamdive.boatlog.claims import Question, decided, readings
+from teamdive.boatlog import deckwatch, rollcall
+from teamdive.boatlog.claims import Question, readings
 from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
 from teamdive.boatlog.fold import State
+from teamdive.boatlog.holds import Hold, holds
 from teamdive.boatlog.plan import Team, people, teams
 from teamdive.boatlog.presence import IN_WATER, Presence, Sign, named_only, presence, signs_of
-from teamdive.boatlog.rollcall import RollCall, departures, roll_call
+from teamdive.boatlog.rollcall import RollCall, roll_call
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,7 @@ class Facts:
     where: dict[str, Presence]
     due: dict[str, Due]
     held: dict[str, bool]
+    holds: dict[str, tuple[Hold, ...]]
     roll_call: RollCall
     questions: tuple[Question, ...]
 
@@ -55,10 +57,12 @@ def facts(state: State) -> Facts:
         )
         for entry in state.by_kind.get("departed", ())
     }
-    asked.extend(departures(state, missing_at))
+    call = roll_call(state, where, everyone)
+    asked.extend(rollcall.asked(state, call, missing_at))
     in_water = {person for person, place in where.items() if place.state in IN_WATER}
     asked.extend(deckwatch.asked(state, in_water))
     asked.extend(_entry_questions(state))
+    held = holds(state)
     return Facts(
         people=everyone,
         teams=standing,
@@ -66,8 +70,9 @@ def facts(state: State) -> Facts:
         signs=signs,
         where=where,
         due=due,
-        held={person: _held(state, person) for person in everyone},
-        roll_call=roll_call(state, where),
+        held={person: bool(held.get(person)) for person in everyone},
+        holds=held,
+        roll_call=call,
         questions=_each_once(asked),
     )
 
@@ -98,9 +103,12 @@ def open_attempt(attempts: list[Attempt], where: Presence) -> Attempt | None:
     return min((each for each in attempts if each.is_open), key=lambda each: (each.down, each.dive))
 
 
-def _held(state: State, person: str) -> bool:
-    held = [claim for claim in decided(state, "held_from_diving") if claim.entry.subject == person]
-    return bool(held) and not held[-1].data["released"]
+def where_at(known: Facts, instant: int) -> dict[str, Presence]:
+    """Where everyone was at that instant (ms), by all that is known now."""
+    return {
+        person: presence(known.signs[person], known.attempts[person], until=instant)
+        for person in known.people
+    }
 
 
 def _entry_questions(state: State) -> list[Question]:

@@ -19,7 +19,18 @@ from teamdive.boatlog.snapshot import Snapshot
 Index = Mapping[str, tuple[Entry, ...]]
 
 # An entry that was altered after it was written must never be what accounts for a person.
-_ACCOUNTING = frozenset({"aboard", "ashore", "back_aboard", "roll_call_taken", "surfaced", "surfaced_alone"})
+_ACCOUNTING = frozenset(
+    {
+        "aboard",
+        "ashore",
+        "back_aboard",
+        "count_finished",
+        "override",
+        "roll_call_taken",
+        "surfaced",
+        "surfaced_alone",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -119,7 +130,7 @@ def about(state: State, word: str) -> list[Entry]:
 
 def _named(data: Mapping[str, Any]) -> set[str]:
     found: set[str] = set()
-    for name in ("members", "people", "seen"):
+    for name in ("members", "people", "seen", "teams"):
         listed = data.get(name)
         if isinstance(listed, list):
             found.update(item for item in listed if isinstance(item, str))

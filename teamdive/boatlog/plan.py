@@ -31,6 +31,17 @@ class DivePlan:
     called_off: bool
 
 
+_NAMING = (
+    "aboard",
+    "back_aboard",
+    "person_went_in",
+    "transferred",
+    "surfaced_alone",
+    "seen_at_surface",
+    "lost_from_sight",
+)
+
+
 def people(state: State) -> dict[str, tuple[str, bool]]:
     """Everyone to bring home, by id: (role, dives). Whoever an entry names counts, on the list or not."""
     found = {person.id: (person.role, person.dives) for person in state.snapshot.people}
@@ -40,7 +51,7 @@ def people(state: State) -> dict[str, tuple[str, bool]]:
         for entry in state.by_kind.get(kind, ()):
             for person in entry.data[name]:
                 found.setdefault(person, ("not_on_list", kind == "down"))
-    for kind in ("aboard", "back_aboard", "person_went_in", "transferred", "surfaced_alone"):
+    for kind in _NAMING:
         for entry in state.by_kind.get(kind, ()):
             found.setdefault(entry.subject, ("not_on_list", kind == "surfaced_alone"))
     for correction in state.by_kind.get("correction", ()):

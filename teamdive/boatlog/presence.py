@@ -1,12 +1,14 @@
 """Where each person is, and whether that is accounted for.
 
-Only being met aboard or ashore, by name, accounts for a person, and only if nothing that may have
-happened later says otherwise. Whatever conflicts resolves to not accounted for.
+Only being met aboard or ashore, by name, or being handed over for good to a named vessel, accounts for a
+person, and only if nothing that may have happened later says otherwise. Whatever conflicts resolves to not
+accounted for.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from teamdive.boatlog.chain import is_unaltered
 from teamdive.boatlog.claims import Claim, Question, readings
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.entries import Entry
@@ -15,7 +17,10 @@ from teamdive.boatlog.order import key, told
 
 ABOARD = "aboard"
 ASHORE = "ashore"
-IN_WATER = frozenset({"in_water", "down", "marker_seen", "up"})
+TRANSFERRED = "transferred"
+IN_CARE = "in_care"
+IN_WATER = frozenset({"in_water", "down", "marker_seen", "up", "lost_from_sight"})
+_MET = (ABOARD, ASHORE, IN_CARE)
 
 
 @dataclass(frozen=True)
@@ -48,8 +53,9 @@ def signs_of(state: State, person: str, orphans: Iterable[Claim]) -> list[Sign]:
 
 def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | None = None) -> Presence:
     """What the signs and dives amount to; `until` (ms): only what had happened by then."""
-    away = [sign for sign in signs if sign.word not in (ABOARD, ASHORE)]
-    met = [sign for sign in signs if sign.word in (ABOARD, ASHORE)]
+    listed = list(signs)
+    away = [sign for sign in listed if sign.word not in _MET]
+    met = [sign for sign in listed if sign.word in _MET]
     dives = list(attempts)
     for attempt in dives:
         away.extend(Sign("down", claim) for claim in attempt.downs)
@@ -65,7 +71,7 @@ def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | No
     good = [sign for sign in counted if _after(sign, last_away)]
     if good:
         last = max(good, key=_told)
-        return Presence(last.word, True, last.claim.at)
+        return Presence(TRANSFERRED if last.word == IN_CARE else last.word, True, last.claim.at)
     for attempt in sorted(dives, key=lambda each: (each.down, each.dive), reverse=True):
         if attempt.is_open and (until is None or attempt.down[0] <= until):
             return Presence("down", False, min(claim.at for claim in attempt.downs))
@@ -80,8 +86,8 @@ def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) 
     """A question for every count by eye that names someone last known in the water."""
     listed = list(signs)
     downs = [Sign("down", claim) for attempt in attempts for claim in attempt.downs]
-    out = [*downs, *(sign for sign in listed if sign.word in IN_WATER or sign.word == "transferred")]
-    met = [sign for sign in listed if sign.firm and sign.word in (ABOARD, ASHORE)]
+    out = [*downs, *(sign for sign in listed if sign.word in IN_WATER or sign.word == TRANSFERRED)]
+    met = [sign for sign in listed if sign.firm and sign.word in _MET]
     found = []
     for sign in listed:
         before = [] if sign.firm else [other for other in out if _after(sign, other)]
@@ -102,7 +108,9 @@ def _signs(state: State, entry: Entry, person: str) -> list[Sign]:
     if word is None or (entry.kind != "roll_call_taken" and entry.subject != person):
         return []
     read = readings(state, entry)
-    if word not in (ABOARD, ASHORE):
+    if word == TRANSFERRED and not read.doubted and is_unaltered(entry) and all(map(_in_care, read.claims)):
+        word = IN_CARE
+    if word not in _MET:
         return [Sign(word, claim) for claim in read.claims]
     if read.doubted:
         return []
@@ -121,8 +129,16 @@ _WORDS = {
     "ashore": ASHORE,
     "roll_call_taken": ABOARD,
     "person_went_in": "in_water",
-    "transferred": "transferred",
+    "seen_at_surface": "up",
+    "lost_from_sight": "lost_from_sight",
+    "transferred": TRANSFERRED,
 }
+
+
+def _in_care(claim: Claim) -> bool:
+    """Whether the other vessel is named and brings the person home: who only gets a lift must come back here."""
+    named = claim.entry.text_hash is not None and claim.data.get("vessel") is not None
+    return named and claim.data.get("stays", False) is True
 
 
 def _last_possible(signs: Iterable[Sign]) -> Sign | None:

@@ -9,6 +9,7 @@ from typing import Any
 from teamdive.boatlog import deckwatch
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
+from teamdive.boatlog.holds import not_fit
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.plan import dive_plan
 from teamdive.boatlog.presence import ASHORE
@@ -56,6 +57,9 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     held = tuple(sorted(p for p in standing.members if known.held.get(p, False)))
     if held:
         found.append(Refusal("held_from_diving", held))
+    unfit = tuple(sorted(p for p in standing.members if not_fit(state, p)))
+    if unfit:
+        found.append(Refusal("not_fit_to_dive_said", unfit))
     plan = dive_plan(state, standing.dive)
     if plan is not None and plan.called_off:
         found.append(Refusal("dive_called_off"))
@@ -65,12 +69,14 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
 def may_depart(state: State, known: Facts | None = None) -> tuple[Refusal, ...]:
     """Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record."""
     known = facts(state) if known is None else known
-    if overridden(state, known.roll_call.since):
-        return ()
     missing = tuple(person for person, where in known.where.items() if not where.accounted_for)
+    if overridden(state, known.roll_call.since, missing):
+        return ()
     found = [Refusal("not_accounted_for", missing)] if missing else []
     if not known.roll_call.complete:
         found.append(Refusal("roll_call_not_complete", known.roll_call.missing))
+        if known.roll_call.needed > 1 and known.roll_call.compared.stage in ("recount", "emergency"):
+            found.append(Refusal("counts_differ", known.roll_call.compared.differ))
     return tuple(found)
 
 

@@ -1,17 +1,19 @@
 """Roll calls, and whether the boat may leave.
 
-A count is complete only when everyone who is not ashore was named in it after the last boarding,
+A count is complete only when everyone who ought to be aboard was named in it after the last boarding,
 descent, swim, transfer or departure: sets are compared, never numbers. Named, because published losses came
 from counts that came out right with the wrong people (Queensland regulator, head counts page).
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from teamdive.boatlog.claims import Claim, Question, readings
+from teamdive.boatlog.counting import Compared, Count, compare, count_of
+from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.order import key, told
-from teamdive.boatlog.presence import ASHORE, Presence
+from teamdive.boatlog.presence import ABOARD, ASHORE, TRANSFERRED, Presence
 
 _REOPEN = (
     "aboard",
@@ -20,83 +22,116 @@ _REOPEN = (
     "departed",
     "down",
     "joined",
+    "lost_from_sight",
     "person_went_in",
     "phone_lost",
+    "seen_at_surface",
     "surfaced",
     "surfaced_alone",
     "transferred",
 )
-
-
-@dataclass(frozen=True)
-class Count:
-    """One count: who took it, whether every naming was active, and whom it named since it was opened."""
-
-    count: str
-    by: tuple[str, ...]
-    active: bool
-    seen: tuple[str, ...]
+_CREW = frozenset({"crew", "leader", "organiser"})
 
 
 @dataclass(frozen=True)
 class RollCall:
-    """How far the count is. `since`: what last opened it (ms); None: nothing yet."""
+    """How far the count is. `since`: what last opened it (ms); None: nothing yet. `alone`: one crew member aboard."""
 
     complete: bool
     since: int | None
     named: tuple[str, ...]
     missing: tuple[str, ...]
     counts: tuple[Count, ...]
+    needed: int
+    alone: bool
+    compared: Compared
 
 
-def roll_call(state: State, where: Mapping[str, Presence]) -> RollCall:
-    """The roll call that counts now: the one that misses the fewest."""
+def roll_call(
+    state: State,
+    where: Mapping[str, Presence],
+    people: Mapping[str, tuple[str, bool]],
+    leaving: Entry | None = None,
+) -> RollCall:
+    """The roll call that counts now, or that served a departure; where one count is needed, the one missing fewest."""
     opened = [
         claim
         for kind in _REOPEN
         for entry in state.by_kind.get(kind, ())
+        if entry is not leaving
         for claim in readings(state, entry).claims
+        if leaving is None or _before(claim, leaving)
     ]
     last = max(opened, key=lambda claim: (claim.latest, key(claim.entry)), default=None)
-    namings: dict[str, list[Claim]] = {}
-    for entry in state.by_kind.get("roll_call_taken", ()):
-        read = readings(state, entry)
-        if not read.claims or read.doubted or not all(_since(claim, last) for claim in read.claims):
-            continue
-        namings.setdefault(entry.data["count"], []).extend(read.claims)
-    wanted = [person for person, presence in where.items() if presence.state != ASHORE]
-    counts = tuple(_count(count, claims) for count, claims in sorted(namings.items(), key=_latest))
-    best = min(counts, key=lambda count: len(set(wanted) - set(count.seen)), default=None)
-    seen = set(best.seen) if best else set()
-    missing = tuple(sorted(set(wanted) - seen))
+    namings = _by_count(state, "roll_call_taken", last, leaving)
+    ends = _by_count(state, "count_finished", last, leaving)
+    wanted = [person for person, presence in where.items() if not _elsewhere(presence)]
+    ordered = sorted({*namings, *ends}, key=lambda count: _latest(count, namings.get(count) or ends[count]))
+    counts = tuple(count_of(count, namings.get(count, []), ends.get(count, []), wanted) for count in ordered)
+    best = min(counts, key=lambda count: len(count.missing), default=None)
+    crew = [p for p, presence in where.items() if presence.state == ABOARD and people[p][0] in _CREW]
+    alone = len(crew) <= 1
+    compared = compare(counts, alone)
+    needed = state.snapshot.settings.counts_needed or 1
+    one = best is not None and not best.missing
     return RollCall(
-        complete=best is not None and not missing,
+        complete=one if needed == 1 else compared.stage == "agree",
         since=last.at if last else None,
-        named=tuple(sorted(seen)),
-        missing=missing,
+        named=best.seen if best else (),
+        missing=best.missing if best else tuple(sorted(wanted)),
         counts=counts,
+        needed=needed,
+        alone=alone,
+        compared=compared,
     )
 
 
-def overridden(state: State, since: int | None) -> bool:
-    """Whether two named people decided to leave with someone not accounted for, after the count was last opened."""
-    named: set[str] = set()
-    for entry in state.by_kind.get("override", ()):
-        for claim in readings(state, entry).claims:
-            # Without a reason it is not a decision that the record can carry.
-            given = entry.text_hash is not None and claim.data["rule"] == "departure"
-            if given and (since is None or claim.at >= since):
-                named.update(person for person in (entry.by, claim.data["with"]) if person is not None)
-    return len(named) > 1
+def overridden(state: State, since: int | None, missing: Collection[str]) -> bool:
+    """Whether two named people decided to leave with someone not accounted for, after the count was last opened.
+
+    Nobody decides it for themselves: whoever is missing is not one of the two.
+    """
+    named = {person for claim in overrides(state, since) for person in (claim.entry.by, claim.data["with"])}
+    return len(named - {None, *missing}) > 1
 
 
-def departures(state: State, missing_at: Mapping[str, tuple[str, ...]]) -> list[Question]:
-    """A question for every departure with someone not accounted for; `missing_at` by entry id."""
+def overrides(state: State, since: int | None) -> list[Claim]:
+    """The decisions to leave all the same. Without a reason it is not one that the record can carry."""
     return [
+        claim
+        for entry in state.by_kind.get("override", ())
+        if entry.text_hash is not None
+        for claim in readings(state, entry).claims
+        if claim.data["rule"] == "departure" and (since is None or claim.at >= since)
+    ]
+
+
+def asked(state: State, call: RollCall, missing_at: Mapping[str, tuple[str, ...]]) -> list[Question]:
+    """Counts that differ; every departure with someone not accounted for (`missing_at` by entry id)."""
+    found = [
         Question("departed_not_accounted_for", (entry.id,), missing_at[entry.id])
         for entry in state.by_kind.get("departed", ())
         if missing_at.get(entry.id)
     ]
+    if call.needed > 1 and call.compared.stage in ("recount", "emergency"):
+        found.append(Question("counts_differ", call.compared.entries, call.compared.differ))
+    return found
+
+
+def _elsewhere(presence: Presence) -> bool:
+    """Whether someone is accounted for and not to be counted on this boat."""
+    return presence.state == ASHORE or (presence.state == TRANSFERRED and presence.accounted_for)
+
+
+def _by_count(state: State, kind: str, opened: Claim | None, leaving: Entry | None) -> dict[str, list[Claim]]:
+    found: dict[str, list[Claim]] = {}
+    for entry in state.by_kind.get(kind, ()):
+        read = readings(state, entry)
+        if not read.claims or read.doubted or not all(_since(claim, opened) for claim in read.claims):
+            continue
+        if leaving is None or all(_before(claim, leaving) for claim in read.claims):
+            found.setdefault(entry.data["count"], []).extend(read.claims)
+    return found
 
 
 def _since(claim: Claim, opened: Claim | None) -> bool:
@@ -105,15 +140,9 @@ def _since(claim: Claim, opened: Claim | None) -> bool:
     return claim.earliest == opened.latest and key(claim.entry) > key(opened.entry)
 
 
-def _latest(item: tuple[str, list[Claim]]) -> tuple[tuple[object, ...], str]:
-    count, claims = item
+def _before(claim: Claim, leaving: Entry) -> bool:
+    return told(claim.at, claim.entry) < told(leaving.at, leaving)
+
+
+def _latest(count: str, claims: list[Claim]) -> tuple[tuple[object, ...], str]:
     return max(told(claim.at, claim.entry) for claim in claims), count
-
-
-def _count(count: str, claims: list[Claim]) -> Count:
-    return Count(
-        count,
-        by=tuple(sorted({claim.entry.by for claim in claims if claim.entry.by is not None})),
-        active=all(claim.data["method"] != "seen" for claim in claims),
-        seen=tuple(sorted({person for claim in claims for person in claim.data["seen"]})),
-    )

@@ -41,6 +41,9 @@ class Settings:
     ascent_to_altitude_ft: int
     beyond_40_m_enabled: bool
     no_fly_wait_min: int | None = None
+    counts_needed: int | None = None
+    due_soon_min: int | None = None
+    quiet_min: int | None = None
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,8 @@ class TeamDiver:
     minimum_gas: Quantity | None
     turn_pressure: Quantity | None
     o2_pm: int | None
+    cylinder_dl: int | None = None
+    rmv_low_dl_min: int | None = None
 
 
 @dataclass(frozen=True)
@@ -103,6 +108,15 @@ class PlannedDive:
 
 
 @dataclass(frozen=True)
+class ProcedureStep:
+    """One step of the club's lost-diver procedure. `within_s`: after its start; None: no time set."""
+
+    step: str
+    say: str
+    within_s: int | None
+
+
+@dataclass(frozen=True)
 class Snapshot:
     """All of it. Instants in ms since 1970 UTC."""
 
@@ -116,6 +130,7 @@ class Snapshot:
     people: tuple[Person, ...]
     dives: tuple[PlannedDive, ...]
     hash: str
+    lost_diver: tuple[ProcedureStep, ...] = ()
 
 
 def make(value: Any) -> tuple[str, str]:
@@ -139,6 +154,7 @@ def read(value: Any) -> Snapshot:
         people=tuple(_person(person) for person in value["people"]),
         dives=tuple(_dive(dive) for dive in value["dives"]),
         settings=_only(Settings, value["settings"]),
+        lost_diver=tuple(_only(ProcedureStep, step) for step in value.get("lost_diver", ())),
         **{name: value[name] for name in ("trip", "made_at", "starts_at", "time_zone", "units", "boat")},
     )
 

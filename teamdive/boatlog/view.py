@@ -2,14 +2,17 @@
 
 from typing import Any
 
-from teamdive.boatlog import deckwatch
+from teamdive.boatlog import deckwatch, emergency
 from teamdive.boatlog.claims import decided, readings
+from teamdive.boatlog.counting import Count
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.facts import Facts, facts, last_surfaced, open_attempt
 from teamdive.boatlog.fold import State, about
+from teamdive.boatlog.lost import conditions_at
 from teamdive.boatlog.order import told
 from teamdive.boatlog.plan import dive_plan
-from teamdive.boatlog.rollcall import overridden
+from teamdive.boatlog.rollcall import RollCall, overridden
+from teamdive.boatlog.teamview import marker_seen_at, team_view
 
 
 def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
@@ -19,29 +22,25 @@ def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
     shown = {person: _person(state, known, person, now) for person in known.people}
     missing = [person for person, presence in known.where.items() if not presence.accounted_for]
     call = known.roll_call
+    override = overridden(state, call.since, missing)
     return {
         "at": now,
         "deck_holder": deckwatch.holder(state),
         "handover": None if offer is None else {"from": offer.giver, "to": offer.to, "entry": offer.entry},
         "people": shown,
-        "teams": {team: _team(state, known, team, now) for team in known.teams},
-        "roll_call": {
-            "complete": call.complete,
-            "since": call.since,
-            "named": list(call.named),
-            "missing": list(call.missing),
-            "counts": [
-                {"count": c.count, "by": list(c.by), "active": c.active, "seen": list(c.seen)}
-                for c in call.counts
-            ],
-        },
+        "teams": {team: team_view(state, known, team, now) for team in known.teams},
+        "dives": {dive.id: _dive(state, dive.id) for dive in state.snapshot.dives},
+        "roll_call": _roll_call(call),
         "departure": {
-            "blocked": (bool(missing) or not call.complete) and not overridden(state, call.since),
+            "blocked": (bool(missing) or not call.complete) and not override,
             "not_accounted_for": missing,
             "roll_call_missing": list(call.missing),
-            "overridden": overridden(state, call.since),
+            "overridden": override,
         },
-        "emergency": _emergency(state),
+        "emergency": emergency.is_running(state),
+        "emergency_page": emergency.page(state, known.holds, call, _overdue(known, now)),
+        "procedure": emergency.procedure(state, now),
+        "conditions": conditions_at(state),
         "not_ready": ["overdue_after_min"] if state.snapshot.settings.overdue_after_min is None else [],
         "questions": [
             {"code": q.code, "entries": list(q.entries), "people": list(q.people), "subject": q.subject}
@@ -57,7 +56,7 @@ def _person(state: State, known: Facts, person: str, now: int) -> dict[str, Any]
     under = open_attempt(attempts, where)
     due = known.due.get(person)
     last = last_surfaced(attempts)
-    marker = None if under is None else _marker(state, under.teams, under.down[0])
+    marker = None if under is None else marker_seen_at(state, under.teams, under.down[0])
     separated = under is not None and any(
         entry.kind == "separated" and person in entry.data["people"] and readings(state, entry).claims
         for team in under.teams
@@ -78,11 +77,96 @@ def _person(state: State, known: Facts, person: str, now: int) -> dict[str, Any]
         "last_seen_at": None if due is None else due.last_seen_at,
         "separated": separated,
         "held": known.held[person],
+        "held_why": sorted({hold.why for hold in known.holds.get(person, ())}),
+        "on_oxygen": _on_oxygen(state, person),
+        "fit_said": _fit_said(state, person),
+        "ask_symptoms_at": _ask_symptoms_at(state, person, attempts),
         "sits_out": out,
         "surfaced_at": None if last is None else list(last),
         "interval_s": None if last is None or under is not None else max(0, (now - last[1]) // 1000),
         "dives_done": [_attempt(attempt) for attempt in attempts],
     }
+
+
+def _on_oxygen(state: State, person: str) -> bool:
+    said = [*decided(state, "oxygen_started"), *decided(state, "oxygen_stopped")]
+    own = [claim for claim in said if claim.entry.subject == person]
+    last = max(own, key=lambda claim: told(claim.at, claim.entry), default=None)
+    return last is not None and last.entry.kind == "oxygen_started"
+
+
+def _fit_said(state: State, person: str) -> str | None:
+    said = [c.data["said"] for c in decided(state, "fit_to_dive_said") if c.entry.subject == person]
+    return said[-1] if said else None
+
+
+def _ask_symptoms_at(state: State, person: str, attempts: list[Attempt]) -> int | None:
+    """When (ms) to ask next how they feel: 10 minutes and an hour after the last surfacing, our own choice."""
+    ended = [attempt for attempt in attempts if attempt.surfaced is not None]
+    if not ended or len(ended) < len(attempts):
+        return None
+    last = max(ended, key=lambda attempt: (attempt.surfaced or attempt.down, attempt.dive))
+    asked = {
+        claim.data["after_min"]
+        for claim in decided(state, "symptoms_asked")
+        if claim.entry.subject == person
+        and claim.data["dive"] == last.dive
+        and claim.data["said"] != "no_answer"
+    }
+    # Asked at the hour, the ten minutes are past.
+    waiting = [
+        minutes for minutes in (10, 60) if minutes not in asked and not (minutes == 10 and 60 in asked)
+    ]
+    return (last.surfaced or last.down)[0] + waiting[0] * 60_000 if waiting else None
+
+
+def _overdue(known: Facts, now: int) -> dict[str, int]:
+    late = {person: due.overdue_at for person, due in known.due.items()}
+    return {person: since for person, since in late.items() if since is not None and now >= since}
+
+
+def _roll_call(call: RollCall) -> dict[str, Any]:
+    return {
+        "complete": call.complete,
+        "since": call.since,
+        "named": list(call.named),
+        "missing": list(call.missing),
+        "counts": [_count(count) for count in call.counts],
+        "needed": call.needed,
+        "alone": call.alone,
+        "stage": call.compared.stage,
+        "compared": list(call.compared.counts),
+        "differ": list(call.compared.differ),
+    }
+
+
+def _count(count: Count) -> dict[str, Any]:
+    return {
+        "count": count.count,
+        "by": list(count.by),
+        "active": count.active,
+        "seen": list(count.seen),
+        "missing": list(count.missing),
+        "methods": list(count.methods),
+        "finished_at": count.finished_at,
+        "counter": count.counter,
+        "heads": count.heads,
+        "agrees": count.agrees,
+    }
+
+
+def _dive(state: State, dive: str) -> dict[str, Any]:
+    cover = [c for c in decided(state, "surface_cover_confirmed") if c.entry.subject == dive]
+    heard = [c for c in decided(state, "briefed") if c.entry.subject == dive]
+    plan = dive_plan(state, dive)
+    return {
+        "called_off": plan is not None and plan.called_off,
+        "briefed": sorted({person for claim in heard for person in claim.data["people"]}),
+        "cover": None if not cover else {name: cover[-1].data.get(name) for name in _COVER},
+    }
+
+
+_COVER = ("boat_handler", "lookout", "oxygen", "standby", "flag_up", "engine_off")
 
 
 def _attempt(attempt: Attempt) -> dict[str, Any]:
@@ -94,68 +178,3 @@ def _attempt(attempt: Attempt) -> dict[str, Any]:
         "depth": None if attempt.depth is None else dict(attempt.depth),
         "entries": list(attempt.entries),
     }
-
-
-def _team(state: State, known: Facts, team: str, now: int) -> dict[str, Any]:
-    standing = known.teams[team]
-    own = {
-        person: attempt
-        for person, attempts in known.attempts.items()
-        for attempt in attempts
-        if team in attempt.teams and person in known.where
-    }
-    under = {person: open_attempt(known.attempts[person], known.where[person]) for person in own}
-    in_water = sorted(
-        person for person, attempt in under.items() if attempt is not None and team in attempt.teams
-    )
-    up = sorted(p for p in own if known.where[p].state == "up" and p not in in_water)
-    dues = [known.due[p] for p in in_water]
-    due_at = min((due.due_at for due in dues if due.due_at is not None), default=None)
-    overdue_at = min((due.overdue_at for due in dues if due.overdue_at is not None), default=None)
-    downs = [own[person].down for person in own]
-    down = (min(low for low, _ in downs), max(high for _, high in downs)) if downs else None
-    plan = dive_plan(state, standing.dive)
-    if in_water:
-        late = overdue_at is not None and now >= overdue_at
-        status = "overdue" if late else "due" if due_at is not None and now >= due_at else "down"
-    elif own:
-        status = "up" if any(not known.where[person].accounted_for for person in own) else "aboard"
-    elif not standing.members:
-        status = "dissolved"
-    else:
-        status = "called_off" if plan is not None and plan.called_off else "ready"
-    quiet = [
-        claim.data["until"] for claim in decided(state, "overdue_quieted") if claim.entry.subject == team
-    ]
-    return {
-        "dive": standing.dive,
-        "members": sorted(own) if own else list(standing.members),
-        "lead": standing.lead,
-        "status": status,
-        "in_water": in_water,
-        "up": up,
-        "down": None if down is None else list(down),
-        "due_at": due_at,
-        "overdue_at": overdue_at,
-        "marker_seen_at": None if down is None else _marker(state, (team,), down[0]),
-        "quiet_until": quiet[-1] if quiet else None,
-        "checked": any(claim.entry.subject == team for claim in decided(state, "team_check_done")),
-    }
-
-
-def _marker(state: State, teams: tuple[str, ...], since: int) -> int | None:
-    """When the marker of a team was last seen after it went down (ms)."""
-    seen = [
-        claim.at
-        for entry in state.by_kind.get("marker_seen", ())
-        if entry.subject in teams
-        for claim in readings(state, entry).claims
-        if claim.latest >= since
-    ]
-    return max(seen, default=None)
-
-
-def _emergency(state: State) -> bool:
-    signs = [*decided(state, "emergency_started"), *decided(state, "emergency_ended")]
-    last = max(signs, key=lambda claim: told(claim.at, claim.entry), default=None)
-    return last is not None and last.entry.kind == "emergency_started"

@@ -14,8 +14,11 @@ from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.entries import Entry, NotAnEntry, body, data_problems, hash_of, read
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import add, begin, fold
+from teamdive.boatlog.lost import lost_card
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.questions import due, may_depart, may_go_down
+from teamdive.boatlog.radio import radio_words
+from teamdive.boatlog.record import roll_call_record
 from teamdive.boatlog.view import view
 from tests.boat_histories import history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, at, trip, uid
@@ -60,7 +63,9 @@ def test_every_part_of_a_day_answers_every_question(seed: int) -> None:
     known = facts(state)
     seen = view(state, NOW, known)
     assert set(seen["people"]) >= {person.id for person in start.people}
+    roll_call_record(state, known)
     for person in known.people:
+        radio_words(lost_card(state, known, person, NOW), seen, "Maré")
         next_dive(state, person, NOW, known=known)
         no_fly(state, person, known)
     for team in [*known.teams, uid("none")]:
@@ -77,11 +82,13 @@ def test_only_aboard_or_ashore_is_accounted_for_and_only_after_being_named(seed:
     named = {
         person
         for entry in entries
-        if entry.kind in ("aboard", "back_aboard", "ashore", "roll_call_taken")
+        if entry.kind in ("aboard", "back_aboard", "ashore", "roll_call_taken", "transferred")
         for person in ([entry.subject] if entry.kind != "roll_call_taken" else entry.data["seen"])
     }
     for person, seen in view(state, NOW)["people"].items():
-        assert not seen["accounted_for"] or (seen["state"] in ("aboard", "ashore") and person in named)
+        assert not seen["accounted_for"] or (
+            seen["state"] in ("aboard", "ashore", "transferred") and person in named
+        )
 
 
 @given(seeds, st.sampled_from("abcde"), st.integers(0, 6 * 3_600_000))

@@ -256,6 +256,8 @@ class TestDeckHolder:
         assert [refusal.code for refusal in may_go_down(told, uid("t1"))] == ["already_down"]
         assert [refusal.code for refusal in may_go_down(told, uid("t2"))] == ["held_from_diving"]
         deck.write("held_from_diving", "c", "09:45", released=True)
+        assert [refusal.code for refusal in may_go_down(state(deck), uid("t2"))] == ["held_from_diving"]
+        deck.write("held_from_diving", "c", "09:45", released=True, with_="a")
         deck.write("dive_called_off", "d1", "09:46")
         assert [refusal.code for refusal in may_go_down(state(deck), uid("t2"))] == ["dive_called_off"]
 

@@ -1,0 +1,109 @@
+"""Whether the emergency page is open and why, and how far the club's procedure is.
+
+The default steps are general ones, to be replaced by the club's own; the coastguard's word comes first.
+"""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from teamdive.boatlog.claims import Claim, decided, readings
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.holds import Hold
+from teamdive.boatlog.order import Key, told
+from teamdive.boatlog.rollcall import RollCall
+from teamdive.boatlog.snapshot import ProcedureStep, Snapshot
+
+_DEFAULT = json.loads((Path(__file__).parent / "data" / "lost_diver.json").read_text(encoding="utf-8"))
+DEFAULT_STEPS = tuple(ProcedureStep(**step) for step in _DEFAULT["steps"])
+
+Reason = tuple[str, int, tuple[str, ...]]
+
+
+def steps(snapshot: Snapshot) -> tuple[ProcedureStep, ...]:
+    """The club's steps for a lost diver, or the general ones."""
+    return snapshot.lost_diver or DEFAULT_STEPS
+
+
+def is_running(state: State) -> bool:
+    """Whether the emergency plan was started and not ended."""
+    return bool(_started(state))
+
+
+def page(
+    state: State, holds: Mapping[str, tuple[Hold, ...]], call: RollCall, overdue: Mapping[str, int]
+) -> dict[str, Any]:
+    """Whether the emergency page is open, why, for whom and since when (ms). `overdue`: since when, by person.
+
+    `emergency_ended` closes what was entered before it; who is overdue keeps it open.
+    """
+    reasons: list[Reason] = [
+        ("started", claim.at, tuple(claim.data.get("people", ()))) for claim in _started(state)
+    ]
+    ended = _last_end(state)
+    for entry in state.by_kind.get("distress_call_made", ()):
+        for claim in readings(state, entry).claims:
+            if ended is None or told(claim.at, entry) > ended:
+                reasons.append(("distress_call", claim.at, tuple(claim.data.get("people", ()))))
+    for person, held in holds.items():
+        for hold in held:
+            entry = state.by_id[hold.entry][0]
+            if hold.urgent and (ended is None or told(hold.since, entry) > ended):
+                reasons.append((hold.why, hold.since, (person,)))
+    if call.needed > 1 and call.compared.stage == "emergency":
+        last = max(count.finished_at or 0 for count in call.counts)
+        reasons.append(("counts_differ", last, call.compared.differ))
+    reasons.extend(("overdue", since, (person,)) for person, since in overdue.items())
+    return {
+        "open": bool(reasons),
+        "why": sorted({why for why, _, _ in reasons}),
+        "people": sorted({person for _, _, people in reasons for person in people}),
+        "since": min((since for _, since, _ in reasons), default=None),
+    }
+
+
+def procedure(state: State, now: int) -> dict[str, Any] | None:
+    """The steps of the procedure since the plan was started, with what is done and late; None: not started."""
+    begun = _started(state)
+    if not begun:
+        return None
+    first = min(begun, key=lambda claim: told(claim.at, claim.entry))
+    done: dict[str, Claim] = {}
+    for claim in decided(state, "procedure_step_done"):
+        if claim.at >= first.at:
+            known = done.get(claim.data["step"])
+            if known is None or told(claim.at, claim.entry) < told(known.at, known.entry):
+                done[claim.data["step"]] = claim
+    return {
+        "started_at": first.at,
+        "own": bool(state.snapshot.lost_diver),
+        "steps": [_step(step, first.at, done.get(step.step), now) for step in steps(state.snapshot)],
+    }
+
+
+def _step(step: ProcedureStep, started_at: int, done: Claim | None, now: int) -> dict[str, Any]:
+    due_at = None if step.within_s is None else started_at + step.within_s * 1000
+    return {
+        "step": step.step,
+        "say": step.say,
+        "due_at": due_at,
+        "done_at": None if done is None else done.at,
+        "by": None if done is None else done.entry.by,
+        "late": done is None and due_at is not None and now > due_at,
+    }
+
+
+def _last_end(state: State) -> tuple[int, Key] | None:
+    return max((told(claim.at, claim.entry) for claim in decided(state, "emergency_ended")), default=None)
+
+
+def _started(state: State) -> list[Claim]:
+    """The starts of the plan that no end followed. One person's doubt does not undo a start."""
+    ended = _last_end(state)
+    return [
+        claim
+        for entry in state.by_kind.get("emergency_started", ())
+        for claim in readings(state, entry).claims
+        if ended is None or told(claim.at, entry) > ended
+    ]

@@ -1,0 +1,100 @@
+"""Words to read over the radio for someone who is missing, filled with what was entered.
+
+The order is that of the distress message of the radio regulations (call, position, what is wrong, what is asked
+for, how many people, more), from memory; each place has its own: the club's sheet and the coastguard's questions come
+first. Unknown facts are said to be unknown, never left out.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+Card = Mapping[str, Any]
+
+
+def radio_words(card: Card, shown: Mapping[str, Any], boat: str) -> list[str]:
+    """The lines to read aloud: from a person's card, the view of the boat at that moment, and the boat's name."""
+    aboard = sum(1 for person in shown["people"].values() if person["state"] == "aboard")
+    missing = sum(1 for person in shown["people"].values() if not person["accounted_for"])
+    place, drifting, conditions = card["place"], card["drift"], card["conditions"] or {}
+    where = place or card["boat_place"]
+    lines = [
+        "MAYDAY, MAYDAY, MAYDAY.",
+        f"This is {boat}, {boat}, {boat}.",
+        f"MAYDAY, {boat}.",
+    ]
+    if where is None:
+        lines.append("My position: read it from the plotter.")
+    else:
+        whose = "Last known position of the diver" if place else "My position"
+        lines.append(
+            f"{whose} at {clock_words(where['at'])}: {position_words(where)}, within {where['accuracy_m']} metres."
+        )
+    lines.append("A diver is missing. I need help with the search.")
+    if card["down"] is not None:
+        lines.append(f"Went down at {clock_words(card['down'][0])}.")
+    seen = card["last_seen_at"]
+    lines.append("Last seen: not known." if seen is None else f"Last seen at {clock_words(seen)}.")
+    lines.append(f"Depth: {depth_words(card['depth'], card['planned_depth'])}.")
+    marker = card["marker_seen_at"]
+    lines.append(
+        "No surface marker seen." if marker is None else f"Surface marker seen at {clock_words(marker)}."
+    )
+    lines.append(f"Current: {_flow(conditions, 'current_tenths_kn', 'current_toward_deg', 'toward', 10)}.")
+    lines.append(f"Wind: {_flow(conditions, 'wind_kn', 'wind_from_deg', 'from', 1)}.")
+    if drifting is not None and drifting["toward_deg"] is not None:
+        lines.append(
+            f"By our reckoning {drifting['run_m']} metres from there toward {degrees_words(drifting['toward_deg'])}."
+        )
+    gas = card["gas"]
+    if gas is not None:
+        pressure = gas["pressure"]
+        lines.append(
+            f"Last pressure read: {pressure['value']} {pressure['unit']} at {clock_words(gas['at'])}."
+        )
+    lines.append(f"{people_words(aboard)} aboard, {missing} not accounted for.")
+    lines.append("Over.")
+    return lines
+
+
+def clock_words(instant: int) -> str:
+    """An instant (ms) as hours and minutes UTC, which is what a rescue service writes."""
+    minutes = instant // 60_000
+    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d} UTC"
+
+
+def position_words(fix: Mapping[str, Any]) -> str:
+    """Degrees and thousandths of a minute, to the nearest: as a plotter shows them."""
+    north = _angle(fix["lat_e6"], 2) + (" North" if fix["lat_e6"] >= 0 else " South")
+    return f"{north}, {_angle(fix['lon_e6'], 3)}" + (" East" if fix["lon_e6"] >= 0 else " West")
+
+
+def depth_words(reported: Mapping[str, Any] | None, planned: Mapping[str, Any] | None) -> str:
+    """The depth reported, else the one planned and that it is no more than that."""
+    depth = reported or planned
+    if depth is None:
+        return "not known"
+    whole = -(-depth["hundredths"] // 100)
+    words = f"{whole} {'metres' if depth['unit'] == 'm' else 'feet'}"
+    return words if reported else f"planned {words}, real depth not known"
+
+
+def degrees_words(degrees: int) -> str:
+    """Three digits, as a bearing is read aloud."""
+    return f"{degrees:03d} degrees"
+
+
+def people_words(count: int) -> str:
+    return "1 person" if count == 1 else f"{count} people"
+
+
+def _angle(e6: int, digits: int) -> str:
+    thousandths = (abs(e6) * 60 + 500) // 1000
+    return f"{thousandths // 60_000:0{digits}d} degrees {thousandths // 1000 % 60:02d}.{thousandths % 1000:03d} minutes"
+
+
+def _flow(found: Mapping[str, Any], speed: str, direction: str, word: str, parts: int) -> str:
+    measured, degrees = found.get(speed), found.get(direction)
+    if measured is None:
+        return "not measured"
+    knots = str(measured) if parts == 1 else f"{measured // parts}.{measured % parts}"
+    return f"{knots} knots" if degrees is None else f"{knots} knots {word} {degrees_words(degrees)}"
