@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from random import Random
 from typing import Any
 
 from teamdive.boatlog import canonical, chain, clock, entries, snapshot
+from teamdive.boatlog.alarm import must_sound
 from teamdive.boatlog.clock import Clock
-from teamdive.boatlog.facts import facts
-from teamdive.boatlog.fold import fold
+from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.fold import State, fold
+from teamdive.boatlog.lost import lost_card
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.presence import IN_WATER
 from teamdive.boatlog.questions import due, may_depart, may_go_down
+from teamdive.boatlog.radio import radio_words
+from teamdive.boatlog.record import roll_call_record
 from teamdive.boatlog.view import view
 from teamdive.boatlog.waiting import next_steps
 from tests.boat_histories import history, snapshot_body
@@ -33,9 +39,16 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
     state = fold(start, log)
     known = facts(state)
     devices = sorted(state.by_device)
+    shown = view(state, now, known)
+    lost = [person for person, where in known.where.items() if where.state in IN_WATER]
     return {
         "snapshot_hash": start.hash,
-        "view": view(state, now, known),
+        "view": shown,
+        "record": [asdict(line) for line in roll_call_record(state, known)],
+        "lost": {person: _lost(state, known, shown, person, now) for person in lost},
+        "sounds": {
+            team: [must_sound(shown, team, device, now) for device in devices] for team in known.teams
+        },
         "next_dive": {person: next_dive(state, person, now, known=known) for person in known.people},
         "next_steps": {
             id: next_steps(state, team.members, team.dive, now, known) for id, team in known.teams.items()
@@ -62,6 +75,11 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
             for t in chain.check(state.by_device[device])
         ],
     }
+
+
+def _lost(state: State, known: Facts, shown: dict[str, Any], person: str, now: int) -> dict[str, Any]:
+    card = lost_card(state, known, person, now)
+    return {"card": card, "words": radio_words(card, shown, "Maré")}
 
 
 def day(

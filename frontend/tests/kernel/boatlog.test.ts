@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { mustSound } from "../../src/kernel/boatlog/alarm.ts";
 import { NotCanonical, canonical, digest, utf8 } from "../../src/kernel/boatlog/canonical.ts";
 import { check } from "../../src/kernel/boatlog/chain.ts";
 import { receive, tick } from "../../src/kernel/boatlog/clock.ts";
@@ -8,8 +9,12 @@ import { hashOf, problems, read, textHash, uuid7 } from "../../src/kernel/boatlo
 import type { Entry } from "../../src/kernel/boatlog/entries.ts";
 import { facts } from "../../src/kernel/boatlog/facts.ts";
 import { add, begin, fold } from "../../src/kernel/boatlog/fold.ts";
+import { lostCard } from "../../src/kernel/boatlog/lost.ts";
 import { afterLastDive, nextDive, noFly } from "../../src/kernel/boatlog/nitrogen.ts";
+import { IN_WATER } from "../../src/kernel/boatlog/presence.ts";
 import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts";
+import { radioWords } from "../../src/kernel/boatlog/radio.ts";
+import { rollCallRecord } from "../../src/kernel/boatlog/record.ts";
 import { sha256Hex } from "../../src/kernel/boatlog/sha256.ts";
 import { read as readSnapshot } from "../../src/kernel/boatlog/snapshot.ts";
 import { view } from "../../src/kernel/boatlog/view.ts";
@@ -51,10 +56,19 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
     const state = fold(start, (entries as unknown[]).map(read));
     const known = facts(state);
     const at = now as number;
+    const shown = view(state, at);
+    const devices = [...state.byDevice.keys()].sort();
+    const lost = [...known.where].filter(([, where]) => IN_WATER.has(where.state)).map(([person]) => person);
     const each = <T>(ids: Iterable<string>, answer: (id: string) => T) => Object.fromEntries([...ids].map((id) => [id, answer(id)]));
     return {
       snapshot_hash: start.hash,
-      view: view(state, at),
+      view: shown,
+      record: rollCallRecord(state, known),
+      lost: each(lost, (person) => {
+        const card = lostCard(state, known, person, at);
+        return { card, words: radioWords(card, shown, "Maré") };
+      }),
+      sounds: each(known.teams.keys(), (team) => devices.map((device) => mustSound(shown, team, device, at))),
       next_dive: each(known.people.keys(), (person) => nextDive(state, person, at)),
       next_steps: Object.fromEntries([...known.teams].map(([id, team]) => [id, nextSteps(state, team.members, team.dive, at)])),
       after_last_dive: each(known.people.keys(), (person) => afterLastDive(state, person)),
@@ -62,7 +76,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),
       may_depart: mayDepart(state),
-      chains: [...state.byDevice.keys()].sort().flatMap((device) => check(state.byDevice.get(device)!)),
+      chains: devices.flatMap((device) => check(state.byDevice.get(device)!)),
     };
   },
 };

@@ -1,7 +1,7 @@
 // What the entries of a state amount to, whatever the time is. Worked out once for a state and kept.
 // The twin of boatlog/facts.py.
 
-import { decided, readings } from "./claims.ts";
+import { readings } from "./claims.ts";
 import type { Question } from "./claims.ts";
 import * as deckwatch from "./deckwatch.ts";
 import { attemptsOf, downOf, isOpen, surfacedOf, withDepths } from "./dives.ts";
@@ -9,12 +9,14 @@ import type { Attempt, Span } from "./dives.ts";
 import { dueOf } from "./due.ts";
 import type { Due } from "./due.ts";
 import type { State } from "./fold.ts";
+import { holds as holdsOf } from "./holds.ts";
+import type { Hold } from "./holds.ts";
 import { greatest, sortedBy } from "./order.ts";
 import { people as everyoneOf, teams as teamsOf } from "./plan.ts";
 import type { Listed, Team } from "./plan.ts";
 import { IN_WATER, namedOnly, presence, signsOf } from "./presence.ts";
 import type { Presence, Sign } from "./presence.ts";
-import { departures, rollCall } from "./rollcall.ts";
+import * as rollcall from "./rollcall.ts";
 import type { RollCall } from "./rollcall.ts";
 
 export interface Facts {
@@ -25,6 +27,7 @@ export interface Facts {
   readonly where: ReadonlyMap<string, Presence>;
   readonly due: ReadonlyMap<string, Due>;
   readonly held: ReadonlyMap<string, boolean>;
+  readonly holds: ReadonlyMap<string, readonly Hold[]>;
   readonly rollCall: RollCall;
   readonly questions: readonly Question[];
 }
@@ -72,7 +75,9 @@ function workOut(state: State): Facts {
     missingAt.set(entry.id, missing);
   }
   const inWater = new Set([...where].filter(([, place]) => IN_WATER.has(place.state)).map(([person]) => person));
-  asked.push(...departures(state, missingAt), ...deckwatch.asked(state, inWater), ...entryQuestions(state));
+  const call = rollcall.rollCall(state, where, people);
+  const holds = holdsOf(state);
+  asked.push(...rollcall.asked(state, call, missingAt), ...deckwatch.asked(state, inWater), ...entryQuestions(state));
   return {
     people,
     teams,
@@ -80,8 +85,9 @@ function workOut(state: State): Facts {
     signs,
     where,
     due,
-    held: new Map([...people.keys()].map((person) => [person, isHeld(state, person)])),
-    rollCall: rollCall(state, where),
+    held: new Map([...people.keys()].map((person) => [person, holds.has(person)])),
+    holds,
+    rollCall: call,
     questions: eachOnce(asked),
   };
 }
@@ -112,11 +118,10 @@ export function openAttempt(attempts: readonly Attempt[], where: Presence): Atte
   return sortedBy(attempts.filter(isOpen), (each) => [...downOf(each), each.dive])[0] ?? null;
 }
 
-function isHeld(state: State, person: string): boolean {
-  const last = decided(state, "held_from_diving")
-    .filter((claim) => claim.entry.subject === person)
-    .at(-1);
-  return last !== undefined && last.data["released"] === false;
+/** Where everyone was at that instant (ms), by all that is known now. */
+export function whereAt(known: Facts, instant: number): Map<string, Presence> {
+  const at = (person: string) => presence(known.signs.get(person)!, known.attempts.get(person)!, instant);
+  return new Map([...known.people.keys()].map((person) => [person, at(person)]));
 }
 
 /** What is wrong with entries themselves: altered, forked, corrected two ways, decided for oneself. */

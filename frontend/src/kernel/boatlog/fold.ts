@@ -25,7 +25,16 @@ export interface State {
 type IndexName = "byKind" | "about" | "byDevice" | "byId" | "corrections" | "aside";
 
 // An entry that was altered after it was written must never be what accounts for a person.
-const ACCOUNTING: ReadonlySet<string> = new Set(["aboard", "ashore", "back_aboard", "roll_call_taken", "surfaced", "surfaced_alone"]);
+const ACCOUNTING: ReadonlySet<string> = new Set([
+  "aboard",
+  "ashore",
+  "back_aboard",
+  "count_finished",
+  "override",
+  "roll_call_taken",
+  "surfaced",
+  "surfaced_alone",
+]);
 const INDEXES: readonly IndexName[] = ["byKind", "about", "byDevice", "byId", "corrections", "aside"];
 
 /** The state before any entry. */
@@ -109,7 +118,7 @@ export function about(state: State, word: string): Entry[] {
 
 function named(data: Data): Set<string> {
   const found = new Set<string>();
-  for (const name of ["members", "people", "seen"]) {
+  for (const name of ["members", "people", "seen", "teams"]) {
     const listed = data[name];
     if (Array.isArray(listed)) for (const item of listed) if (typeof item === "string") found.add(item);
   }

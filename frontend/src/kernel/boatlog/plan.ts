@@ -51,7 +51,7 @@ export function people(state: State): Map<string, Listed> {
       for (const person of entry.data[list] as string[]) name(person, "not_on_list", kind === "down");
     }
   }
-  for (const kind of ["aboard", "back_aboard", "person_went_in", "transferred", "surfaced_alone"]) {
+  for (const kind of ["aboard", "back_aboard", "person_went_in", "transferred", "surfaced_alone", "seen_at_surface", "lost_from_sight"]) {
     for (const entry of state.byKind.get(kind) ?? []) name(entry.subject, "not_on_list", kind === "surfaced_alone");
   }
   for (const correction of state.byKind.get("correction") ?? []) {

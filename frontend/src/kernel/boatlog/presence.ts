@@ -1,6 +1,7 @@
 // Where each person is, and whether that is accounted for.
 // The twin of boatlog/presence.py: whatever conflicts resolves to not accounted for.
 
+import { isUnaltered } from "./chain.ts";
 import { readings } from "./claims.ts";
 import type { Claim, Question } from "./claims.ts";
 import { downOf, isOpen, named } from "./dives.ts";
@@ -11,12 +12,13 @@ import type { State } from "./fold.ts";
 import { compareEntries, greatest, key, sortedBy, told } from "./order.ts";
 import type { Key } from "./order.ts";
 
-export type Where = "unknown" | "ashore" | "aboard" | "in_water" | "down" | "up" | "transferred";
-export const IN_WATER: ReadonlySet<string> = new Set(["in_water", "down", "marker_seen", "up"]);
+export type Where = "unknown" | "ashore" | "aboard" | "in_water" | "down" | "up" | "lost_from_sight" | "transferred";
+type Word = Where | "in_care";
+export const IN_WATER: ReadonlySet<string> = new Set(["in_water", "down", "marker_seen", "up", "lost_from_sight"]);
 
 /** One thing that says where a person is. `firm`: the person was met, not only counted by eye. */
 export interface Sign {
-  readonly word: Where;
+  readonly word: Word;
   readonly claim: Claim;
   readonly firm: boolean;
 }
@@ -28,8 +30,9 @@ export interface Presence {
   readonly since: number | null;
 }
 
-const sign = (word: Where, claim: Claim, firm = true): Sign => ({ word, claim, firm });
-const isMet = (each: Sign): boolean => each.word === "aboard" || each.word === "ashore";
+const sign = (word: Word, claim: Claim, firm = true): Sign => ({ word, claim, firm });
+const MET: ReadonlySet<string> = new Set(["aboard", "ashore", "in_care"]);
+const isMet = (each: Sign): boolean => MET.has(each.word);
 
 /** Everything entered that says where a person is, dives apart. */
 export function signsOf(state: State, person: string, orphans: readonly Claim[]): Sign[] {
@@ -61,7 +64,7 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   const counted = lastOut === undefined || firm.some((each) => after(each, lastOut)) ? met : firm;
   const good = counted.filter((each) => after(each, lastAway));
   const last = greatest(good, toldSign);
-  if (last !== undefined) return { state: last.word, accountedFor: true, since: last.claim.at };
+  if (last !== undefined) return { state: whereOf(last.word), accountedFor: true, since: last.claim.at };
   for (const attempt of sortedBy(attempts, (each) => [...downOf(each), each.dive]).reverse()) {
     if (isOpen(attempt) && (until === null || downOf(attempt)[0] <= until)) {
       return { state: "down", accountedFor: false, since: Math.min(...attempt.downs.map((claim) => claim.at)) };
@@ -70,7 +73,7 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   const latest = greatest(away, toldSign);
   if (latest === undefined) return { state: "unknown", accountedFor: false, since: null };
   // A dive that ended is no longer "down", even where the boarding that ended it is in doubt.
-  return { state: latest.word === "down" ? "up" : latest.word, accountedFor: false, since: latest.claim.at };
+  return { state: latest.word === "down" ? "up" : whereOf(latest.word), accountedFor: false, since: latest.claim.at };
 }
 
 /** A question for every count by eye that names someone last known in the water. */
@@ -95,8 +98,17 @@ const WORDS: Readonly<Record<string, Where>> = {
   ashore: "ashore",
   roll_call_taken: "aboard",
   person_went_in: "in_water",
+  seen_at_surface: "up",
+  lost_from_sight: "lost_from_sight",
   transferred: "transferred",
 };
+
+const whereOf = (word: Word): Where => (word === "in_care" ? "transferred" : word);
+
+/** Whether the other vessel is named and brings the person home: who only gets a lift must come back here. */
+function inCare({ entry, data }: Claim): boolean {
+  return entry.text_hash !== undefined && (data["vessel"] ?? null) !== null && data["stays"] === true;
+}
 
 function signsIn(state: State, entry: Entry, person: string): Sign[] {
   if (entry.kind === "down") {
@@ -105,11 +117,13 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
     if (!read.doubted) return [];
     return read.claims.filter((claim) => named(claim, "members", person)).map((claim) => sign("unknown", claim));
   }
-  const word = WORDS[entry.kind];
-  if (word === undefined || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
+  const first = WORDS[entry.kind];
+  if (first === undefined || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
   const read = readings(state, entry);
+  const cared = first === "transferred" && !read.doubted && isUnaltered(entry) && read.claims.every(inCare);
+  const word = cared ? "in_care" : first;
   const signs = read.claims.map((claim) => sign(word, claim));
-  if (word !== "aboard" && word !== "ashore") return signs;
+  if (!MET.has(word)) return signs;
   if (read.doubted) return [];
   if (entry.kind !== "roll_call_taken") return signs;
   if (!read.claims.every((claim) => named(claim, "seen", person))) return [];

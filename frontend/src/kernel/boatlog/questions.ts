@@ -5,6 +5,7 @@ import * as deckwatch from "./deckwatch.ts";
 import { isOpen } from "./dives.ts";
 import { facts } from "./facts.ts";
 import type { State } from "./fold.ts";
+import { notFit } from "./holds.ts";
 import { nextDive, noFly } from "./nitrogen.ts";
 import { sortedBy } from "./order.ts";
 import { divePlan } from "./plan.ts";
@@ -41,6 +42,8 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   if (ashore.length > 0) found.push({ code: "ashore", people: ashore });
   const held = standing.members.filter((person) => known.held.get(person) === true).sort();
   if (held.length > 0) found.push({ code: "held_from_diving", people: held });
+  const unfit = standing.members.filter((person) => notFit(state, person)).sort();
+  if (unfit.length > 0) found.push({ code: "not_fit_to_dive_said", people: unfit });
   if (divePlan(state, standing.dive)?.calledOff === true) found.push({ code: "dive_called_off", people: [] });
   return found;
 }
@@ -48,10 +51,14 @@ export function mayGoDown(state: State, team: string): Refusal[] {
 /** Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record. */
 export function mayDepart(state: State): Refusal[] {
   const known = facts(state);
-  if (overridden(state, known.rollCall.since)) return [];
   const missing = [...known.where].filter(([, where]) => !where.accountedFor).map(([person]) => person);
+  if (overridden(state, known.rollCall.since, missing)) return [];
   const found: Refusal[] = missing.length > 0 ? [{ code: "not_accounted_for", people: missing }] : [];
-  if (!known.rollCall.complete) found.push({ code: "roll_call_not_complete", people: known.rollCall.missing });
+  if (!known.rollCall.complete) {
+    found.push({ code: "roll_call_not_complete", people: known.rollCall.missing });
+    const { stage, differ } = known.rollCall.compared;
+    if (known.rollCall.needed > 1 && (stage === "recount" || stage === "emergency")) found.push({ code: "counts_differ", people: differ });
+  }
   return found;
 }
 

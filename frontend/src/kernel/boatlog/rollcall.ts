@@ -3,9 +3,15 @@
 
 import { readings } from "./claims.ts";
 import type { Claim, Question } from "./claims.ts";
+import { compare, countOf } from "./counting.ts";
+import type { Compared, Ended } from "./counting.ts";
+import type { Entry } from "./entries.ts";
 import type { State } from "./fold.ts";
-import { compareEntries, greatest, key, sortedBy, told } from "./order.ts";
+import { compareEntries, compareKeys, greatest, key, sortedBy, told } from "./order.ts";
+import type { Listed } from "./plan.ts";
 import type { Presence } from "./presence.ts";
+
+export type { Count } from "./counting.ts";
 
 // A count serves one departure: the next one is counted again.
 const REOPEN = [
@@ -14,76 +20,114 @@ const REOPEN = [
   "departed",
   "down",
   "joined",
+  "lost_from_sight",
   "person_went_in",
   "phone_lost",
+  "seen_at_surface",
   "surfaced",
   "surfaced_alone",
   "transferred",
 ];
+const CREW: ReadonlySet<string> = new Set(["crew", "leader", "organiser"]);
 
-/** One count: who took it, whether every naming was active, and whom it named since it was opened. */
-export interface Count {
-  readonly count: string;
-  readonly by: readonly string[];
-  readonly active: boolean;
-  readonly seen: readonly string[];
-}
-
-/** How far the count is. `since`: what last opened it (ms); null: nothing yet. */
+/** How far the count is. `since`: what last opened it (ms); null: nothing yet. `alone`: one crew member aboard. */
 export interface RollCall {
   readonly complete: boolean;
   readonly since: number | null;
   readonly named: readonly string[];
   readonly missing: readonly string[];
-  readonly counts: readonly Count[];
+  readonly counts: readonly Ended[];
+  readonly needed: number;
+  readonly alone: boolean;
+  readonly compared: Compared;
 }
 
-/** The roll call that counts now: the one that misses the fewest. */
-export function rollCall(state: State, where: ReadonlyMap<string, Presence>): RollCall {
-  const opened = REOPEN.flatMap((kind) => state.byKind.get(kind) ?? []).flatMap((entry) => readings(state, entry).claims);
+/** The roll call that counts now, or that served a departure; where one count is needed, the one missing fewest. */
+export function rollCall(
+  state: State,
+  where: ReadonlyMap<string, Presence>,
+  people: ReadonlyMap<string, Listed>,
+  leaving: Entry | null = null,
+): RollCall {
+  const opened = REOPEN.flatMap((kind) => state.byKind.get(kind) ?? [])
+    .filter((entry) => entry !== leaving)
+    .flatMap((entry) => readings(state, entry).claims)
+    .filter((claim) => leaving === null || before(claim, leaving));
   const last = greatest(opened, (claim) => [claim.latest, ...key(claim.entry)]);
-  const namings = new Map<string, Claim[]>();
-  for (const entry of state.byKind.get("roll_call_taken") ?? []) {
-    const read = readings(state, entry);
-    if (read.claims.length === 0 || read.doubted || !read.claims.every((claim) => isSince(claim, last))) continue;
-    const count = entry.data["count"] as string;
-    namings.set(count, [...(namings.get(count) ?? []), ...read.claims]);
-  }
-  const wanted = [...where].filter(([, presence]) => presence.state !== "ashore").map(([person]) => person);
-  const counts = sortedBy([...namings], ([count, claims]) => [...latestOf(claims), count]).map(([count, claims]) => countOf(count, claims));
-  let best: Count | null = null;
-  for (const count of counts) if (best === null || lacking(wanted, count) < lacking(wanted, best)) best = count;
-  const seen = new Set(best?.seen ?? []);
-  const missing = wanted.filter((person) => !seen.has(person)).sort();
-  return { complete: best !== null && missing.length === 0, since: last?.at ?? null, named: [...seen].sort(), missing, counts };
+  const namings = byCount(state, "roll_call_taken", last, leaving);
+  const ends = byCount(state, "count_finished", last, leaving);
+  const wanted = [...where].filter(([, presence]) => !elsewhere(presence)).map(([person]) => person);
+  const named = [...new Set([...namings.keys(), ...ends.keys()])];
+  const ordered = sortedBy(named, (count) => [...latestOf(namings.get(count) ?? ends.get(count)!), count]);
+  const counts = ordered.map((count) => countOf(count, namings.get(count) ?? [], ends.get(count) ?? [], wanted));
+  let best: Ended | null = null;
+  for (const count of counts) if (best === null || count.shown.missing.length < best.shown.missing.length) best = count;
+  const crew = [...where].filter(([person, presence]) => presence.state === "aboard" && CREW.has(people.get(person)!.role));
+  const alone = crew.length <= 1;
+  const compared = compare(counts, alone);
+  const needed = state.snapshot.settings.counts_needed ?? 1;
+  const one = best !== null && best.shown.missing.length === 0;
+  return {
+    complete: needed === 1 ? one : compared.stage === "agree",
+    since: last?.at ?? null,
+    named: best?.shown.seen ?? [],
+    missing: best?.shown.missing ?? [...wanted].sort(),
+    counts,
+    needed,
+    alone,
+    compared,
+  };
 }
 
-/** Whether two named people decided to leave with someone not accounted for, after the count was last opened. */
-export function overridden(state: State, since: number | null): boolean {
+/**
+ * Whether two named people decided to leave with someone not accounted for, after the count was last opened.
+ * Nobody decides it for themselves: whoever is missing is not one of the two.
+ */
+export function overridden(state: State, since: number | null, missing: readonly string[]): boolean {
   const named = new Set<string>();
-  for (const entry of state.byKind.get("override") ?? []) {
-    for (const claim of readings(state, entry).claims) {
-      // Without a reason it is not a decision that the record can carry.
-      const given = entry.text_hash !== undefined && claim.data["rule"] === "departure";
-      if (!given || (since !== null && claim.at < since)) continue;
-      for (const person of [entry.by, claim.data["with"] as string | null]) if (person !== null) named.add(person);
-    }
+  for (const claim of overrides(state, since)) {
+    for (const person of [claim.entry.by, claim.data["with"] as string | null]) if (person !== null) named.add(person);
   }
-  return named.size > 1;
+  return [...named].filter((person) => !missing.includes(person)).length > 1;
 }
 
-/** A question for every departure with someone not accounted for; `missingAt` by entry id. */
-export function departures(state: State, missingAt: ReadonlyMap<string, readonly string[]>): Question[] {
+/** The decisions to leave all the same. Without a reason it is not one that the record can carry. */
+export function overrides(state: State, since: number | null): Claim[] {
+  return (state.byKind.get("override") ?? [])
+    .filter((entry) => entry.text_hash !== undefined)
+    .flatMap((entry) => readings(state, entry).claims)
+    .filter((claim) => claim.data["rule"] === "departure" && (since === null || claim.at >= since));
+}
+
+/** Counts that differ; every departure with someone not accounted for (`missingAt` by entry id). */
+export function asked(state: State, call: RollCall, missingAt: ReadonlyMap<string, readonly string[]>): Question[] {
   const found: Question[] = [];
   for (const entry of state.byKind.get("departed") ?? []) {
     const people = missingAt.get(entry.id) ?? [];
     if (people.length > 0) found.push({ code: "departed_not_accounted_for", entries: [entry.id], people, subject: null });
   }
+  const { stage, entries, differ } = call.compared;
+  if (call.needed > 1 && (stage === "recount" || stage === "emergency")) {
+    found.push({ code: "counts_differ", entries, people: differ, subject: null });
+  }
   return found;
 }
 
-function lacking(wanted: readonly string[], count: Count): number {
-  return wanted.filter((person) => !count.seen.includes(person)).length;
+/** Whether someone is accounted for and not to be counted on this boat. */
+function elsewhere(presence: Presence): boolean {
+  return presence.state === "ashore" || (presence.state === "transferred" && presence.accountedFor);
+}
+
+function byCount(state: State, kind: string, opened: Claim | undefined, leaving: Entry | null): Map<string, Claim[]> {
+  const found = new Map<string, Claim[]>();
+  for (const entry of state.byKind.get(kind) ?? []) {
+    const read = readings(state, entry);
+    if (read.claims.length === 0 || read.doubted || !read.claims.every((claim) => isSince(claim, opened))) continue;
+    if (leaving !== null && !read.claims.every((claim) => before(claim, leaving))) continue;
+    const count = entry.data["count"] as string;
+    found.set(count, [...(found.get(count) ?? []), ...read.claims]);
+  }
+  return found;
 }
 
 function isSince(claim: Claim, opened: Claim | undefined): boolean {
@@ -91,17 +135,11 @@ function isSince(claim: Claim, opened: Claim | undefined): boolean {
   return claim.earliest === opened.latest && compareEntries(claim.entry, opened.entry) > 0;
 }
 
+function before(claim: Claim, leaving: Entry): boolean {
+  return compareKeys(told(claim.at, claim.entry), told(leaving.at, leaving)) < 0;
+}
+
 function latestOf(claims: readonly Claim[]) {
   const last = greatest(claims, (claim) => told(claim.at, claim.entry))!;
   return told(last.at, last.entry);
-}
-
-function countOf(count: string, claims: readonly Claim[]): Count {
-  const by = claims.map((claim) => claim.entry.by).filter((person) => person !== null);
-  return {
-    count,
-    by: [...new Set(by)].sort(),
-    active: claims.every((claim) => claim.data["method"] !== "seen"),
-    seen: [...new Set(claims.flatMap((claim) => claim.data["seen"] as string[]))].sort(),
-  };
 }

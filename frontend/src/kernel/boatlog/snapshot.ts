@@ -30,6 +30,9 @@ export interface Settings {
   readonly ascent_to_altitude_ft: number;
   readonly beyond_40_m_enabled: boolean;
   readonly no_fly_wait_min?: number | null;
+  readonly counts_needed?: 1 | 2;
+  readonly due_soon_min?: number;
+  readonly quiet_min?: number;
 }
 
 export interface EarlierDive {
@@ -52,6 +55,8 @@ export interface TeamDiver {
   readonly minimum_gas: PressureQuantity | null;
   readonly turn_pressure: PressureQuantity | null;
   readonly o2_pm: number | null;
+  readonly cylinder_dl?: number | null;
+  readonly rmv_low_dl_min?: number | null;
 }
 
 export interface PlannedTeam {
@@ -76,6 +81,13 @@ export interface PlannedDive {
   readonly teams: readonly PlannedTeam[];
 }
 
+/** One step of the club's lost-diver procedure. `within_s`: after its start; null: no time set. */
+export interface ProcedureStep {
+  readonly step: string;
+  readonly say: string;
+  readonly within_s: number | null;
+}
+
 export interface SnapshotBody {
   readonly v: 1;
   readonly trip: string;
@@ -87,6 +99,7 @@ export interface SnapshotBody {
   readonly boat: string | null;
   readonly people: readonly Person[];
   readonly dives: readonly PlannedDive[];
+  readonly lost_diver?: readonly ProcedureStep[];
 }
 
 export interface Snapshot extends SnapshotBody {

@@ -2,19 +2,28 @@
 // The twin of boatlog/view.py; field names are those of the JSON in both.
 
 import { decided, readings } from "./claims.ts";
+import type { Count, Stage } from "./counting.ts";
 import * as deckwatch from "./deckwatch.ts";
 import { bottomTimeS, downOf, entriesOf, leftBottomOf, surfacedOf } from "./dives.ts";
 import type { Attempt, Span } from "./dives.ts";
+import * as emergency from "./emergency.ts";
+import type { EmergencyPage, Procedure } from "./emergency.ts";
 import { facts, lastSurfaced, openAttempt } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
+import { conditionsAt } from "./lost.ts";
+import type { Conditions } from "./lost.ts";
 import { greatest, told } from "./order.ts";
 import { divePlan } from "./plan.ts";
 import type { Where } from "./presence.ts";
 import { overridden } from "./rollcall.ts";
-import type { Count } from "./rollcall.ts";
+import type { RollCall } from "./rollcall.ts";
 import type { DepthQuantity } from "./snapshot.ts";
+import { markerSeenAt, teamView } from "./teamview.ts";
+import type { TeamView } from "./teamview.ts";
+
+export type { TeamStatus, TeamView } from "./teamview.ts";
 
 export interface DoneDive {
   readonly dive: string;
@@ -41,27 +50,14 @@ export interface PersonView {
   readonly last_seen_at: number | null;
   readonly separated: boolean;
   readonly held: boolean;
+  readonly held_why: readonly string[];
+  readonly on_oxygen: boolean;
+  readonly fit_said: "yes" | "no" | "declined" | null;
+  readonly ask_symptoms_at: number | null;
   readonly sits_out: readonly string[];
   readonly surfaced_at: Span | null;
   readonly interval_s: number | null;
   readonly dives_done: readonly DoneDive[];
-}
-
-export type TeamStatus = "ready" | "down" | "due" | "overdue" | "up" | "aboard" | "dissolved" | "called_off";
-
-export interface TeamView {
-  readonly dive: string;
-  readonly members: readonly string[];
-  readonly lead: string | null;
-  readonly status: TeamStatus;
-  readonly in_water: readonly string[];
-  readonly up: readonly string[];
-  readonly down: Span | null;
-  readonly due_at: number | null;
-  readonly overdue_at: number | null;
-  readonly marker_seen_at: number | null;
-  readonly quiet_until: number | null;
-  readonly checked: boolean;
 }
 
 export interface QuestionView {
@@ -71,18 +67,40 @@ export interface QuestionView {
   readonly subject: string | null;
 }
 
+/** Who stays out of the water as what, whether the flag is up and the engine off; null: not confirmed. */
+export interface Cover {
+  readonly boat_handler: string | null;
+  readonly lookout: string | null;
+  readonly oxygen: string | null;
+  readonly standby: string | null;
+  readonly flag_up: boolean | null;
+  readonly engine_off: boolean | null;
+}
+
+export interface DiveView {
+  readonly called_off: boolean;
+  readonly briefed: readonly string[];
+  readonly cover: Cover | null;
+}
+
 export interface View {
   readonly at: number;
   readonly deck_holder: string | null;
   readonly handover: deckwatch.Handover | null;
   readonly people: Readonly<Record<string, PersonView>>;
   readonly teams: Readonly<Record<string, TeamView>>;
+  readonly dives: Readonly<Record<string, DiveView>>;
   readonly roll_call: {
     readonly complete: boolean;
     readonly since: number | null;
     readonly named: readonly string[];
     readonly missing: readonly string[];
     readonly counts: readonly Count[];
+    readonly needed: number;
+    readonly alone: boolean;
+    readonly stage: Stage;
+    readonly compared: readonly string[];
+    readonly differ: readonly string[];
   };
   readonly departure: {
     readonly blocked: boolean;
@@ -91,6 +109,9 @@ export interface View {
     readonly overridden: boolean;
   };
   readonly emergency: boolean;
+  readonly emergency_page: EmergencyPage;
+  readonly procedure: Procedure | null;
+  readonly conditions: Conditions | null;
   readonly not_ready: readonly string[];
   readonly questions: readonly QuestionView[];
   readonly unknown_kinds: number;
@@ -101,21 +122,25 @@ export function view(state: State, now: number): View {
   const known = facts(state);
   const missing = [...known.where].filter(([, presence]) => !presence.accountedFor).map(([person]) => person);
   const call = known.rollCall;
-  const override = overridden(state, call.since);
+  const override = overridden(state, call.since, missing);
   return {
     at: now,
     deck_holder: deckwatch.holder(state),
     handover: deckwatch.handover(state),
     people: Object.fromEntries([...known.people.keys()].map((person) => [person, personView(state, known, person, now)])),
     teams: Object.fromEntries([...known.teams.keys()].map((team) => [team, teamView(state, known, team, now)])),
-    roll_call: call,
+    dives: Object.fromEntries(state.snapshot.dives.map((dive) => [dive.id, diveView(state, dive.id)])),
+    roll_call: rollCallView(call),
     departure: {
       blocked: (missing.length > 0 || !call.complete) && !override,
       not_accounted_for: missing,
       roll_call_missing: call.missing,
       overridden: override,
     },
-    emergency: isEmergency(state),
+    emergency: emergency.isRunning(state),
+    emergency_page: emergency.page(state, known.holds, call, overdue(known, now)),
+    procedure: emergency.procedure(state, now),
+    conditions: conditionsAt(state),
     not_ready: state.snapshot.settings.overdue_after_min === null ? ["overdue_after_min"] : [],
     questions: known.questions,
     unknown_kinds: (state.aside.get("unknown_kind") ?? []).length,
@@ -129,7 +154,7 @@ function personView(state: State, known: Facts, person: string, now: number): Pe
   const under = openAttempt(attempts, where);
   const due = known.due.get(person);
   const last = lastSurfaced(attempts);
-  const marker = under === null ? null : markerSeen(state, under.teams, downOf(under)[0]);
+  const marker = under === null ? null : markerSeenAt(state, under.teams, downOf(under)[0]);
   const separated = (under?.teams ?? []).some((team) =>
     about(state, team).some(
       (entry) =>
@@ -155,10 +180,60 @@ function personView(state: State, known: Facts, person: string, now: number): Pe
     last_seen_at: due?.lastSeenAt ?? null,
     separated,
     held: known.held.get(person)!,
+    held_why: [...new Set((known.holds.get(person) ?? []).map(({ why }) => why))].sort(),
+    on_oxygen: onOxygen(state, person),
+    fit_said: fitSaid(state, person),
+    ask_symptoms_at: askSymptomsAt(state, person, attempts),
     sits_out: [...new Set(out)].sort(),
     surfaced_at: last,
     interval_s: last === null || under !== null ? null : Math.max(0, Math.floor((now - last[1]) / 1000)),
     dives_done: attempts.map(doneDive),
+  };
+}
+
+function onOxygen(state: State, person: string): boolean {
+  const said = [...decided(state, "oxygen_started"), ...decided(state, "oxygen_stopped")];
+  const own = said.filter((claim) => claim.entry.subject === person);
+  return greatest(own, (claim) => told(claim.at, claim.entry))?.entry.kind === "oxygen_started";
+}
+
+function fitSaid(state: State, person: string): PersonView["fit_said"] {
+  const said = decided(state, "fit_to_dive_said").filter((claim) => claim.entry.subject === person);
+  return (said.at(-1)?.data["said"] as PersonView["fit_said"] | undefined) ?? null;
+}
+
+/** When (ms) to ask next how they feel: 10 minutes and an hour after the last surfacing, our own choice. */
+function askSymptomsAt(state: State, person: string, attempts: readonly Attempt[]): number | null {
+  if (attempts.length === 0 || attempts.some((attempt) => surfacedOf(attempt) === null)) return null;
+  const last = greatest(attempts, (attempt) => [...surfacedOf(attempt)!, attempt.dive])!;
+  const asked = decided(state, "symptoms_asked")
+    .filter((claim) => claim.entry.subject === person && claim.data["dive"] === last.dive && claim.data["said"] !== "no_answer")
+    .map((claim) => claim.data["after_min"] as number | null);
+  // Asked at the hour, the ten minutes are past.
+  const next = [10, 60].find((minutes) => !asked.includes(minutes) && !(minutes === 10 && asked.includes(60)));
+  return next === undefined ? null : surfacedOf(last)![0] + next * 60_000;
+}
+
+function overdue(known: Facts, now: number): Map<string, number> {
+  const late = [...known.due].map(([person, due]) => [person, due.overdueAt] as const);
+  return new Map(late.filter((each): each is readonly [string, number] => each[1] !== null && now >= each[1]));
+}
+
+function rollCallView(call: RollCall): View["roll_call"] {
+  const { complete, since, named, missing, needed, alone } = call;
+  const { stage, counts: compared, differ } = call.compared;
+  return { complete, since, named, missing, counts: call.counts.map(({ shown }) => shown), needed, alone, stage, compared, differ };
+}
+
+function diveView(state: State, dive: string): DiveView {
+  const cover = decided(state, "surface_cover_confirmed").filter((claim) => claim.entry.subject === dive);
+  const heard = decided(state, "briefed").filter((claim) => claim.entry.subject === dive);
+  const last = cover.at(-1)?.data as Partial<Cover> | undefined;
+  const { boat_handler = null, lookout = null, oxygen = null, standby = null, flag_up = null, engine_off = null } = last ?? {};
+  return {
+    called_off: divePlan(state, dive)?.calledOff === true,
+    briefed: [...new Set(heard.flatMap((claim) => claim.data["people"] as string[]))].sort(),
+    cover: last === undefined ? null : { boat_handler, lookout, oxygen, standby, flag_up, engine_off },
   };
 }
 
@@ -173,68 +248,4 @@ function doneDive(attempt: Attempt): DoneDive {
     depth: attempt.depth,
     entries: entriesOf(attempt),
   };
-}
-
-function teamView(state: State, known: Facts, team: string, now: number): TeamView {
-  const standing = known.teams.get(team)!;
-  const own = new Map<string, Attempt>();
-  for (const [person, attempts] of known.attempts) {
-    for (const attempt of attempts) if (attempt.teams.includes(team)) own.set(person, attempt);
-  }
-  const divers = [...own.keys()].sort();
-  const where = (person: string) => known.where.get(person)!;
-  const inWater = divers.filter((person) => openAttempt(known.attempts.get(person)!, where(person))?.teams.includes(team));
-  const dues = inWater.map((person) => known.due.get(person)!);
-  const dueAt = least(dues.map((due) => due.dueAt));
-  const overdueAt = least(dues.map((due) => due.overdueAt));
-  const downs = divers.map((person) => downOf(own.get(person)!));
-  const down: Span | null =
-    downs.length > 0 ? [Math.min(...downs.map(([low]) => low)), Math.max(...downs.map(([, high]) => high))] : null;
-  let status: TeamStatus;
-  if (inWater.length > 0) {
-    status = overdueAt !== null && now >= overdueAt ? "overdue" : dueAt !== null && now >= dueAt ? "due" : "down";
-  } else if (divers.length > 0) {
-    status = divers.some((person) => !where(person).accountedFor) ? "up" : "aboard";
-  } else if (standing.members.length === 0) {
-    status = "dissolved";
-  } else {
-    status = divePlan(state, standing.dive)?.calledOff === true ? "called_off" : "ready";
-  }
-  const quiet = decided(state, "overdue_quieted")
-    .filter((claim) => claim.entry.subject === team)
-    .at(-1);
-  return {
-    dive: standing.dive,
-    members: divers.length > 0 ? divers : standing.members,
-    lead: standing.lead,
-    status,
-    in_water: inWater,
-    up: divers.filter((person) => where(person).state === "up" && !inWater.includes(person)),
-    down,
-    due_at: dueAt,
-    overdue_at: overdueAt,
-    marker_seen_at: down === null ? null : markerSeen(state, [team], down[0]),
-    quiet_until: (quiet?.data["until"] as number | undefined) ?? null,
-    checked: decided(state, "team_check_done").some((claim) => claim.entry.subject === team),
-  };
-}
-
-function least(instants: readonly (number | null)[]): number | null {
-  const known = instants.filter((instant) => instant !== null);
-  return known.length > 0 ? Math.min(...known) : null;
-}
-
-/** When the marker of a team was last seen after it went down (ms). */
-function markerSeen(state: State, teams: readonly string[], since: number): number | null {
-  const seen = (state.byKind.get("marker_seen") ?? [])
-    .filter((entry) => teams.includes(entry.subject))
-    .flatMap((entry) => readings(state, entry).claims)
-    .filter((claim) => claim.latest >= since)
-    .map((claim) => claim.at);
-  return seen.length > 0 ? Math.max(...seen) : null;
-}
-
-function isEmergency(state: State): boolean {
-  const signs = [...decided(state, "emergency_started"), ...decided(state, "emergency_ended")];
-  return greatest(signs, (claim) => told(claim.at, claim.entry))?.entry.kind === "emergency_started";
 }
