@@ -27,9 +27,39 @@ def canonical(value: Any) -> str:
 
     Source: RFC 8785, sections 3.2.2 (literals, strings, numbers) and 3.2.3 (sorting of keys).
     """
+    text = _plain(value)
+    if text is not None:
+        return text
     parts: list[str] = []
     _write(value, "", 0, parts)
     return "".join(parts)
+
+
+def _plain(value: Any) -> str | None:
+    """The same text by the standard library, which is faster; None where that is not certain to be the same."""
+    try:
+        text = _WRITER.encode(value)
+        # Outside ASCII, keys and half surrogates have rules of their own; brackets bound the depth from above.
+        if not text.isascii() or text.count("{") + text.count("[") > DEEPEST:
+            return None
+        # Read back, a float, an integer too large, a key that is no text or a tuple shows itself.
+        return text if _READER.decode(text) == value else None
+    except (TypeError, ValueError, RecursionError):
+        return None
+
+
+def _whole(digits: str) -> int:
+    if len(digits) > 15 and abs(int(digits)) > LARGEST:
+        raise ValueError
+    return int(digits)
+
+
+def _not_whole(digits: str) -> int:
+    raise ValueError
+
+
+_WRITER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+_READER = json.JSONDecoder(parse_float=_not_whole, parse_constant=_not_whole, parse_int=_whole)
 
 
 def canonical_bytes(value: Any) -> bytes:

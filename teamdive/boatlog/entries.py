@@ -10,7 +10,7 @@ from hashlib import sha256
 from typing import Any
 
 from teamdive.boatlog import schema
-from teamdive.boatlog.canonical import NotCanonical, digest
+from teamdive.boatlog.canonical import NotCanonical, canonical, digest
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.schema import Trouble
 
@@ -56,21 +56,28 @@ class Entry:
 
 def read(value: Any) -> Entry:
     """The entry in a parsed JSON value. Raises NotAnEntry, naming all that is wrong with its envelope."""
+    return read_with_text(value)[0]
+
+
+def read_with_text(value: Any) -> tuple[Entry, str]:
+    """The entry and its canonical text, for who stores it. Raises NotAnEntry."""
     found = schema.problems(_ENVELOPE, value, schema.ENTRY)
+    text = ""
     if not found:
         try:
-            mark = digest(value)
+            text = canonical(value)
         except NotCanonical as error:
             found = [Trouble(error.pointer, "not_canonical", error.message)]
     if found:
         raise NotAnEntry(found)
-    return Entry(
-        mark=mark,
+    entry = Entry(
+        mark=sha256(text.encode()).hexdigest(),
         **{name: value[name] for name in _ENVELOPE["required"] if name != "clock"},
         **{name: value[name] for name in _OPTIONAL if name in value},
         clock=Clock(value["clock"]["ms"], value["clock"]["n"]),
         more={name: value[name] for name in value if name not in _FIELDS},
     )
+    return entry, text
 
 
 def body(entry: Entry) -> dict[str, Any]:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from teamdive.boatlog.schema_quick import fits
+
 _FOLDER = Path(__file__).parent / "schema"
 ENTRY: dict[str, Any] = json.loads((_FOLDER / "entry.json").read_text(encoding="utf-8"))
 SNAPSHOT: dict[str, Any] = json.loads((_FOLDER / "snapshot.json").read_text(encoding="utf-8"))
@@ -27,10 +29,14 @@ class Trouble:
 
 def problems(schema: dict[str, Any], value: Any, root: dict[str, Any], pointer: str = "") -> list[Trouble]:
     """All that is wrong with `value`; empty when it fits. `root` holds the `$defs`."""
+    return [] if fits(schema, root)(value) else _all(schema, value, root, pointer)
+
+
+def _all(schema: dict[str, Any], value: Any, root: dict[str, Any], pointer: str) -> list[Trouble]:
     if "$ref" in schema:
-        return problems(root["$defs"][schema["$ref"].removeprefix("#/$defs/")], value, root, pointer)
+        return _all(root["$defs"][schema["$ref"].removeprefix("#/$defs/")], value, root, pointer)
     if "anyOf" in schema:
-        tried = [problems(choice, value, root, pointer) for choice in schema["anyOf"]]
+        tried = [_all(choice, value, root, pointer) for choice in schema["anyOf"]]
         # The first choice is the value itself, the last is null: its troubles are the telling ones.
         return [] if any(not found for found in tried) else tried[0]
     if "const" in schema and not _same(value, schema["const"]):
@@ -93,7 +99,7 @@ def _list(schema: dict[str, Any], value: list[Any], root: dict[str, Any], pointe
             found.append(Trouble(pointer, "twice", "must not name anything twice"))
     if "items" in schema:
         for index, item in enumerate(value):
-            found.extend(problems(schema["items"], item, root, f"{pointer}/{index}"))
+            found.extend(_all(schema["items"], item, root, f"{pointer}/{index}"))
     return found
 
 
@@ -107,5 +113,5 @@ def _object(
     ]
     for name, inner in schema.get("properties", {}).items():
         if name in value:
-            found.extend(problems(inner, value[name], root, f"{pointer}/{name}"))
+            found.extend(_all(inner, value[name], root, f"{pointer}/{name}"))
     return found

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from base64 import b64decode, urlsafe_b64decode
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import timedelta
+from hashlib import sha256
 from typing import Any
 
 from cryptography.exceptions import InvalidSignature
@@ -14,8 +16,7 @@ from cryptography.hazmat.primitives.asymmetric.utils import encode_dss_signature
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.serialization import load_der_public_key
 
-from teamdive.boatlog.chain import is_unaltered
-from teamdive.boatlog.entries import Entry, NotAnEntry, data_problems, read
+from teamdive.boatlog.entries import Entry, NotAnEntry, data_problems, read_with_text
 from teamdive.boatlog.schema import KINDS
 
 MOST_IN_A_BATCH = 500
@@ -42,22 +43,31 @@ class Refused:
 class Known:
     """What the log holds where new entries attach: marks by (device, seq), hashes there, and marks by id."""
 
-    marks: Mapping[tuple[str, int], frozenset[str]]
-    hashes: Mapping[tuple[str, int], frozenset[str]]
-    ids: Mapping[str, frozenset[str]]
+    marks: Mapping[tuple[str, int], AbstractSet[str]]
+    hashes: Mapping[tuple[str, int], AbstractSet[str]]
+    ids: Mapping[str, AbstractSet[str]]
 
 
-def sort_batch(trip: str, bodies: Iterable[Any]) -> tuple[list[tuple[int, Entry]], list[Refused]]:
-    """The entries of a batch with their places in it, and the items that are no entries of this trip.
+@dataclass(frozen=True)
+class Placed:
+    """An entry of a batch with its place there and its canonical text (RFC 8785)."""
+
+    index: int
+    entry: Entry
+    text: str
+
+
+def sort_batch(trip: str, bodies: Iterable[Any]) -> tuple[list[Placed], list[Refused]]:
+    """The entries of a batch, and the items that are no entries of this trip.
 
     Only what cannot be an entry at all is refused; the phone keeps it and shows it.
     """
-    found: list[tuple[int, Entry]] = []
+    found: list[Placed] = []
     refused: list[Refused] = []
     for index, body in enumerate(bodies):
         pointer = f"/entries/{index}"
         try:
-            entry = read(body)
+            entry, text = read_with_text(body)
         except NotAnEntry as error:
             given = body.get("id") if isinstance(body, dict) else None
             name = given if isinstance(given, str) else None
@@ -71,14 +81,24 @@ def sort_batch(trip: str, bodies: Iterable[Any]) -> tuple[list[tuple[int, Entry]
                 Refused(f"{pointer}/trip", entry.id, "other_trip", "belongs to another trip", False)
             )
         else:
-            found.append((index, entry))
+            found.append(Placed(index, entry, text))
     return found, refused
 
 
-def trouble_with(entry: Entry, known: Known, device: str | None) -> list[tuple[str, str]]:
+def is_unaltered(placed: Placed) -> bool:
+    """Whether the entry's hash is the hash of what it says: of its text without the hash itself.
+
+    No data can hold the same pair of name and hash before it: that would be text that holds its own SHA-256.
+    """
+    said = placed.text.replace(f'"hash":"{placed.entry.hash}",', "", 1)
+    return sha256(said.encode()).hexdigest() == placed.entry.hash
+
+
+def trouble_with(placed: Placed, known: Known, device: str | None) -> list[tuple[str, str]]:
     """What is wrong with an entry that is kept: (code, message). `device`: enrolled, revoked or None."""
+    entry = placed.entry
     found: list[tuple[str, str]] = []
-    if not is_unaltered(entry):
+    if not is_unaltered(placed):
         found.append(("altered", "its hash is not the hash of what it says"))
     if entry.kind in KINDS:
         found.extend(

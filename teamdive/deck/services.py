@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 
-from teamdive.boatlog.canonical import canonical
 from teamdive.boatlog.entries import Entry as LogEntry
-from teamdive.boatlog.entries import body, text_hash
+from teamdive.boatlog.entries import text_hash
 from teamdive.people.models import User
 from teamdive.trips.models import Trip
 from teamdive.web.problems import Unable
@@ -21,7 +21,7 @@ from teamdive.web.problems import Unable
 from . import rules, selectors
 from .models import Device, Entry, Text, TripLog
 from .projection import project
-from .rules import Known, Refused
+from .rules import Known, Placed, Refused
 from .signals import entries_stored
 
 __all__ = ["Stored", "enrol", "erase_text", "project", "renew_epochs", "revoke", "store"]
@@ -101,7 +101,7 @@ def store(
     if added:
         transaction.on_commit(lambda: entries_stored.send_robust(sender=Entry, trip_id=trip.pk))
     return Stored(
-        accepted=tuple(dict.fromkeys(entry.id for _, entry in placed)),
+        accepted=tuple(dict.fromkeys(each.entry.id for each in placed)),
         problems=(*refused, *problems),
         epoch=log.epoch,
         position=log.last_position,
@@ -125,45 +125,49 @@ def renew_epochs(*, epoch: UUID) -> int:
 
 def _lock(trip_id: UUID) -> TripLog:
     """The row of a trip's log, locked: whoever gives positions waits here."""
-    TripLog.objects.bulk_create([TripLog(trip_id=trip_id)], ignore_conflicts=True)
-    return TripLog.objects.select_for_update().get(pk=trip_id)
+    locked = TripLog.objects.select_for_update()
+    row = locked.filter(pk=trip_id).first()
+    if row is None:
+        TripLog.objects.bulk_create([TripLog(trip_id=trip_id)], ignore_conflicts=True)
+        row = locked.get(pk=trip_id)
+    return row
 
 
-def _add(
-    trip: Trip, log: TripLog, placed: list[tuple[int, LogEntry]], now: datetime
-) -> tuple[list[Refused], int]:
+def _add(trip: Trip, log: TripLog, placed: list[Placed], now: datetime) -> tuple[list[Refused], int]:
     """Store what is not there yet, each at the next position. Returns what is wrong with it, and how many are new."""
-    first: dict[str, tuple[int, LogEntry]] = {}
-    for index, entry in placed:
-        first.setdefault(entry.mark, (index, entry))
-    there = set(Entry.objects.filter(trip=trip, mark__in=list(first)).values_list("mark", flat=True))
-    new = [(index, entry) for mark, (index, entry) in first.items() if mark not in there]
+    first: dict[str, Placed] = {}
+    for each in placed:
+        first.setdefault(each.entry.mark, each)
+    held = _held(trip, [each.entry for each in first.values()])
+    there = {row[2] for row in held}
+    new = [each for mark, each in first.items() if mark not in there]
     if not new:
         return [], 0
-    known = _known(trip, [entry for _, entry in new])
+    known = _known(held, [each.entry for each in new])
     devices = {
         str(device): "enrolled" if revoked_at is None or revoked_at > now else "revoked"
         for device, revoked_at in selectors.devices(trip.pk).values_list("pk", "revoked_at")
     }
     problems: list[Refused] = []
     rows: list[Entry] = []
-    for index, entry in new:
-        trouble = rules.trouble_with(entry, known, devices.get(entry.device))
+    for each in new:
+        entry = each.entry
+        trouble = rules.trouble_with(each, known, devices.get(entry.device))
         problems.extend(
-            Refused(f"/entries/{index}", entry.id, code, message, True) for code, message in trouble
+            Refused(f"/entries/{each.index}", entry.id, code, message, True) for code, message in trouble
         )
         log.last_position += 1
         rows.append(
             Entry(
-                trip=trip,
+                trip_id=trip.pk,
                 position=log.last_position,
-                entry_id=entry.id,
+                entry_id=UUID(entry.id),
                 mark=entry.mark,
-                device_id=entry.device,
+                device_id=UUID(entry.device),
                 seq=entry.seq,
                 hash=entry.hash,
                 kind=entry.kind,
-                body=canonical(body(entry)),
+                body=each.text,
                 trouble=[code for code, _ in trouble],
                 received_at=now,
             )
@@ -173,39 +177,39 @@ def _add(
     return problems, len(rows)
 
 
-def _known(trip: Trip, new: list[LogEntry]) -> Known:
-    """What stands where these entries attach to the chains, themselves included."""
-    places = {(entry.device, seq) for entry in new for seq in (entry.seq - 1, entry.seq)}
-    rows = [
-        (str(device), seq, mark, hash, str(entry_id))
-        for device, seq, mark, hash, entry_id in Entry.objects.filter(
-            trip=trip,
-            device_id__in=sorted({device for device, _ in places}),
-            seq__in=sorted({seq for _, seq in places}),
-        ).values_list("device_id", "seq", "mark", "hash", "entry_id")
-    ]
-    same = Entry.objects.filter(trip=trip, entry_id__in=sorted({entry.id for entry in new}))
-    rows.extend(
-        (str(device), seq, mark, hash, str(entry_id))
-        for device, seq, mark, hash, entry_id in same.values_list(
-            "device_id", "seq", "mark", "hash", "entry_id"
-        )
-    )
-    rows.extend((entry.device, entry.seq, entry.mark, entry.hash, entry.id) for entry in new)
-    known = Known({}, {}, {})
+Row = tuple[Any, int, str, str, Any]
+
+
+def _held(trip: Trip, entries: list[LogEntry]) -> list[Row]:
+    """What stands where these entries attach: (device, seq, mark, hash, id) of their ids and of their places."""
+    attached = Q(entry_id__in={UUID(entry.id) for entry in entries})
+    seqs: dict[str, set[int]] = {}
+    for entry in entries:
+        seqs.setdefault(entry.device, set()).update((entry.seq - 1, entry.seq))
+    for device, wanted in seqs.items():
+        first, last = min(wanted), max(wanted)
+        # A phone sends runs of its chain: asked as a run, a database answers them sooner than one by one.
+        run = last - first < 2 * len(wanted)
+        places = Q(seq__gte=first, seq__lte=last) if run else Q(seq__in=wanted)
+        attached |= Q(device_id=device) & places
+    rows = Entry.objects.filter(attached, trip=trip)
+    return list(rows.values_list("device_id", "seq", "mark", "hash", "entry_id"))
+
+
+def _known(held: list[Row], new: list[LogEntry]) -> Known:
+    """What stands where new entries attach to the chains, themselves included."""
     marks: dict[tuple[str, int], set[str]] = {}
     hashes: dict[tuple[str, int], set[str]] = {}
     ids: dict[str, set[str]] = {}
-    for device, seq, mark, hash, entry_id in rows:
-        marks.setdefault((device, seq), set()).add(mark)
-        hashes.setdefault((device, seq), set()).add(hash)
-        ids.setdefault(entry_id, set()).add(mark)
-    return replace(
-        known,
-        marks={place: frozenset(found) for place, found in marks.items()},
-        hashes={place: frozenset(found) for place, found in hashes.items()},
-        ids={name: frozenset(found) for name, found in ids.items()},
-    )
+    for device, seq, mark, hash_, entry_id in (
+        *held,
+        *((entry.device, entry.seq, entry.mark, entry.hash, entry.id) for entry in new),
+    ):
+        place = (str(device), seq)
+        marks.setdefault(place, set()).add(mark)
+        hashes.setdefault(place, set()).add(hash_)
+        ids.setdefault(str(entry_id), set()).add(mark)
+    return Known(marks, hashes, ids)
 
 
 def _add_texts(trip: Trip, texts: Sequence[dict[str, str]]) -> list[Refused]:
