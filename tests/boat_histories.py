@@ -59,6 +59,10 @@ def snapshot_body(rng: Random) -> dict[str, Any]:
             for diver in team["divers"]:
                 diver |= {"cylinder_dl": rng.choice([None, 120]), "rmv_low_dl_min": 120}
     body["settings"]["least_surface_interval_min"] = rng.choice([None, None, 60])
+    body["settings"]["no_fly_wait_min"] = rng.choice([None, None, 1440])
+    body["settings"]["club_wait_beyond_limit_min"] = rng.choice([None, 1500, 2880])
+    body["settings"]["club_wait_other_gas_min"] = rng.choice([None, 720, 2000])
+    body["settings"]["rest_after_beyond_limit_min"] = rng.choice([None, None, 1440, 2880])
     return body
 
 

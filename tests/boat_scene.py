@@ -8,6 +8,8 @@ from typing import Any
 
 from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog.entries import Entry
+from teamdive.boatlog.fold import State, fold
+from teamdive.boatlog.view import view
 
 DAY_MS = 1_812_758_400_000  # 2027-06-12 00:00 UTC
 
@@ -172,3 +174,21 @@ class Phone:
         return self.write(
             "roll_call_taken", "trip", clock, count=count, seen=list(people), method=method, **more
         )
+
+
+def state(*phones: Phone, **kwargs: Any) -> State:
+    return fold(trip(**kwargs), [entry for phone in phones for entry in phone.entries])
+
+
+def codes(told: State, clock: str = "12:00") -> set[str]:
+    return {question["code"] for question in view(told, at(clock))["questions"]}
+
+
+def one_dive(up: str = "10:05", depth: int | None = 18) -> Phone:
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    phone.down("09:40")
+    phone.up(up)
+    if depth is not None:
+        phone.depth("10:12", "a", depth)
+    return phone

@@ -102,7 +102,8 @@ def _before_altitude(state: State, safe: Surfaced | Missing, by: Way, to_altitud
         missing = safe.as_json() if isinstance(safe, Missing) else None
         unknown = {"until": missing, "wait_min": missing, "table_wait_min": missing, "rule": "not known"}
         return {**unknown, "to_altitude_ft": to_altitude_ft, "assumptions": []}
-    club = ClubWaits(state.snapshot.settings.no_fly_wait_min or 0)
+    own = state.snapshot.settings
+    club = ClubWaits(own.no_fly_wait_min or 0, own.club_wait_beyond_limit_min, own.club_wait_other_gas_min)
     more = Circumstances(by, safe.breathed)
     found = no_fly_rule(safe.nitrogen, settings_of(state), to_altitude_ft, safe.dives, safe.days, club, more)
     wait = found.wait_min

@@ -44,6 +44,9 @@ class Settings:
     counts_needed: int | None = None
     due_soon_min: int | None = None
     quiet_min: int | None = None
+    club_wait_beyond_limit_min: int | None = None
+    club_wait_other_gas_min: int | None = None
+    rest_after_beyond_limit_min: int | None = None
 
 
 @dataclass(frozen=True)

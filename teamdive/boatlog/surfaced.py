@@ -16,9 +16,10 @@ from teamdive.physics.dive import NitrogenState
 from teamdive.physics.known import Missing
 from teamdive.physics.no_fly import Breathed, breathed
 from teamdive.physics.oxygen import Mix
+from teamdive.physics.profile import DAY_S
 from teamdive.physics.units import Depth
 
-DAY_MS = 24 * 3600 * 1000
+DAY_MS = DAY_S * 1000
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,7 @@ def settings_of(state: State) -> physics.Settings:
         gf_high_pm=rules.gf_high_pm,
         descent=Depth(rules.descent_cm_min, "m"),
         ascent=Depth(rules.ascent_cm_min, "m"),
+        rest_s=(rules.rest_after_beyond_limit_min or DAY_S // 60) * 60,
     )
 
 

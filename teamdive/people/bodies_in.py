@@ -7,7 +7,13 @@ from typing import Any
 from rest_framework import serializers
 
 from .models import Club
-from .rules import ROLES
+from .rules import LEAST_REST_MIN, LEAST_WAIT_BEYOND_LIMIT_MIN, LONGEST_OWN_WAIT_MIN, ROLES
+
+
+def _own_wait(least_min: int) -> serializers.IntegerField:
+    return serializers.IntegerField(
+        min_value=least_min, max_value=LONGEST_OWN_WAIT_MIN, allow_null=True, required=False
+    )
 
 
 class GasSettings(serializers.Serializer[Any]):
@@ -29,6 +35,9 @@ class ClubBody(serializers.Serializer[Any]):
         min_value=10, max_value=1440, allow_null=True, required=False
     )
     no_fly_wait_min = serializers.IntegerField(min_value=1, max_value=10080, allow_null=True, required=False)
+    club_wait_beyond_limit_min = _own_wait(LEAST_WAIT_BEYOND_LIMIT_MIN)
+    club_wait_other_gas_min = _own_wait(1)
+    rest_after_beyond_limit_min = _own_wait(LEAST_REST_MIN)
     no_fly_to_altitude_ft = serializers.IntegerField(min_value=1000, max_value=10000, required=False)
     beyond_40_m_enabled = serializers.BooleanField(required=False)
     depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)

@@ -6,84 +6,37 @@ so that 60 ft stays 60 ft and finds the row of exactly that many feet.
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
-from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
-from django.contrib.auth.models import PermissionsMixin
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 
-from .rules import name_key
+from .models_base import DepthUnit, Evidence, PressureUnit, Row, User, VolumeUnit
+from .rules import LEAST_REST_MIN, LEAST_WAIT_BEYOND_LIMIT_MIN, LONGEST_OWN_WAIT_MIN, name_key
+
+__all__ = [
+    "Certification",
+    "Club",
+    "Cylinder",
+    "DepthUnit",
+    "Diver",
+    "Evidence",
+    "Fitness",
+    "ImportedSheet",
+    "Membership",
+    "PressureUnit",
+    "Row",
+    "User",
+    "VolumeUnit",
+]
 
 
-class DepthUnit(models.TextChoices):
-    METRES = "m", "m"
-    FEET = "ft", "ft"
-
-
-class PressureUnit(models.TextChoices):
-    BAR = "bar", "bar"
-    PSI = "psi", "psi"
-
-
-class VolumeUnit(models.TextChoices):
-    LITRES = "l", "l (water capacity)"
-    CUBIC_FEET = "cuft", "cuft (free gas at the working pressure)"
-
-
-class Evidence(models.TextChoices):
-    """How the club knows: the diver said so, showed a paper, or someone of the club saw it done."""
-
-    SAID = "said", "said"
-    SHOWN = "shown", "shown"
-    SEEN = "seen", "seen"
-
-
-class Row(models.Model):
-    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-
-    class Meta:
-        abstract = True
-
-
-class UserManager(BaseUserManager["User"]):
-    def create_user(self, email: str, password: str | None = None, **extra: Any) -> User:
-        if not email:
-            raise ValueError("a user needs an e-mail address")
-        user = self.model(email=email.strip().lower(), **extra)
-        user.set_password(password)
-        user.save(using=self._db)
-        return user
-
-    def create_superuser(self, email: str, password: str | None = None, **extra: Any) -> User:
-        return self.create_user(email, password, is_staff=True, is_superuser=True, **extra)
-
-    def get_by_natural_key(self, username: str | None) -> User:
-        return self.get(email__iexact=username)
-
-
-class User(AbstractBaseUser, PermissionsMixin, Row):
-    """Someone who signs in, by e-mail address."""
-
-    email = models.EmailField("e-mail address", unique=True)
-    is_active = models.BooleanField(default=True)
-    is_staff = models.BooleanField(default=False)
-    date_joined = models.DateTimeField(null=True, blank=True)
-
-    objects = UserManager()
-
-    EMAIL_FIELD = "email"
-    USERNAME_FIELD = "email"
-    REQUIRED_FIELDS: list[str] = []
-
-    class Meta:
-        constraints = [models.UniqueConstraint(Lower("email"), name="user_email_any_case")]
-
-    def __str__(self) -> str:
-        return self.email
+def _own_wait(least_min: int) -> Any:
+    """Minutes that a club may decide for itself; empty: it has not."""
+    between = [MinValueValidator(least_min), MaxValueValidator(LONGEST_OWN_WAIT_MIN)]
+    return models.PositiveSmallIntegerField(null=True, blank=True, validators=between)
 
 
 class Club(Row):
@@ -106,6 +59,11 @@ class Club(Row):
     gf_high_pm = models.PositiveSmallIntegerField(default=800)
     least_surface_interval_min = models.PositiveSmallIntegerField(null=True, blank=True)
     no_fly_wait_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    # Where no figure is published: before flying after a dive beyond its limit, after another gas than air, and before
+    # the next dive after a dive beyond its limit (24 h where the club says nothing).
+    club_wait_beyond_limit_min = _own_wait(LEAST_WAIT_BEYOND_LIMIT_MIN)
+    club_wait_other_gas_min = _own_wait(1)
+    rest_after_beyond_limit_min = _own_wait(LEAST_REST_MIN)
     no_fly_to_altitude_ft = models.PositiveIntegerField(default=8000)
     beyond_40_m_enabled = models.BooleanField(default=False)
     policy = models.JSONField(

@@ -7,10 +7,17 @@ from collections.abc import Iterable
 from datetime import date
 from typing import cast
 
+from teamdive.physics.no_fly import MORE_MIN
 from teamdive.physics.units import Depth, DepthUnit, shallower_in
 
 ORGANISER, LEADER, DIVER = "organiser", "leader", "diver"
 ROLES = (ORGANISER, LEADER, DIVER)
+
+# The club's own waits end within the four days whose dives are known; the consensus of 2002 says "substantially longer
+# than 18 h" after a dive beyond its limit.
+LONGEST_OWN_WAIT_MIN = 4 * 1440
+LEAST_WAIT_BEYOND_LIMIT_MIN = MORE_MIN + 1
+LEAST_REST_MIN = 1440
 
 # What each role may do in its own club. A diver's own record is judged beside this, by who they are.
 MAY: dict[str, frozenset[str]] = {

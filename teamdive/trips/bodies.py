@@ -74,11 +74,11 @@ def common(club: Club, dive: Dive) -> dict[str, Any]:
         **({"site_altitude_m": site.altitude_m, "water": site.water} if site else {}),
         **{k: gas[k] for k in ("gas_margin_percent", "air_needs_analysis") if k in gas},
         **({"sharing": sharing} if (sharing := {k: gas[k] for k in SHARING if k in gas}) else {}),
-        **(
-            {"least_surface_interval_min": club.least_surface_interval_min}
-            if club.least_surface_interval_min is not None
-            else {}
-        ),
+        **{
+            name: own
+            for name in ("least_surface_interval_min", "rest_after_beyond_limit_min")
+            if (own := getattr(club, name)) is not None
+        },
     }
 
 
@@ -241,10 +241,23 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
         **common(club, dive),
         "dive": planned,
         "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
-        "no_fly": {"to_altitude_ft": club.no_fly_to_altitude_ft, "club_wait_min": club.no_fly_wait_min or 0},
+        "no_fly": _no_fly(club),
         "what_if": True,
         **({"find": "surface_interval", "interval_steps": True} if any(f.before for f in people) else {}),
         **({"next_dive": dive_part(coming)} if (coming := _next_dive(dive)) else {}),
+    }
+
+
+def _no_fly(club: Club) -> dict[str, int]:
+    """Where the flights go, and the club's own waits; what it has not decided is left out."""
+    own = {
+        "club_wait_beyond_limit_min": club.club_wait_beyond_limit_min,
+        "club_wait_other_gas_min": club.club_wait_other_gas_min,
+    }
+    return {
+        "to_altitude_ft": club.no_fly_to_altitude_ft,
+        "club_wait_min": club.no_fly_wait_min or 0,
+        **{name: wait for name, wait in own.items() if wait is not None},
     }
 
 

@@ -1,39 +1,19 @@
-"""What the log amounts to for a diver's record: corrections, clocks, groups, the next dive, flying."""
+"""What the log amounts to for a diver's record: corrections, clocks, groups, the next dive."""
 
 from typing import Any
 
-from teamdive.boatlog import chain
 from teamdive.boatlog.claims import readings
-from teamdive.boatlog.entries import body, read
 from teamdive.boatlog.fold import State, fold
-from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.nitrogen import after_last_dive, next_dive
 from teamdive.boatlog.questions import due
 from teamdive.boatlog.view import view
 from teamdive.boatlog.waiting import next_steps
-from tests.boat_scene import DAY_MS, Phone, at, metres, trip, uid
-
-
-def state(*phones: Phone, **kwargs: Any) -> State:
-    return fold(trip(**kwargs), [entry for phone in phones for entry in phone.entries])
+from tests.boat_scene import Phone, at, codes, metres, one_dive, state, uid
 
 
 def diver(told: State, name: str, clock: str = "12:00") -> dict[str, Any]:
     found: dict[str, Any] = view(told, at(clock))["people"][uid(name)]
     return found
-
-
-def codes(told: State, clock: str = "12:00") -> set[str]:
-    return {question["code"] for question in view(told, at(clock))["questions"]}
-
-
-def one_dive(up: str = "10:05", depth: int | None = 18) -> Phone:
-    phone = Phone("p1")
-    phone.holds("09:00", "s")
-    phone.down("09:40")
-    phone.up(up)
-    if depth is not None:
-        phone.depth("10:12", "a", depth)
-    return phone
 
 
 class TestTwoPhonesOneAscent:
@@ -218,26 +198,6 @@ class TestNitrogen:
         # Flying After Recreational Diving Workshop, 2002: at least 12 h after a single no-stop dive.
         assert flying.due_at == at("10:05") + 12 * 3_600_000
 
-    def test_a_mountain_road_has_its_own_wait_beside_the_plane(self) -> None:
-        found = no_fly(state(one_dive()), uid("a"))
-        assert found is not None and found["to_altitude_ft"] == 8000
-        road = found["road"]
-        # 1,000 m is 3,281 ft: the consensus counts from 2,000 ft on, Table 9-6 is entered at 4,000 ft.
-        assert road["to_altitude_ft"] == 3281
-        assert road["until"] == found["until"] == at("10:05") + 12 * 3_600_000
-        assert road["table_wait_min"] < found["table_wait_min"]
-        assert any("a road as high counts like one" in text for text in road["assumptions"])
-        assert not any("a road" in text for text in found["assumptions"])
-
-    def test_two_dives_wait_eighteen_hours(self) -> None:
-        phone = one_dive()
-        phone.down("12:00", team="t1b", dive="d2")
-        phone.up("12:30", team="t1b", dive="d2")
-        phone.depth("12:40", "b", 15, dive="d2")
-        found = no_fly(state(phone), uid("a"))
-        # The same workshop: at least 18 h after more than one dive.
-        assert found is not None and found["until"] == at("12:30") + 18 * 3_600_000
-
     def test_the_interval_is_reached_at_the_first_whole_minute_that_fits(self) -> None:
         phone = one_dive("10:10")
         told = state(phone, depths=(18, 18), bottom_min=(30, 35))
@@ -276,61 +236,8 @@ class TestNitrogen:
         )
         assert changed is not None and changed["planned_bottom_time_s"] == 1200
 
-    def test_held_from_diving_withdraws_limits_and_no_fly_time(self) -> None:
-        phone = one_dive()
-        phone.write("held_from_diving", "a", "10:30", released=False)
-        told = state(phone)
-        found = no_fly(told, uid("a"))
-        assert found is not None and "not_known" in found["road"]["until"]
-        assert found is not None and "not_known" in found["until"]
-        assert {duty.person for duty in due(told.snapshot, told, at("11:00"))} == {uid("b")}
-
     def test_who_sits_out_has_no_next_dive(self) -> None:
         phone = one_dive()
         phone.write("sits_out", "a", "10:30", dive="d2")
         assert next_dive(state(phone), uid("a"), at("11:00")) is None
         assert next_dive(state(phone), uid("b"), at("11:00")) is not None
-
-
-class TestChains:
-    def test_whole(self) -> None:
-        assert chain.check(one_dive().entries) == ()
-
-    def test_altered_names_the_first_broken_entry(self) -> None:
-        entries = one_dive().entries
-        changed = read({**body(entries[1]), "at": entries[1].at - 60_000})
-        found = chain.check([entries[0], changed, *entries[2:]])
-        assert [(trouble.code, trouble.seq, trouble.entries) for trouble in found] == [
-            ("altered", 2, (changed.id,))
-        ]
-
-    def test_a_fork_keeps_both_sides(self) -> None:
-        phone = one_dive()
-        head = chain.Head(phone.entries[0].seq, phone.entries[0].hash)
-        draft = {"trip": phone.trip, "device": uid("p1"), "by": None, "at": DAY_MS, "kind": "note"}
-        other = chain.append(
-            head, None, at("09:41"), b"0123456789", {**draft, "subject": phone.trip, "data": {}}
-        )
-        found = chain.check([*phone.entries, other])
-        assert {(trouble.code, trouble.seq) for trouble in found} == {("forked", 2)}
-        assert len(fold(trip(), [*phone.entries, other]).entries) == len(phone.entries) + 1
-
-    def test_a_gap_is_missing_and_a_wrong_link_is_said(self) -> None:
-        entries = one_dive().entries
-        assert [(t.code, t.seq) for t in chain.check([entries[0], entries[2]])] == [("missing", 2)]
-        stray = Phone("p1")
-        stray.write("note", "trip", "09:30")
-        assert [t.code for t in chain.check([stray.entries[0], *entries[1:]])] == ["not_linked"]
-
-    def test_unknown_kinds_and_fields_are_kept_and_passed_on(self) -> None:
-        phone = Phone("p1")
-        entry = phone.write("seal_seen", "trip", "10:00", n=2, where={"deep": [None, True]})
-        value = {**body(entry), "mood": "calm"}
-        from teamdive.boatlog.entries import hash_of
-
-        value["hash"] = hash_of(value)
-        newer = read(value)
-        assert body(newer) == value
-        told = fold(trip(), [newer])
-        assert view(told, at("10:01"))["unknown_kinds"] == 1
-        assert "altered" not in codes(told)

@@ -127,7 +127,13 @@ function beforeAltitude(state: State, safe: Surfaced | Missing, by: Way, to_alti
     const unknown = safe instanceof Missing ? safe.asJson() : null;
     return { until: unknown, wait_min: unknown, table_wait_min: unknown, rule: "not known", to_altitude_ft, assumptions: [] };
   }
-  const club = { ...NO_CLUB_WAITS, alwaysMin: state.snapshot.settings.no_fly_wait_min ?? 0 };
+  const own = state.snapshot.settings;
+  const club = {
+    ...NO_CLUB_WAITS,
+    alwaysMin: own.no_fly_wait_min ?? 0,
+    beyondLimitMin: own.club_wait_beyond_limit_min ?? null,
+    otherGasMin: own.club_wait_other_gas_min ?? null,
+  };
   const more = { by, breathed: safe.breathed, symptoms: false };
   const found = noFlyRule(safe.nitrogen, settingsOf(state), to_altitude_ft, safe.dives, safe.days, club, more);
   const least = found.waitMin;

@@ -33,6 +33,9 @@ export interface Settings {
   readonly counts_needed?: 1 | 2;
   readonly due_soon_min?: number;
   readonly quiet_min?: number;
+  readonly club_wait_beyond_limit_min?: number | null;
+  readonly club_wait_other_gas_min?: number | null;
+  readonly rest_after_beyond_limit_min?: number | null;
 }
 
 export interface EarlierDive {

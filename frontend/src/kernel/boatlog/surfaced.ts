@@ -6,8 +6,9 @@ import { Missing } from "../physics/known.ts";
 import type { NitrogenState } from "../physics/nitrogen.ts";
 import { type Breathed, breathed } from "../physics/no_fly.ts";
 import { Mix } from "../physics/oxygen.ts";
-import { DEFAULT_SETTINGS, squareDive } from "../physics/profile.ts";
+import { DAY_S, DEFAULT_SETTINGS, squareDive } from "../physics/profile.ts";
 import type { Settings } from "../physics/profile.ts";
+import { floorDiv } from "../physics/rounding.ts";
 import { Depth } from "../physics/units.ts";
 import { decided } from "./claims.ts";
 import { bottomTimeS, downOf, surfacedOf } from "./dives.ts";
@@ -16,7 +17,7 @@ import type { State } from "./fold.ts";
 import { greatest, told } from "./order.ts";
 import type { Person } from "./snapshot.ts";
 
-const DAY_MS = 24 * 3600 * 1000;
+const DAY_MS = DAY_S * 1000;
 
 /** A diver at the surface: nitrogen then, when (ms; null: no dive on this trip), dives, days and gas for flying. */
 export interface Surfaced {
@@ -74,6 +75,7 @@ export function settingsOf(state: State): Settings {
     gfHighPm: rules.gf_high_pm,
     descent: new Depth(rules.descent_cm_min, "m"),
     ascent: new Depth(rules.ascent_cm_min, "m"),
+    restS: (rules.rest_after_beyond_limit_min ?? floorDiv(DAY_S, 60)) * 60,
   };
 }
 

@@ -3,6 +3,7 @@ import { Button, Buttons, Choice, Empty, errorAt, Form, Notice, Page, ProblemLis
 import { Loaded } from "../parts/loaded.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
+import { OwnWaits } from "./settings_flying.tsx";
 import { TeamRules } from "./settings_teams.tsx";
 import { clubsOf, type Club } from "../words/answers.ts";
 import { number, whole } from "../words/units.ts";
@@ -29,6 +30,7 @@ export default function Settings(props: ScreenProps) {
           return club === undefined || !club.may.manage_club ? <Empty>Only an organiser of the club changes its settings.</Empty> : (
             <>
               <SettingsForm key={club.id} club={club} />
+              <OwnWaits key={`waits ${club.id}`} club={club} />
               <TeamRules key={`teams ${club.id}`} club={club} />
             </>
           );

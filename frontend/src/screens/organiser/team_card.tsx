@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { BigNumber, Button, Buttons, Form, LinkButton, List, Notice, NotKnown, Reason, Row, Section, TextField } from "../parts/index.ts";
-import type { Reason as Why, TeamsAnswer } from "../words/answers.ts";
+import type { Reason as Why } from "../words/answers.ts";
+import type { TeamsAnswer } from "../words/answers_teams.ts";
 import { count } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { isUnknown, missingText, wholeMinutes, whoseLimit, type Known, type LimitName } from "../words/plan.ts";

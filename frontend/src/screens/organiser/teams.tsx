@@ -3,7 +3,8 @@ import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section,
 import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import { server } from "../../sync/server.ts";
-import type { AnnouncedTeam, DiveTeams, Override, TeamsAnswer } from "../words/answers.ts";
+import type { AnnouncedTeam } from "../words/answers.ts";
+import type { DiveTeams, Override, TeamsAnswer } from "../words/answers_teams.ts";
 import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { decidedOf } from "../words/split.ts";

@@ -1,5 +1,5 @@
 import { SelectField } from "../parts/index.ts";
-import type { CoverRole } from "../words/answers.ts";
+import type { CoverRole } from "../words/answers_teams.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
 
 const ROLES: readonly (readonly [CoverRole["role"], string])[] = [

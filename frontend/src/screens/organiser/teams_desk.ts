@@ -1,6 +1,6 @@
 /** What every part of the teams page is given, and how a refusal is said with names. */
 import { Problem } from "../../sync/server.ts";
-import type { Asked, DiveTeams, Override } from "../words/answers.ts";
+import type { Asked, DiveTeams, Override } from "../words/answers_teams.ts";
 import { plain } from "../words/plain.ts";
 import type { TripHere } from "./use_trip.tsx";
 

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, Form, Notice, TextField } from "../parts/index.ts";
-import type { Override } from "../words/answers.ts";
+import type { Override } from "../words/answers_teams.ts";
 
 /** It advises; people decide: the teams that were refused are announced all the same, with a reason that stays with the plan. */
 export function SetAside(props: { readonly rules: readonly Omit<Override, "reason">[]; readonly sending: boolean; readonly onAnnounce: (overrides: readonly Override[]) => void }) {

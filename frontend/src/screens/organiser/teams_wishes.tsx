@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, Empty, List, Row, SelectField } from "../parts/index.ts";
-import type { Wish } from "../words/answers.ts";
+import type { Wish } from "../words/answers_teams.ts";
 import { names } from "../words/format.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
 import { toggled } from "./teams_words.ts";

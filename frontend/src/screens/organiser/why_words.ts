@@ -1,5 +1,6 @@
 /** The answer to "why not these two", as sentences. */
-import type { Reason, WhyNot } from "../words/answers.ts";
+import type { Reason } from "../words/answers.ts";
+import type { WhyNot } from "../words/answers_teams.ts";
 import { plain } from "../words/plain.ts";
 
 /** A rule that refuses them; else what the whole dive costs with them as a team, against the teams proposed. */

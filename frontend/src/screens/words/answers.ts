@@ -2,6 +2,9 @@
 import type { Depth } from "./format.ts";
 import type { Known, LimitName, Limits } from "./plan.ts";
 
+export type * from "./answers_import.ts";
+export type * from "./answers_status.ts";
+
 export interface Club {
   readonly id: string;
   readonly name: string;
@@ -14,6 +17,10 @@ export interface Club {
     readonly method: "shorter" | "table" | "tissue";
     readonly gf: readonly [number, number];
     readonly least_surface_interval_min: number | null;
+    readonly no_fly_wait_min: number | null;
+    readonly club_wait_beyond_limit_min: number | null;
+    readonly club_wait_other_gas_min: number | null;
+    readonly rest_after_beyond_limit_min: number | null;
     readonly gas?: { readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
     readonly policy?: Readonly<Record<string, unknown>>;
     readonly beyond_40_m_enabled: boolean;
@@ -251,156 +258,6 @@ export interface PlanDiver {
   readonly frees?: string;
 }
 
-export interface TeamsAnswer {
-  readonly status: "optimal" | "feasible" | "impossible";
-  readonly gap?: number | null;
-  readonly teams: readonly ProposedTeam[];
-  readonly not_placed: readonly { readonly id: string; readonly reasons: readonly Reason[] }[];
-  readonly total?: { readonly safety_penalty: number; readonly cost_s: number };
-  readonly changed?: unknown;
-  readonly why_not?: readonly WhyNot[];
-  readonly divers?: readonly { readonly id: string; readonly proposal?: { readonly message: string } | null }[];
-  readonly instead_of_three?: readonly { readonly team: readonly string[]; readonly offers: readonly { readonly message: string }[] }[];
-  readonly guided_offers?: readonly { readonly message: string }[];
-  readonly facts?: readonly Reason[];
-  readonly impossible?: unknown;
-  readonly warnings?: readonly { readonly code: string; readonly message: string }[];
-}
-
-export interface ProposedTeam {
-  readonly divers: readonly string[];
-  readonly kind?: "pair" | "three" | "guided";
-  readonly ring?: readonly { readonly diver: string; readonly watches: string }[];
-  readonly split?: readonly { readonly ends: string; readonly message: string }[];
-  readonly lead: string | null;
-  readonly limit_min: Known<number | null>;
-  readonly limited_by: LimitName | null;
-  readonly limiting_diver: string | null;
-  readonly safety_penalty?: number;
-  readonly cost_s?: number;
-  readonly reasons: readonly Reason[];
-}
-
-export interface WhyNot {
-  readonly divers: readonly string[];
-  readonly chosen?: boolean;
-  readonly rules?: readonly Reason[];
-  readonly team?: { readonly safety_penalty: number; readonly cost_s: number };
-  readonly day?: { readonly placed: number; readonly not_placed: readonly string[] };
-  readonly more?: { readonly placed: number; readonly overrides: number; readonly safety_penalty: number; readonly cost_s: number };
-}
-
-export interface Wish {
-  readonly kind: "together" | "apart";
-  readonly divers: readonly string[];
-  readonly strength: "must" | "prefer";
-}
-
-/** A rule set aside for one diver by someone else, with a reason that stays in the record. */
-export interface Override {
-  readonly rule: string;
-  readonly diver: string;
-  readonly reason: string;
-}
-
-export interface Asked {
-  readonly overrides?: readonly Override[];
-  readonly wishes?: readonly Wish[];
-  readonly locked?: readonly (readonly string[])[];
-  readonly forbidden?: readonly (readonly string[])[];
-  readonly surface_cover?: readonly CoverRole[];
-}
-
-/** Who has a role at the surface while others dive, and so does not dive. */
-export interface CoverRole {
-  readonly role: "boat_handler" | "lookout" | "oxygen" | "standby";
-  readonly person: string;
-}
-
-export interface DiveTeams {
-  readonly dive: TripDive;
-  readonly proposal: {
-    readonly id: string;
-    readonly made_at: string;
-    readonly asked: Asked;
-    readonly answer: TeamsAnswer;
-    /** People, gas, log or dive have changed since it was worked out. */
-    readonly stale?: boolean;
-  } | null;
-  readonly announced: readonly AnnouncedTeam[];
-}
-
-export interface ImportOption {
-  readonly value: string;
-  readonly label: string;
-}
-
-export interface ImportColumn {
-  readonly index: number;
-  readonly header: string;
-  readonly field: string | null;
-  readonly guessed: boolean;
-  readonly confirmed: boolean;
-  readonly unit: string | null;
-  readonly dates: "day_first" | "month_first" | null;
-  readonly examples: readonly string[];
-  readonly question: { readonly code: string; readonly message: string; readonly remedy: string; readonly options?: readonly unknown[] } | null;
-}
-
-export interface ImportProblem {
-  readonly field: string | null;
-  readonly level: "error" | "question" | "note";
-  readonly code: string;
-  readonly message: string;
-  readonly remedy: string;
-  readonly options?: readonly ImportOption[];
-}
-
-export interface ImportRow {
-  readonly row: number;
-  readonly name: string;
-  readonly action: "new" | "change" | "same" | "leave_out" | "blocked";
-  /** The row in one line, where it is not a list of changes. */
-  readonly says?: string;
-  readonly diver: string | null;
-  readonly changes: readonly { readonly field: string; readonly from: unknown; readonly to: unknown }[];
-  readonly problems: readonly ImportProblem[];
-}
-
-/** What was answered: rows left out, cells typed anew (row, field, text), people settled (row, who). */
-export interface ImportChoices {
-  readonly leave_out?: readonly number[];
-  readonly cells?: Readonly<Record<string, Readonly<Record<string, string>>>>;
-  readonly people?: Readonly<Record<string, string>>;
-}
-
-export interface ImportPreview {
-  readonly id: string;
-  readonly club: string;
-  readonly sheet?: "roster" | "past_dives";
-  readonly file_name: string;
-  readonly state: "preview" | "applied";
-  readonly read: { readonly format: string; readonly encoding?: string | null; readonly delimiter?: string | null; readonly sheet: string | null };
-  readonly fields: readonly { readonly field: string; readonly label: string; readonly takes: string; readonly units?: readonly string[] }[];
-  readonly columns: readonly ImportColumn[];
-  readonly choices: ImportChoices;
-  readonly rows: readonly ImportRow[];
-  readonly counts: Readonly<Record<string, number>>;
-  readonly confirmed: boolean;
-  readonly can_apply: boolean;
-  readonly result: ImportResult | null;
-}
-
-export interface ImportResult {
-  readonly new: number;
-  readonly changed: number;
-  readonly same: number;
-  readonly left_out: readonly { readonly row: number; readonly name: string }[];
-  /** Of past dives: how many came in, and of how many divers. */
-  readonly dives?: number;
-  readonly divers?: number;
-}
-
 export interface Message {
   readonly id: string;
   readonly kind: string;
@@ -415,28 +272,6 @@ export interface Message {
   /** What the record says since the message was sent; null where it still holds. */
   readonly since?: string | null;
   readonly why: readonly string[];
-}
-
-export interface DiverStatus {
-  readonly diver: string;
-  readonly person: string;
-  readonly name: string;
-  readonly group: Known<string | null>;
-  readonly surfaced_at: string | null;
-  readonly next_dive: { readonly id: string; readonly number: number } | null;
-  readonly earliest_next_dive_at: Known<string | null>;
-  readonly no_fly_until: Known<string | null>;
-  /** Until when no road over a pass, and how high it is; null before the first dive. */
-  readonly no_road?: { readonly until: Known<string | null>; readonly to_altitude_ft: number } | null;
-  readonly why: readonly string[];
-  /** What the entries of the boat leave open about this diver. */
-  readonly questions?: readonly { readonly code: string; readonly entries: readonly string[] }[];
-}
-
-export interface TripStatus {
-  readonly trip: string;
-  readonly as_of: string;
-  readonly divers: readonly DiverStatus[];
 }
 
 /** The clubs of the answer of GET /api/me. */

@@ -1,5 +1,6 @@
 /** What is decided of a team of three before it dives: who watches whom, and what each one's end means. */
-import type { ProposedTeam, Reason } from "./answers.ts";
+import type { Reason } from "./answers.ts";
+import type { ProposedTeam } from "./answers_teams.ts";
 
 const DECIDED = ["ring", "split"];
 
