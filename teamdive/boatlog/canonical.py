@@ -67,6 +67,10 @@ def canonical_bytes(value: Any) -> bytes:
     return canonical(value).encode()
 
 
+# Made once: json.dumps with an option makes one for every word.
+_ENCODER = json.JSONEncoder(ensure_ascii=False)
+
+
 def digest(value: Any) -> str:
     """SHA-256 of the canonical bytes, 64 lower-case hex digits. Raises NotCanonical."""
     return sha256(canonical_bytes(value)).hexdigest()
@@ -115,4 +119,4 @@ def _sorted_keys(value: dict[Any, Any], pointer: str) -> list[str]:
 def _quoted(text: str, pointer: str) -> str:
     if not text.isascii() and any("\ud800" <= letter <= "\udfff" for letter in text):
         raise NotCanonical(pointer, "holds half a surrogate pair")
-    return json.dumps(text, ensure_ascii=False)
+    return _ENCODER.encode(text)
