@@ -42,12 +42,12 @@ class Asked:
 def read_asked(body: Fields, known: Sequence[str]) -> Asked:
     """Wishes, teams fixed or ruled out, overrides. Names that are nobody's are errors, but in `announced`
     and `out_of_water`, which may speak of people who no longer dive or never did."""
-    locked = _teams(body, "locked", 2, MOST_IN_TEAM, known)
-    announced = _teams(body, "announced", 1, MOST_LIST, None)
-    guided = _teams(body, "guided", 2, MOST_IN_GROUP, known)
-    _no_one_twice(body, "locked", locked)
-    _no_one_twice(body, "guided", guided, locked)
-    _no_one_twice(body, "announced", announced)
+    locked = read_teams(body, "locked", 2, MOST_IN_TEAM, known)
+    announced = read_teams(body, "announced", 1, MOST_LIST, None)
+    guided = read_teams(body, "guided", 2, MOST_IN_GROUP, known)
+    no_one_twice(body, "locked", locked)
+    no_one_twice(body, "guided", guided, locked)
+    no_one_twice(body, "announced", announced)
     return Asked(
         wishes=tuple(
             _wish(item, known) for item in body.list_of_fields_or_none("wishes", 0, MOST_LIST) or []
@@ -58,16 +58,14 @@ def read_asked(body: Fields, known: Sequence[str]) -> Asked:
             _override(item, known) for item in body.list_of_fields_or_none("overrides", 0, MOST_LIST) or []
         ),
         locked=locked,
-        forbidden=_teams(body, "forbidden", 2, MOST_IN_TEAM, known),
-        why_not=_teams(body, "why_not", 2, MOST_IN_TEAM, known),
+        forbidden=read_teams(body, "forbidden", 2, MOST_IN_TEAM, known),
+        why_not=read_teams(body, "why_not", 2, MOST_IN_TEAM, known),
         least_change=body.flag("least_change"),
         robust=body.flag("robust"),
         alternatives=body.integer_or_none("alternatives", 0, MOST_ALTERNATIVES) or 0,
         drop_outs=body.flag("drop_outs"),
         guided=guided,
-        cover=tuple(
-            _cover(item) for item in body.list_of_fields_or_none("surface_cover", 0, MOST_LIST) or []
-        ),
+        cover=read_roles(body),
         cover_given=body.has("surface_cover"),
         facts=body.flag_or_none("facts"),
         remedies=body.flag("remedies"),
@@ -88,6 +86,11 @@ def _wish(item: Fields, known: Sequence[str]) -> Wish:
     divers = read_ids(item, "divers", 2, MOST_LIST, known)
     item.close()
     return Wish(kind, tuple(sorted(divers)), strength or "prefer", private)
+
+
+def read_roles(fields: Fields) -> tuple[tuple[str, str], ...]:
+    """`surface_cover`: who has which role out of the water."""
+    return tuple(_cover(item) for item in fields.list_of_fields_or_none("surface_cover", 0, MOST_LIST) or [])
 
 
 def _cover(item: Fields) -> tuple[str, str]:
@@ -128,7 +131,7 @@ def _ids(fields: Fields, at: str, items: list[object], known: Sequence[str] | No
     return found
 
 
-def _teams(
+def read_teams(
     body: Fields, name: str, least: int, most: int, known: Sequence[str] | None
 ) -> tuple[tuple[str, ...], ...]:
     teams: list[tuple[str, ...]] = []
@@ -143,7 +146,7 @@ def _teams(
     return tuple(teams)
 
 
-def _no_one_twice(
+def no_one_twice(
     body: Fields, name: str, teams: Sequence[tuple[str, ...]], others: Sequence[tuple[str, ...]] = ()
 ) -> None:
     seen = {name for team in others for name in team}

@@ -6,6 +6,8 @@ What is missing about a person or their gas becomes `Missing`, naming what and w
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from teamdive.calculations.body import Fields
 from teamdive.calculations.reading import (
     read_bottom_time_s,
@@ -69,6 +71,13 @@ def read_team_diver(fields: Fields, reading: Reading) -> Diver:
         can_share=not supervised and not junior,
         stretched=fields.flag("stretched"),
     )
+
+
+def read_gear(fields: Fields, reading: Reading, diver: Diver) -> Diver:
+    """The same diver with the cylinders and the gas of another dive, as `cylinders` and `gas` write them."""
+    cylinder, main, filled_at = _main_cylinder(fields, reading, diver.id)
+    mix, not_analysed = _gas(fields, reading, diver.id, main, filled_at)
+    return replace(diver, cylinder=cylinder, mix=mix, not_analysed=not_analysed)
 
 
 def age_on(born: str, on: str) -> int:

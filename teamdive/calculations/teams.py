@@ -22,6 +22,7 @@ from teamdive.calculations.pairing_warnings import pairing_warnings
 from teamdive.calculations.policy_reading import policy_json, read_policy
 from teamdive.calculations.question import Question, priced
 from teamdive.calculations.remedies import remedies, remedy_json
+from teamdive.calculations.several import several
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
 from teamdive.calculations.teams_json import (
     alternative_json,
@@ -57,8 +58,10 @@ def teams(body: Any, search: Search = best, most_divers: int = MOST_DIVERS) -> d
     done, wishes, policy, overrides. The answer is ready for JSON: status, teams with their limit and
     reasons, who is not placed and why, totals, what changed against `announced`, and `why_not`. Limits in
     minutes, costs in seconds. Raises `Problem` with every error of the body; a fact about a person that is
-    missing bars that person and says what is missing.
+    missing bars that person and says what is missing. A body with `dives` is answered by `several`.
     """
+    if isinstance(body, dict) and body.get("dives") is not None:
+        return several(body, search)
     question, reading = read_question(body, most_divers)
     answer = answered(question, search)
     answer["warnings"] = [*reading.warnings, *answer["warnings"]]

@@ -77,10 +77,10 @@ def solve(pricing: Pricing, search: Search = best, robust: bool = False) -> Day:
     if robust:
         chosen = most_robust(pricing, needed, search)
         if chosen is not None:
-            return replace(_day(pricing, chosen.found), robust=chosen)
+            return replace(day_of(pricing, chosen.found), robust=chosen)
     found = find(pricing, needed, search)
     if found is not None and found.teams:
-        return _day(pricing, found)
+        return day_of(pricing, found)
     out = _all_out(pricing)
     for name, reasons in pricing.barred.items():
         out.append(NotPlaced(name, tuple(reasons or _nobody_placed(pricing, name, needed))))
@@ -96,7 +96,8 @@ def _nobody_placed(pricing: Pricing, name: str, needed: Sequence[Reason]) -> lis
     return [Reason("must_cannot_hold", (name,), text)]
 
 
-def _day(pricing: Pricing, found: Found) -> Day:
+def day_of(pricing: Pricing, found: Found) -> Day:
+    """The teams found as a day, with everybody who has no place and why."""
     teams = found.teams
     placed = sum(len(team.divers) for team in teams)
     total = Total(
@@ -194,7 +195,7 @@ def alternatives(pricing: Pricing, day: Day, count: int, search: Search = best) 
     if not day.teams:
         return []
     found = next_best(pricing, musts(pricing.case), search, count, _found(pricing, day))
-    return [_day(pricing, one) for one in found]
+    return [day_of(pricing, one) for one in found]
 
 
 def drop_outs(pricing: Pricing, day: Day, search: Search = best) -> list[DropOut]:
