@@ -14,7 +14,7 @@ from typing import Any
 from teamdive.calculations.policy_reading import policy_json
 from teamdive.calculations.question import Question, priced
 from teamdive.calculations.several_json import between_json, boats_json, dive_json, status_of
-from teamdive.calculations.several_reading import BoatAsked, DiveAsked, SeveralAsked, read_several
+from teamdive.calculations.several_reading import BoatAsked, DiveAsked, SeveralAsked, people_of, read_several
 from teamdive.calculations.several_warnings import several_warnings
 from teamdive.calculations.team_physics import Physics
 from teamdive.calculations.teams_json import gap_json, reason_json
@@ -51,7 +51,7 @@ def several(body: Any, search: Search = best) -> dict[str, Any]:
     ]
     facts: list[dict[str, Any]] = []
     if cost[0] > len(day.names) * len(day.dives) or not any(teams):
-        facts = _facts(day, search)
+        facts = _facts(day, search, found.at_least >= found.cost)
         teams, found = [[] for _ in teams], replace(found, teams=tuple({} for _ in teams))
     days = []
     for dive, own in zip(day.dives, teams, strict=True):
@@ -75,8 +75,7 @@ def several(body: Any, search: Search = best) -> dict[str, Any]:
         },
     }
     if answer["status"] == "feasible":
-        hidden = sum(team.hidden for one in days for team in one.teams)
-        answer["gap"] = gap_json(_gap(cost, least, day.dives[0].pricing.case.least_change, hidden))
+        answer["gap"] = gap_json(_gap(cost, least, day, answer["total"]["safety_penalty"]))
     if facts:
         answer["facts"] = facts
     answer["policy"] = policy_json(asked.policy, asked.reading.unit)
@@ -85,13 +84,15 @@ def several(body: Any, search: Search = best) -> dict[str, Any]:
     return answer
 
 
-def _gap(cost: Sequence[int], least: Sequence[int], changes_first: bool, hidden: int) -> Gap:
+def _gap(cost: Sequence[int], least: Sequence[int], day: WholeDay, safety: int) -> Gap:
+    """What could still be saved at most; what private wishes cost is not shown in it."""
     more = [a - b for a, b in zip(cost, least, strict=True)]
-    overrides, safety, seconds = more[2:5] if changes_first else more[1:4]
-    return Gap(more[0], overrides, safety - min(hidden, max(0, safety)), seconds)
+    changes_first = day.dives[0].pricing.case.least_change
+    overrides, stretch, seconds = more[2:5] if changes_first else more[1:4]
+    return Gap(more[0], overrides, min(safety, stretch), seconds)
 
 
-def _facts(day: WholeDay, search: Search) -> list[dict[str, Any]]:
+def _facts(day: WholeDay, search: Search, proven: bool) -> list[dict[str, Any]]:
     """Why no team can be formed on any dive, or what has to hold cannot: for each dive that fails by itself."""
     found = []
     for at, dive in enumerate(day.dives):
@@ -100,7 +101,11 @@ def _facts(day: WholeDay, search: Search) -> list[dict[str, Any]]:
         if alone is None or not alone.teams:
             found += [reason_json(fact) | {"dive": at + 1} for fact in impossible(dive.pricing, needed)]
     if not found:
-        text = "Each dive could be, but what has to hold does not fit these waves and boats."
+        text = (
+            "Each dive could be by itself, but what has to hold does not fit these waves and boats together."
+        )
+        if not proven:
+            text = "No way was found to fit what has to hold into these waves and boats; not every way was tried."
         found.append(reason_json(Reason("no_room", (), text)) | {"dive": None})
     return found
 
@@ -123,7 +128,7 @@ def _priced(asked: SeveralAsked) -> tuple[list[tuple[Physics, Pricing]], WholeDa
         }
         question = _question(asked, one, here)
         waves = _waves(asked, one, question)
-        if all(wave.closed for wave in waves) is False:
+        if not all(wave.closed for wave in waves):
             question = replace(question, policy=replace(question.policy, surface_cover="shown"))
         everywhere = [name for name in here if all(name in wave.out for wave in waves)]
         ashore = (*question.asked.out_of_water, *everywhere)
@@ -173,10 +178,7 @@ def carried(diver: Diver, physics: Physics, pricing: Pricing, interval_s: int) -
 
 def _boat(one: BoatAsked, asked: SeveralAsked) -> DayBoat:
     """A boat with the seats that are left: who is aboard, covers it or one of its waves has one already."""
-    covering = [person for _, person in one.cover]
-    for dive in asked.dives:
-        covering += [person for wave in dive.waves if wave.boat == one.id for _, person in wave.cover]
-    aboard = tuple(dict.fromkeys([*one.aboard, *covering]))
+    aboard = people_of(one, asked.dives)
     pinned = tuple(name for name in aboard if name in asked.divers)
     taken = len(aboard) if one.persons is not None else len(pinned)
     most = one.persons if one.persons is not None else one.divers or 0

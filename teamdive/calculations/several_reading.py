@@ -1,4 +1,19 @@
-"""The dives of one day in one body: what each asks, its waves, the boats, and what is wished between the dives."""
+"""The dives of one day in one body: what each asks, its waves, the boats, and what is wished between the dives.
+
+Beside the settings, `on`, `policy` and `divers` of a body for one dive:
+
+    {"dives": [{"dive": {...}, "surface_interval_min": 90,
+                "divers": [{"id": "a", "cylinders": [...], "gas": {...}}],
+                "waves": [{"id": "1", "divers": 6, "boat": "rib", "leader_needed": true, "surface_cover": [...]}],
+                "...": "wishes, locked, announced, out_of_water, overrides, forbidden, guided, surface_cover"}],
+     "boats": [{"id": "rib", "persons": 8, "aboard": ["skipper", "a"], "surface_cover": [...]}],
+     "between_dives": {"partners": "keep", "cost_s": 120, "teams_before": [["a", "b"]]}, "least_change": false}
+
+`surface_interval_min` (from the second dive on) is the least that anybody has: with waves, from the last one up to
+the first one down. `divers` of a dive are those who take other gas on it. Without `waves` a dive has one wave a boat,
+or one for all. A boat takes `persons` or `divers`. `partners` is keep, change or either; `teams_before` have dived
+already. What is known only after a dive (times, who dived) goes into `earlier_dives`, and the rest is asked again.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +37,7 @@ from teamdive.calculations.policy_reading import read_policy
 from teamdive.calculations.problem import pointer
 from teamdive.calculations.reading import read_interval_s
 from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
-from teamdive.pairing.model import Demands, Person, Policy
+from teamdive.pairing.model import Demands, Person, Policy, listed
 from teamdive.physics.diver import Diver, TeamDive
 
 MOST_DIVERS = 30
@@ -53,7 +68,6 @@ class BoatAsked:
     divers: int | None
     aboard: tuple[str, ...]
     cover: tuple[tuple[str, str], ...]
-    at: str
 
 
 @dataclass(frozen=True)
@@ -103,11 +117,12 @@ def read_several(body: object) -> SeveralAsked:
     people = [read_person(item, diver, reading.unit, on) for item, diver in zip(items, divers, strict=True)]
     known = {diver.id: diver for diver in divers}
     least_change = top.flag("least_change")
-    boats = _boats(top, ids)
+    boats = _boats(top)
     dives = [
         _dive(item, at, reading, known, ids, boats, least_change)
         for at, item in enumerate(top.list_of_fields("dives", 1, MOST_DIVES))
     ]
+    _one_boat_each(top, ids, boats, dives)
     partners, price_s, before = _between(top.fields_or_none("between_dives"))
     top.close()
     errors.raise_if_any()
@@ -173,7 +188,7 @@ def _waves(item: Fields, boats: Sequence[BoatAsked]) -> tuple[WaveAsked, ...]:
     return tuple(waves)
 
 
-def _boats(top: Fields, ids: Sequence[str]) -> tuple[BoatAsked, ...]:
+def _boats(top: Fields) -> tuple[BoatAsked, ...]:
     boats: list[BoatAsked] = []
     for fields in top.list_of_fields_or_none("boats", 1, MOST_BOATS) or []:
         name = fields.text("id", 100)
@@ -185,13 +200,32 @@ def _boats(top: Fields, ids: Sequence[str]) -> tuple[BoatAsked, ...]:
         if not fields.has("persons") and not fields.has("divers"):
             fields.required("persons", "Give how many persons the boat takes, or how many divers.")
         aboard = tuple(read_ids(fields, "aboard", 0, MOST_ABOARD))
-        for i, person in enumerate(aboard):
-            if person in ids and any(person in boat.aboard for boat in boats):
-                at = pointer(fields.pointer("aboard"), i)
-                fields.errors.add(at, "duplicate", "This diver has a seat on another boat.")
-        boats.append(BoatAsked(name, persons, divers, aboard, read_roles(fields), fields.at))
+        boats.append(BoatAsked(name, persons, divers, aboard, read_roles(fields)))
         fields.close()
     return tuple(boats)
+
+
+def people_of(boat: BoatAsked, dives: Sequence[DiveAsked]) -> tuple[str, ...]:
+    """Who has a fixed place on a boat: those aboard, and those who cover it or one of its waves."""
+    covering = [person for _, person in boat.cover]
+    for dive in dives:
+        covering += [person for wave in dive.waves if wave.boat == boat.id for _, person in wave.cover]
+    return tuple(dict.fromkeys([*boat.aboard, *covering]))
+
+
+def _one_boat_each(
+    top: Fields, ids: Sequence[str], boats: Sequence[BoatAsked], dives: Sequence[DiveAsked]
+) -> None:
+    seen: set[str] = set()
+    for at, boat in enumerate(boats):
+        here = people_of(boat, dives)
+        twice = [person for person in here if person in ids and person in seen]
+        if twice:
+            text = (
+                f"{listed(twice)} would be on another boat too, aboard or at the surface: one boat all day."
+            )
+            top.errors.add(pointer(top.pointer("boats"), at), "duplicate", text)
+        seen.update(here)
 
 
 def _between(fields: Fields | None) -> tuple[str, int, tuple[tuple[str, ...], ...]]:

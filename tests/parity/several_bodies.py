@@ -6,7 +6,16 @@ from random import Random
 
 from tests.parity.team_bodies import ROLES, Body, group
 
-DIVE_FIELDS = ("wishes", "announced", "out_of_water", "overrides", "locked", "forbidden", "guided", "surface_cover")
+DIVE_FIELDS = (
+    "wishes",
+    "announced",
+    "out_of_water",
+    "overrides",
+    "locked",
+    "forbidden",
+    "guided",
+    "surface_cover",
+)
 ONE_DIVE = ("why_not", "alternatives", "drop_outs", "robust", "remedies", "facts", "find", "candidates")
 
 
@@ -62,7 +71,12 @@ def _later(random: Random, first: Body, names: list[str]) -> Body:
                 ],
                 "gas": {
                     "o2_fraction": 0.21,
-                    "analysis": {"o2_fraction": 0.21, "by": name, "at": "2027-06-12T11:00:00Z", "cylinder": "e"},
+                    "analysis": {
+                        "o2_fraction": 0.21,
+                        "by": name,
+                        "at": "2027-06-12T11:00:00Z",
+                        "cylinder": "e",
+                    },
                 },
             }
             for name in random.sample(names, random.randint(1, len(names)))
@@ -94,7 +108,10 @@ def _boats(random: Random, body: Body, names: list[str]) -> None:
     random.shuffle(free)
     body["boats"] = []
     for number in range(random.choice([1, 2, 2])):
-        boat: Body = {"id": f"boat{number}", random.choice(["persons", "divers"]): random.choice([3, 4, 6, 10])}
+        boat: Body = {
+            "id": f"boat{number}",
+            random.choice(["persons", "divers"]): random.choice([3, 4, 6, 10]),
+        }
         if random.random() < 0.4 and free:
             boat["aboard"] = [free.pop(), *(["skipper"] if number == 0 else [])]
         if random.random() < 0.2 and free:

@@ -11,6 +11,19 @@ from teamdive.calculations.teams import teams
 
 Body = dict[str, Any]
 ON = "2027-06-12"
+# What a body with several dives states for each of them.
+OF_A_DIVE = (
+    "dive",
+    "wishes",
+    "announced",
+    "out_of_water",
+    "overrides",
+    "locked",
+    "forbidden",
+    "guided",
+    "surface_cover",
+    "why_not",
+)
 
 
 def done(

@@ -117,6 +117,35 @@ TEAMS = team_bodies.question(
     },
 )
 
+SEVERAL = {name: TEAMS[name] for name in TEAMS if name not in team_bodies.OF_A_DIVE} | {
+    "dives": [
+        {
+            "dive": TEAMS["dive"],
+            "locked": [["a", "c"]],
+            "surface_cover": [{"role": "lookout", "person": "z"}],
+        },
+        {
+            "dive": {"depth": 12, "bottom_time_min": 20},
+            "surface_interval_min": 90,
+            "divers": [
+                {"id": "a", "cylinders": TEAMS["divers"][0]["cylinders"], "gas": {"o2_fraction": 0.21}}
+            ],
+            "waves": [
+                {"id": "1", "divers": 2, "boat": "rib", "leader_needed": True},
+                {
+                    "id": "2",
+                    "divers": 4,
+                    "boat": "rib",
+                    "surface_cover": [{"role": "standby", "person": "b"}],
+                },
+            ],
+        },
+    ],
+    "boats": [{"id": "rib", "persons": 6, "aboard": ["a", "skipper"]}, {"id": "barge", "divers": 3}],
+    "between_dives": {"partners": "keep", "cost_s": 60, "teams_before": [["a", "b"], ["c", "d"]]},
+    "least_change": True,
+}
+
 
 def paths(value, here=()):
     yield here
@@ -139,8 +168,8 @@ def put(body, path, value):
 
 @pytest.mark.parametrize(
     ("calculation", "body"),
-    [(day, DAY), (plan, PLAN), (teams, TEAMS)],
-    ids=["day", "plan", "teams"],
+    [(day, DAY), (plan, PLAN), (teams, TEAMS), (teams, SEVERAL)],
+    ids=["day", "plan", "teams", "several"],
 )
 def test_no_body_crashes(calculation, body):
     calculation(copy.deepcopy(body))

@@ -9,7 +9,7 @@ import { pointer } from "./problem.ts";
 
 const MOST_LIST = 400;
 const MOST_IN_TEAM = 3;
-const MOST_IN_GROUP = 9;
+export const MOST_IN_GROUP = 9;
 const MOST_ALTERNATIVES = 10;
 
 /** Everything about who dives with whom but the divers themselves. */
@@ -50,7 +50,7 @@ export function readAsked(body: Fields, known: readonly string[]): Asked {
     forbidden: readTeams(body, "forbidden", 2, MOST_IN_TEAM, known),
     whyNot: readTeams(body, "why_not", 2, MOST_IN_TEAM, known),
     guided,
-    cover: (body.listOfFieldsOrNull("surface_cover", 0, MOST_LIST) ?? []).map(readCover),
+    cover: readRoles(body),
     coverGiven: body.has("surface_cover"),
     leastChange: body.flag("least_change"),
     robust: body.flag("robust"),
@@ -75,6 +75,11 @@ function readWish(item: Fields, known: readonly string[]): Wish {
   const divers = readIds(item, "divers", 2, MOST_LIST, known);
   item.close();
   return { kind, divers: sortedIds(divers), strength, private: hidden };
+}
+
+/** `surface_cover`: who has which role out of the water. */
+export function readRoles(fields: Fields): [string, string][] {
+  return (fields.listOfFieldsOrNull("surface_cover", 0, MOST_LIST) ?? []).map(readCover);
 }
 
 function readCover(item: Fields): [string, string] {
@@ -123,7 +128,7 @@ function idsIn(fields: Fields, at: string, items: readonly Json[], known: readon
   return found;
 }
 
-function readTeams(
+export function readTeams(
   body: Fields,
   name: string,
   least: number,
@@ -141,7 +146,7 @@ function readTeams(
   return teams;
 }
 
-function noOneTwice(
+export function noOneTwice(
   body: Fields,
   name: string,
   teams: readonly (readonly string[])[],

@@ -60,6 +60,13 @@ export function readTeamDiver(fields: Fields, reading: Reading): Diver {
   };
 }
 
+/** The same diver with the cylinders and the gas of another dive, as `cylinders` and `gas` write them. */
+export function readGear(fields: Fields, reading: Reading, diver: Diver): Diver {
+  const main = readMainCylinder(fields, reading, diver.id);
+  const [mix, notAnalysed] = readGas(fields, reading, diver.id, main);
+  return { ...diver, cylinder: main.cylinder, mix, notAnalysed };
+}
+
 /** Whole years from a date of birth to a date. */
 export function ageOn(born: string, on: string): number {
   const years = Number(on.slice(0, 4)) - Number(born.slice(0, 4));

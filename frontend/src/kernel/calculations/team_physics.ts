@@ -23,8 +23,8 @@ const NOT_KNOWN = {
 
 /** The limits of every diver once, and of every team that is tried. */
 export class Physics {
-  private readonly dive: TeamDive;
-  private readonly settings: TeamSettings;
+  readonly dive: TeamDive;
+  readonly settings: TeamSettings;
   private readonly case: Case;
   private readonly divers = new Map<string, Diver>();
   private readonly limits = new Map<string, DiverLimits>();

@@ -8,7 +8,7 @@ import type { Pricing } from "../pairing/pricing.ts";
 import { Facts } from "../pairing/unplaced.ts";
 import type { Diver } from "../physics/diver.ts";
 import { readAsked, readPeopleIds } from "./asked_reading.ts";
-import { Errors, Fields, type Json } from "./body.ts";
+import { Errors, Fields, type Json, isObject } from "./body.ts";
 import { readTeamDiver } from "./diver_reading.ts";
 import { pairability } from "./pairability.ts";
 import { readDemandFields, readDemands, readOn, readPerson } from "./pairing_reading.ts";
@@ -16,6 +16,7 @@ import { pairingWarnings } from "./pairing_warnings.ts";
 import { policyJson, readPolicy } from "./policy_reading.ts";
 import { type Question, priced } from "./question.ts";
 import { remedies, remedyJson } from "./remedies.ts";
+import { several } from "./several.ts";
 import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
 import * as json from "./teams_json.ts";
 import { coverJson, coverWarnings, guidedJson, insteadJson } from "./teams_parts.ts";
@@ -23,8 +24,9 @@ import { coverJson, coverWarnings, guidedJson, insteadJson } from "./teams_parts
 const MOST_DIVERS = 30;
 const FEW = 16;
 
-/** Answer who dives with whom; `body` is the parsed JSON. Throws Problem with every error of the body. */
+/** Answer who dives with whom; `body` is the parsed JSON, one with `dives` for `several`. Throws Problem with every error of the body. */
 export function teams(body: Json): Json {
+  if (isObject(body) && (body["dives"] ?? null) !== null) return several(body);
   const [question, reading] = readQuestion(body);
   const answer = answered(question);
   const warnings = reading.warnings.map((warning) => ({ ...warning }));

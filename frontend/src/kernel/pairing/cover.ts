@@ -19,13 +19,13 @@ export function surfaceCover(person: Person, of: Case): Reason | null {
 }
 
 /** The roles at the surface that nobody has, or whose holder has another one that does not go with it. */
-export function coverLacking(of: Case): string[] {
+export function coverLacking(of: Pick<Case, "cover" | "policy">): string[] {
   return COVER_ROLES.filter(
     (role) => !of.cover.some(([one, id]) => one === role && mayHold(id, role, of)),
   ).map((role) => COVER_NAMES[role]);
 }
 
-function mayHold(id: string, role: CoverRole, of: Case): boolean {
+function mayHold(id: string, role: CoverRole, of: Pick<Case, "cover" | "policy">): boolean {
   const others = of.cover.filter(([one, held]) => held === id && one !== role).map(([one]) => one);
   return others.every((other) =>
     of.policy.coverCombined.some((group) => group.includes(role) && group.includes(other)),

@@ -78,7 +78,8 @@ function nobodyPlaced(pricing: Pricing, id: string, needed: readonly Reason[]): 
 
 const byId = (some: readonly NotPlaced[]): NotPlaced[] => [...some].sort((a, b) => compareIds(a.id, b.id));
 
-function dayOf(pricing: Pricing, found: Found): Day {
+/** The teams found as a day, with everybody who has no place and why. */
+export function dayOf(pricing: Pricing, found: Found): Day {
   const { teams, atLeast } = found;
   const sum = (count: (team: Candidate) => number): number => teams.reduce((all, team) => all + count(team), 0);
   const total: Total = {
