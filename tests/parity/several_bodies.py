@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from random import Random
 
 from tests.parity.team_bodies import ROLES, Body, group
@@ -17,6 +18,20 @@ DIVE_FIELDS = (
     "surface_cover",
 )
 ONE_DIVE = ("why_not", "alternatives", "drop_outs", "robust", "remedies", "facts", "find", "candidates")
+
+
+def questions() -> Iterator[tuple[str, str, list[str], Body]]:
+    """Those that the vectors keep."""
+    random = Random(404)
+    for n in range(40):
+        yield f"several-{n}", "random dives of one day", ["random"], several(random, 9, rare=n >= 20)
+    for n in range(2):
+        yield (
+            f"several-many-{n}",
+            "more divers than are solved exactly",
+            ["random"],
+            several(random, 18, dives=2),
+        )
 
 
 def several(random: Random, most: int = 8, rare: bool = False, dives: int | None = None) -> Body:

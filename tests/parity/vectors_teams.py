@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from random import Random
 from typing import Any
 
-from tests.parity.several_bodies import several
+from tests.parity import several_bodies
 from tests.parity.team_bodies import ON, Body, answer, diver, done, eight, group, question
 from tests.parity.twins import kept
 
@@ -127,26 +127,13 @@ def _questions() -> Iterator[tuple[str, str, list[str], Body]]:
         [],
         eight(wishes=[_wish("A", "E", "prefer"), _wish("A", "B", "prefer", "apart")]),
     )
-    yield from _several()
+    yield from several_bodies.questions()
     yield from _rules_and_threes()
     yield from _single_facts()
     yield from _refusals()
     random = Random(77)
     for n in range(70):
         yield f"random-{n}", "a random group", ["random"], group(random, 9, rare=n >= 35)
-
-
-def _several() -> Iterator[tuple[str, str, list[str], Body]]:
-    random = Random(404)
-    for n in range(40):
-        yield f"several-{n}", "random dives of one day", ["random"], several(random, 9, rare=n >= 20)
-    for n in range(2):
-        yield (
-            f"several-many-{n}",
-            "more divers than are solved exactly",
-            ["random"],
-            several(random, 18, dives=2),
-        )
 
 
 def _rules_and_threes() -> Iterator[tuple[str, str, list[str], Body]]:
