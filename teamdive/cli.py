@@ -1,4 +1,4 @@
-"""The `teamdive` command: start, club, check, the three calculations, vectors, bench, doctor."""
+"""The `teamdive` command: start, club, check, the three calculations, vectors, bench, doctor, backup, restore."""
 
 import argparse
 import io
@@ -66,6 +66,12 @@ def _parser() -> argparse.ArgumentParser:
     bench.add_argument("room", choices=ROOMS)
     bench.add_argument("--quick", action="store_true", help="small sizes, within 50 seconds")
     command("doctor", "say what is misconfigured and how to mend it", _doctor)
+    backup = command("backup", "write a verified copy of the database", _backup)
+    backup.add_argument("file", nargs="?", help="where to (default: a new file in the data folder's backups)")
+    restore = command(
+        "restore", "put a backup in place; phones then hand in again what came after it", _restore
+    )
+    restore.add_argument("file", help="a file that `teamdive backup` wrote")
     return parser
 
 
@@ -141,6 +147,18 @@ def _doctor(_options: argparse.Namespace) -> int:
     from teamdive.config import doctor, installation
 
     return installation.explain(doctor.examine)
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from teamdive.config import backup, installation
+
+    return installation.explain(lambda: backup.make(options.file))
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from teamdive.config import backup, installation
+
+    return installation.explain(lambda: backup.restore(options.file))
 
 
 if __name__ == "__main__":

@@ -122,6 +122,12 @@ def _refuse_taken_port(host: str, port: int) -> None:
             ) from error
 
 
+def bring_up_to_date(data: Path) -> None:
+    """Set Django up and migrate the database."""
+    _set_up()
+    _migrate(data)
+
+
 def _migrate(data: Path) -> None:
     from django.core.management import call_command
     from django.db import connection

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
@@ -22,47 +23,77 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-@contextmanager
-def postgres() -> Iterator[str]:
-    """A PostgreSQL of our own, as user postgres where we are root; gives its URL."""
-    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-    initdb = str(found[-1]) if found else shutil.which("initdb")
-    if initdb is None:
-        raise NotInstalled("PostgreSQL's initdb is not installed")
-    programs = Path(initdb).resolve().parent
-    folder = Path(tempfile.mkdtemp(prefix="teamdive-pg-"))
-    as_user = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
-    if as_user:
-        shutil.chown(folder, "postgres")
-    port = free_port()
-    try:
-        subprocess.run(
-            [*as_user, initdb, "-D", str(folder / "data"), "-U", "postgres", "-A", "trust", "--no-sync"],
-            check=True,
-            capture_output=True,
-            cwd="/",
-        )
-        options = ["-p", str(port), "-k", str(folder), "-c", "listen_addresses=127.0.0.1", "-c", "fsync=off"]
-        server = subprocess.Popen(
-            [*as_user, str(programs / "postgres"), "-D", str(folder / "data"), *options],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            cwd="/",
-        )
-        try:
-            _wait_until(
-                lambda: (
-                    subprocess.run(
-                        [str(programs / "pg_isready"), "-q", "-h", "127.0.0.1", "-p", str(port)], check=False
-                    ).returncode
-                    == 0
+class Postgres:
+    """A PostgreSQL of our own in a temporary folder, as user postgres where we are root."""
+
+    def __init__(self, folder: Path, *, durable: bool) -> None:
+        found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+        initdb = str(found[-1]) if found else shutil.which("initdb")
+        if initdb is None:
+            raise NotInstalled("PostgreSQL's initdb is not installed")
+        self.programs = Path(initdb).resolve().parent
+        self.folder, self.durable, self.port = folder, durable, free_port()
+        self.as_user = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
+        self.server: subprocess.Popen[bytes] | None = None
+        if self.as_user:
+            shutil.chown(folder, "postgres")
+        make = [initdb, "-D", str(folder / "data"), "-U", "postgres", "-A", "trust", "--no-sync"]
+        subprocess.run([*self.as_user, *make], check=True, capture_output=True, cwd="/")
+
+    @property
+    def url(self) -> str:
+        return f"postgres://postgres@127.0.0.1:{self.port}/postgres"
+
+    def start(self) -> None:
+        """Start it and wait until it answers; after a kill it first recovers from its log."""
+        options = ["-p", str(self.port), "-k", str(self.folder), "-c", "listen_addresses=127.0.0.1"]
+        options += [] if self.durable else ["-c", "fsync=off"]
+        command = [*self.as_user, str(self.programs / "postgres"), "-D", str(self.folder / "data"), *options]
+        ask = [str(self.programs / "pg_isready"), "-q", "-h", "127.0.0.1", "-p", str(self.port)]
+
+        def answers() -> bool:
+            # Its children outlive a killed server for a moment, and while one does, the next refuses to start.
+            if self.server is None or self.server.poll() is not None:
+                self.server = subprocess.Popen(
+                    command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/"
                 )
-            )
-            yield f"postgres://postgres@127.0.0.1:{port}/postgres"
+            return subprocess.run(ask, check=False).returncode == 0
+
+        _wait_until(answers)
+
+    def kill(self) -> None:
+        """SIGKILL to the server itself, by its own record of who it is."""
+        pid = int((self.folder / "data" / "postmaster.pid").read_text().split()[0])
+        os.kill(pid, signal.SIGKILL)
+        if self.server is not None:
+            self.server.wait(10)
+            self.server = None
+
+    def stop(self) -> None:
+        if self.server is not None:
+            _stop(self.server)
+
+
+@contextmanager
+def postgres_to_kill(*, durable: bool = True) -> Iterator[Postgres]:
+    """A PostgreSQL that runs and may be killed and started again."""
+    folder = Path(tempfile.mkdtemp(prefix="teamdive-pg-"))
+    try:
+        server = Postgres(folder, durable=durable)
+        try:
+            server.start()
+            yield server
         finally:
-            _stop(server)
+            server.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def postgres() -> Iterator[str]:
+    """A PostgreSQL of our own; gives its URL. Not durable: it is thrown away."""
+    with postgres_to_kill(durable=False) as server:
+        yield server.url
 
 
 @contextmanager
