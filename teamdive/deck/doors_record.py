@@ -19,11 +19,12 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from teamdive.boatlog import schema
-from teamdive.people.doors import readable
+from teamdive.boatlog.entries import body
+from teamdive.people.doors import readable, strict
 from teamdive.trips.models import Trip
 from teamdive.web.permissions import OPEN
 
-from . import record, selectors, sheets
+from . import record, selectors, settling, sheets
 
 MOMENT = [OpenApiParameter("at", datetime), OpenApiParameter("position", int)]
 
@@ -96,6 +97,38 @@ class Chains(APIView):
         return Response({"phones": [asdict(phone) for phone in phones]})
 
 
+class CorrectionBody(serializers.Serializer[Any]):
+    """What the entry named should have said; `void`: it did not happen."""
+
+    corrects = serializers.UUIDField(format="hex_verbose")
+    reason = serializers.CharField(max_length=40, default="settled")
+    void = serializers.BooleanField(default=False)
+    at = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
+    earliest = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
+    latest = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
+    data = serializers.JSONField(required=False)
+
+
+class Corrections(APIView):
+    authentication_classes = [SessionAuthentication]
+    permit = {"POST": "deck.settle"}
+
+    @extend_schema(request=CorrectionBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Correct an entry, as a further entry; a second person who says the same settles it."""
+        found = readable(request, "deck.settle", Trip.objects.filter(pk=trip).first())
+        strict(CorrectionBody, request.data)
+        asked = CorrectionBody(data=request.data)
+        asked.is_valid(raise_exception=True)
+        said = dict(asked.validated_data)
+        entry = settling.correct(
+            trip=found, corrects=said.pop("corrects"), said=said, by=request.user, now=timezone.now()
+        )
+        return Response(
+            {"entry": body(entry), "open": record.open_about(found.pk, str(entry.corrects))}, status=201
+        )
+
+
 class Schemas(APIView):
     """The published shapes of entries and of the snapshot that they start from."""
 
@@ -115,6 +148,7 @@ urlpatterns = [
     path(f"{_LOG}/record", Record.as_view(), name="boat_log_record"),
     path(f"{_LOG}/record.csv", RecordTable.as_view(), name="boat_log_table"),
     path(f"{_LOG}/record.html", RecordPage.as_view(), name="boat_log_page"),
+    path(f"{_LOG}/corrections", Corrections.as_view(), name="boat_log_corrections"),
     path(f"{_LOG}/chains", Chains.as_view(), name="boat_log_chains"),
     path("api/boat-log/entry.schema.json", Schemas.as_view(), {"name": "entry"}, name="entry_schema"),
     path(

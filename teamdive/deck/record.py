@@ -12,12 +12,13 @@ from uuid import UUID
 
 from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog import entries as boatlog
+from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
 from teamdive.trips.selectors import snapshot_of
 
 from .models import Device, Entry, Text
-from .selectors import log_of
+from .selectors import log_of, state_of
 
 
 @dataclass(frozen=True)
@@ -105,6 +106,13 @@ def texts_of(rows: list[Entry]) -> list[dict[str, Any]]:
         else {"entry": str(text.entry.entry_id), "salt": text.salt, "text": text.text}
         for text in sorted(found, key=lambda text: text.entry.position)
     ]
+
+
+def open_about(trip_id: UUID, entry_id: str) -> list[str]:
+    """The codes of the questions that an entry still leaves open."""
+    state = state_of(trip_id)
+    asked = () if state is None else facts(state).questions
+    return sorted({question.code for question in asked if entry_id in question.entries})
 
 
 def chains(trip_id: UUID) -> list[PhoneChain]:

@@ -24,7 +24,7 @@ from .projection import project
 from .rules import Known, Placed, Refused
 from .signals import entries_stored
 
-__all__ = ["Stored", "enrol", "erase_text", "project", "renew_epochs", "revoke", "store"]
+__all__ = ["Stored", "enrol", "erase_text", "lock", "project", "renew_epochs", "revoke", "store"]
 
 
 class UnableToEnrol(Unable):
@@ -54,7 +54,7 @@ def enrol(*, trip: Trip, label: str, public_key: str, by: User | None, now: date
         message = "This is not an ECDSA P-256 public key in base64. Make a new key on the phone."
         raise UnableToEnrol(message, pointer="/public_key")
     token = secrets.token_urlsafe(32)
-    _lock(trip.pk)
+    lock(trip.pk)
     device = Device.objects.create(
         trip=trip,
         label=label,
@@ -93,7 +93,7 @@ def store(
         message = f"Send at most {rules.MOST_IN_A_BATCH} entries at once."
         raise UnableToStore(message, pointer="/entries")
     placed, refused = rules.sort_batch(str(trip.pk), bodies)
-    log = _lock(trip.pk)
+    log = lock(trip.pk)
     problems, added = _add(trip, log, placed, now)
     problems.extend(_add_texts(trip, texts))
     verdict, unheard = _take_head(device, head, now)
@@ -123,7 +123,7 @@ def renew_epochs(*, epoch: UUID) -> int:
     return TripLog.objects.update(epoch=epoch)
 
 
-def _lock(trip_id: UUID) -> TripLog:
+def lock(trip_id: UUID) -> TripLog:
     """The row of a trip's log, locked: whoever gives positions waits here."""
     locked = TripLog.objects.select_for_update()
     row = locked.filter(pk=trip_id).first()

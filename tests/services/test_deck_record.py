@@ -8,6 +8,7 @@ import json
 from base64 import b64encode, urlsafe_b64encode
 from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -20,8 +21,9 @@ from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog.entries import body, hash_of, text_hash
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
-from teamdive.deck import joining, record, rules, selectors, services, sheets
+from teamdive.deck import joining, record, rules, selectors, services, settling, sheets
 from teamdive.deck.models import Device
+from teamdive.people.models import Membership, User
 from teamdive.trips.selectors import snapshot_of
 from tests.boat_scene import Phone, at, uid
 from tests.reminders_cast import Cast
@@ -176,3 +178,50 @@ class TestJoining:
         with pytest.raises(services.UnableToEnrol):
             joining.join(code=code, label="x", public_key="not a key", now=NOW)
         assert cast.trip.join_code.left == rules.PHONES_A_CODE
+
+
+class TestSettling:
+    """Common practice, no source: the leader and the diver settle a depth, whoever keeps the records does not."""
+
+    SAID = {"reason": "settled", "void": False, "data": {"depth": {"unit": "m", "hundredths": 1200}}}
+
+    def correct(self, cast: Cast, person: str, entry: str) -> Any:
+        user = next(b.diver.user for b in cast.bookings if str(b.pk) == uid(person))
+        return settling.correct(trip=cast.trip, corrects=UUID(entry), said=self.SAID, by=user, now=MONDAY)
+
+    def deepest(self, cast: Cast) -> int:
+        state = record.as_known(cast.trip.pk, at=MONDAY).state
+        assert state is not None
+        return int(state["people"][uid("a")]["dives_done"][0]["depth"]["hundredths"])
+
+    def test_one_person_leaves_the_deeper_standing_and_the_second_settles_it(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep = next(entry.id for entry in phone.entries if entry.kind == "depth_reported")
+        first = self.correct(cast, "a", deep)
+        assert record.open_about(cast.trip.pk, deep) == ["correction_not_settled"]
+        assert (first.by, self.deepest(cast)) == (uid("a"), 1800)
+        self.correct(cast, "a", deep)
+        assert self.deepest(cast) == 1800
+        self.correct(cast, "s", deep)
+        assert record.open_about(cast.trip.pk, deep) == []
+        assert self.deepest(cast) == 1200
+        (desk,) = [each for each in record.chains(cast.trip.pk) if each.label == "At the desk"]
+        assert (desk.last_seq, desk.trouble) == (3, [])
+
+    def test_nobody_settles_alone_from_the_office_nor_for_others(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep = next(entry.id for entry in phone.entries if entry.kind == "depth_reported")
+        keeper = User.objects.create(email="keeper@skerry.example")
+        Membership.objects.create(club=cast.club, user=keeper, role="organiser")
+        for user in (keeper, next(b.diver.user for b in cast.bookings if str(b.pk) == uid("c"))):
+            with pytest.raises(settling.UnableToSettle):
+                settling.correct(trip=cast.trip, corrects=UUID(deep), said=self.SAID, by=user, now=MONDAY)
+        with pytest.raises(settling.UnableToSettle) as refused:
+            settling.correct(
+                trip=cast.trip, corrects=UUID(deep), said={"reason": "whim", "void": False},
+                by=next(b.diver.user for b in cast.bookings if str(b.pk) == uid("s")), now=MONDAY,
+            )  # fmt: skip
+        assert refused.value.errors[0]["pointer"] == "/reason"
+        assert not selectors.devices(cast.trip.pk).filter(label="At the desk").exists()

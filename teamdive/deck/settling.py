@@ -1,0 +1,98 @@
+"""Settling a question at the desk: a correction is a further entry, in a chain of the server's own for each trip.
+
+One person's correction only widens what is claimed; two people who say the same settle it. So whoever keeps the
+records cannot settle anything alone: each correction is by somebody who was on the trip.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+from datetime import datetime
+from typing import Any
+from uuid import UUID, uuid5
+
+from django.db import transaction
+
+from teamdive.boatlog import chain
+from teamdive.boatlog.clock import Clock
+from teamdive.boatlog.entries import Entry as LogEntry
+from teamdive.boatlog.entries import body, data_problems, read
+from teamdive.boatlog.fold import mentioned
+from teamdive.people.models import User
+from teamdive.trips.models import Trip
+from teamdive.trips.permissions import plans
+from teamdive.trips.selectors import people_of
+from teamdive.web.problems import Unable
+
+from . import services
+from .models import Device, Entry
+from .selectors import token_hash
+
+
+class UnableToSettle(Unable):
+    code = "unable_to_settle"
+    status = 403
+
+
+@transaction.atomic
+def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: datetime) -> LogEntry:
+    """Enter what an entry should have said, by one person of the trip. `said`: data of the kind `correction`.
+
+    A leader may correct any entry, a diver those about themselves. Raises UnableToSettle, naming what is wrong.
+    """
+    row = Entry.objects.filter(trip=trip, entry_id=corrects).order_by("position").first()
+    if row is None:
+        raise UnableToSettle(
+            "The log of this trip has no such entry.", code="entry_not_found", pointer="/corrects"
+        )
+    corrected = read(json.loads(row.body))
+    person = min(map(str, people_of(by, trip.pk)), default=None)
+    if person is None:
+        raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
+    if not plans(by, trip) and person not in mentioned(corrected):
+        raise UnableToSettle("This entry is about somebody else. They and a leader can settle it.")
+    services.lock(trip.pk)
+    entry = _written(trip, corrected, said, person, now)
+    if problems := data_problems(entry):
+        errors = [
+            {"pointer": p.pointer.removeprefix("/data"), "code": p.code, "message": p.message}
+            for p in problems
+        ]
+        refused = UnableToSettle(errors[0]["message"], code="bad_correction", errors=errors)
+        refused.status = 400
+        raise refused
+    services.store(trip=trip, bodies=[body(entry)], now=now)
+    return entry
+
+
+def _written(trip: Trip, corrected: LogEntry, said: dict[str, Any], person: str, now: datetime) -> LogEntry:
+    """The next entry of the desk's own chain of this trip."""
+    desk, _ = Device.objects.get_or_create(
+        pk=uuid5(trip.pk, "desk"),
+        defaults={
+            "trip": trip,
+            "label": "At the desk",
+            "token_hash": token_hash(secrets.token_urlsafe(32)),
+            "enrolled_at": now,
+        },
+    )
+    last = Entry.objects.filter(trip=trip, device_id=desk.pk).order_by("-seq").first()
+    before = None if last is None else read(json.loads(last.body))
+    wall = int(now.timestamp() * 1000)
+    return chain.append(
+        None if before is None else chain.Head(before.seq, before.hash),
+        None if before is None else Clock(before.clock.ms, before.clock.n),
+        wall,
+        secrets.token_bytes(10),
+        {
+            "trip": str(trip.pk),
+            "device": str(desk.pk),
+            "by": person,
+            "at": wall,
+            "kind": "correction",
+            "subject": corrected.subject,
+            "corrects": corrected.id,
+            "data": said,
+        },
+    )
