@@ -1,5 +1,6 @@
 """The algebra of the boat log: a set in any order, one entry at a time, sense or nonsense, never an exception."""
 
+from dataclasses import replace
 from random import Random
 from typing import Any
 
@@ -9,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teamdive.boatlog import clock, schema, snapshot
+from teamdive.boatlog.alarm import must_sound
 from teamdive.boatlog.canonical import NotCanonical, canonical, digest
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.entries import Entry, NotAnEntry, body, data_problems, hash_of, read
@@ -16,11 +18,12 @@ from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import add, begin, fold
 from teamdive.boatlog.lost import lost_card
 from teamdive.boatlog.nitrogen import next_dive, no_fly
+from teamdive.boatlog.order import key
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.radio import radio_words
 from teamdive.boatlog.record import roll_call_record
 from teamdive.boatlog.view import view
-from tests.boat_histories import history, snapshot_body
+from tests.boat_histories import TEAMS, history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, at, trip, uid
 
 NOW = DAY_MS + 15 * 3_600_000
@@ -102,6 +105,79 @@ def test_one_more_descent_never_accounts_for_anyone(seed: int, name: str, later:
     for person, presence in facts(after).where.items():
         was = facts(before).where.get(person)
         assert not presence.accounted_for or (was is not None and was.accounted_for)
+
+
+HOLDING: list[tuple[str, dict[str, Any]]] = [
+    ("held_from_diving", {"released": False}),
+    ("symptoms_asked", {"dive": "d1", "after_min": 10, "said": "not_well"}),
+    ("ascended_too_fast", {"dive": "d1"}),
+    ("stop_missed", {"dive": "d2"}),
+    ("oxygen_started", {}),
+]
+
+
+@given(seeds, st.sampled_from("abcde"), st.sampled_from(HOLDING), st.integers(0, 6 * 3_600_000))
+@settings(max_examples=50, deadline=None)
+def test_whatever_else_was_entered_a_held_diver_has_no_limit_and_does_not_dive(
+    seed: int, name: str, holding: tuple[str, dict[str, Any]], later: int
+) -> None:
+    start, entries, _ = a_day(seed)
+    phone = Phone("p7")
+    held = phone.write(holding[0], name, DAY_MS + 8 * 3_600_000 + later, **holding[1])
+    # Whoever released this diver before knew nothing of it.
+    known_of = [
+        entry
+        for entry in entries
+        if not (entry.kind == "held_from_diving" and key(entry) > key(held) and "of" not in entry.data)
+    ]
+    state = fold(start, [*known_of, held])
+    known = facts(state)
+    assert known.held[uid(name)]
+    for answer in (no_fly(state, uid(name), known), next_dive(state, uid(name), NOW, known=known)):
+        shown = {} if answer is None else answer
+        assert isinstance(shown.get("until", shown.get("limit_s", {})), dict)
+    for team, standing in known.teams.items():
+        codes = {refusal.code for refusal in may_go_down(state, team, known)}
+        assert uid(name) not in standing.members or "held_from_diving" in codes
+
+
+@given(seeds)
+@settings(max_examples=60, deadline=None)
+def test_two_counts_agree_only_by_two_counters_or_two_ways_and_name_everyone(seed: int) -> None:
+    start, entries, _ = a_day(seed)
+    state = fold(replace(start, settings=replace(start.settings, counts_needed=2)), entries)
+    known = facts(state)
+    call = view(state, NOW, known)["roll_call"]
+    if not call["complete"]:
+        return
+    first, second = (
+        next(count for count in call["counts"] if count["count"] == name) for name in call["compared"]
+    )
+    active = [count for count in (first, second) if count["active"]]
+    assert active and None not in (first["counter"], second["counter"])
+    if first["counter"] == second["counter"]:
+        assert call["alone"] and len(active) == 2 and not set(first["methods"]) & set(second["methods"])
+    here = {
+        person
+        for person, where in known.where.items()
+        if not (where.accounted_for and where.state in ("ashore", "transferred"))
+    }
+    assert all(here <= set(count["seen"]) for count in active)
+
+
+@given(seeds, st.integers(0, 12 * 3_600_000))
+@settings(max_examples=40, deadline=None)
+def test_quiet_on_one_phone_never_changes_what_is_overdue(seed: int, later: int) -> None:
+    start, entries, rng = a_day(seed)
+    now = DAY_MS + 8 * 3_600_000 + later
+    before = view(fold(start, entries), now)
+    quiet = Phone("p7")
+    for team in TEAMS:
+        quiet.write("overdue_quieted", team, now, until=now + rng.randint(0, 9_000_000))
+    after = view(fold(start, [*entries, *quiet.entries]), now)
+    for team, shown in before["teams"].items():
+        assert after["teams"][team]["status"] == shown["status"]
+        assert must_sound(after, team, uid("p8"), now) == must_sound(before, team, uid("p8"), now)
 
 
 @given(st.integers(0, 3_600_000), st.integers(0, 3_600_000), st.integers(0, 900_000), st.integers(0, 900_000))

@@ -1,0 +1,125 @@
+"""A three that splits, the lost-diver card, the words for the radio, and the sums behind them."""
+
+from typing import Any
+
+import pytest
+
+from teamdive.boatlog import snapshot, sums
+from teamdive.boatlog.facts import facts
+from teamdive.boatlog.fold import State, fold
+from teamdive.boatlog.lost import lost_card
+from teamdive.boatlog.radio import position_words, radio_words
+from teamdive.boatlog.view import view
+from tests.boat_scene import Phone, at, trip, trip_body, uid
+
+FIX = {"lat_e6": 38_600_000, "lon_e6": -28_700_000, "accuracy_m": 12}
+
+
+def state(*phones: Phone, **kwargs: Any) -> State:
+    return fold(trip(**kwargs), [entry for phone in phones for entry in phone.entries])
+
+
+@pytest.fixture
+def deck() -> Phone:
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    return phone
+
+
+class TestThreeSplits:
+    def test_two_heads_up_start_the_clock_of_the_third(self, deck: Phone) -> None:
+        """26 m, last seen together 10:13: 1 min search, 26/9 min up, 3 min stop, 1 min more."""
+        teams = [["l", "m", "n"]]
+        plan: dict[str, Any] = {
+            "depths": (26, 15),
+            "run_min": (26, 48),
+            "bottom_min": (18, 40),
+            "teams": teams,
+        }
+        deck.down("10:00", members="lmn")
+        deck.up("10:16", people="ln", last_seen_at=at("10:13"))
+        deck.depth("10:17", "l", 26)
+        told = state(deck, **plan)
+        seen = view(told, at("10:18"))
+        third = seen["people"][uid("m")]
+        assert (third["state"], third["alone_clock"]) == ("down", True)
+        assert third["due_at"] == at("10:13") + (60 + 26 * 60 // 9 + 180 + 60) * 1000
+        assert seen["teams"][uid("t1")]["status"] == "down"
+        whole = Phone("p2")
+        whole.down("10:00", members="lmn")
+        whole.up("10:16", people="lmn")
+        assert view(state(whole, **plan), at("10:17"))["teams"][uid("t1")]["in_water"] == []
+
+
+class TestCard:
+    def test_the_facts_and_the_words(self, deck: Phone) -> None:
+        made = trip_body(depths=(22, 15))
+        for diver in made["dives"][0]["teams"][0]["divers"]:
+            diver |= {"cylinder_dl": 120, "rmv_low_dl_min": 120}
+        deck.write("conditions_found", "d1", "09:30", current_tenths_kn=10, current_toward_deg=70, wind_kn=14)
+        deck.down("10:00", fix=FIX)
+        deck.write(
+            "pressure_reported",
+            "b",
+            "10:10",
+            dive="d1",
+            pressure={"unit": "bar", "value": 90},
+        )
+        deck.up("10:12", people="a", last_seen_at=at("10:10"), fix=FIX)
+        told = fold(snapshot.read(made), deck.entries)
+        known = facts(told)
+        card = lost_card(told, known, uid("b"), at("11:00"))
+        assert (card["state"], card["last_seen_at"]) == ("down", at("10:10"))
+        assert (card["place"]["at"], card["place"]["from"]) == (at("10:00"), "down")
+        assert card["boat_place"]["at"] == at("10:12")
+        assert (card["depth"], card["planned_depth"]) == (None, {"unit": "m", "hundredths": 2200})
+        # One knot for an hour is a nautical mile of 1852 m; 0.1 mile and 30 % of the run about it.
+        assert card["drift"] == {"toward_deg": 70, "run_m": 1852, "radius_m": 185 + 556}
+        # 12 L at 90 bar breathed at 12 L/min at 5 m, 1.5 bar: 60 min.
+        assert card["gas"]["cannot_breathe_after"] == at("11:10")
+        words = radio_words(card, view(told, at("11:00")), "Maré")
+        assert words[:3] == ["MAYDAY, MAYDAY, MAYDAY.", "This is Maré, Maré, Maré.", "MAYDAY, Maré."]
+        assert "Last seen at 10:10 UTC." in words
+        assert "Current: 1.0 knots toward 070 degrees." in words
+        assert "Depth: planned 22 metres, real depth not known." in words
+        assert words[-1] == "Over."
+
+    def test_what_nobody_entered_is_said_to_be_unknown(self, deck: Phone) -> None:
+        deck.write("person_went_in", "a", "10:00")
+        told = state(deck)
+        card = lost_card(told, facts(told), uid("a"), at("11:00"))
+        assert (card["place"], card["depth"], card["gas"], card["drift"]) == (None, None, None, None)
+        words = radio_words(card, view(told, at("11:00")), "Maré")
+        assert "My position: read it from the plotter." in words
+        assert "Depth: not known." in words
+
+    def test_the_last_dives_pressure_is_not_this_ones(self, deck: Phone) -> None:
+        deck.down("09:40")
+        deck.up("10:05")
+        deck.write("pressure_reported", "a", "10:04", dive="d1", pressure={"unit": "bar", "value": 50})
+        deck.down("11:30", team="t1b", dive="d2")
+        told = state(deck)
+        assert lost_card(told, facts(told), uid("a"), at("13:00"))["gas"] is None
+
+
+@pytest.mark.parametrize(
+    ("tenths", "minutes"), [(5, (14.8, 44, 125)), (10, (7.4, 22, 63)), (12, (6.2, 18, 52))]
+)
+def test_how_long_a_diver_can_be_seen(tenths: int, minutes: tuple[float, ...]) -> None:
+    """Head 250 yd, arm 750 yd, flag 1.2 mi: a trial for the Health and Safety Executive, as others report it."""
+    seen = sums.visible_for_s(tenths)
+    for word, expected in zip(("head", "arm", "flag"), minutes, strict=True):
+        found = seen[word]
+        assert found is not None
+        assert round(found / 60, 1 if word == "head" else 0) == expected
+    assert sums.visible_for_s(0) == {"head": None, "arm": None, "flag": None}
+
+
+def test_pressures_and_positions() -> None:
+    # NIST Special Publication 811, appendix B.8: 1 psi = 6.894757 kPa.
+    assert sums.pressure_mbar({"unit": "psi", "value": 3000}) == 206_843
+    assert sums.pressure_mbar({"unit": "bar", "value": 200}) == 200_000
+    assert position_words({"lat_e6": 38_601_234, "lon_e6": -28_700_000}) == (
+        "38 degrees 36.074 minutes North, 028 degrees 42.000 minutes West"
+    )
+    assert position_words({"lat_e6": -59_999_999, "lon_e6": 0}).startswith("60 degrees 00.000 minutes South")
