@@ -100,3 +100,22 @@ def at_the_edge(
     if kind == "briefed":
         return phone.write(kind, dive, when, people=[person], **tail)
     return None
+
+
+def homecoming(rng: Random, phone: Phone, when: int, people: str) -> list[Entry]:
+    """Everyone back aboard and counted two to six times, mostly in full, by counters who may be the same."""
+    made = [phone.write("back_aboard", person, when) for person in people]
+    counters = rng.choice(["sa", "sa", "ab", "s"])
+    for number in range(rng.randint(2, 6)):
+        when += rng.choice([1000, 90_000])
+        by = counters[number % len(counters)]
+        method = rng.choice(["answered", "signed", "seen"])
+        seen = list(people) if rng.random() < 0.7 else rng.sample(people, len(people) - 1)
+        count = f"h{number}"
+        if method != "seen" or rng.random() < 0.5:
+            made.append(phone.met(when, "".join(seen), count=count, method=method, by=by))
+        heads = rng.choice([None, len(seen)]) if seen else None
+        made.append(
+            phone.write("count_finished", "trip", when + 5000, count=count, method=method, heads=heads, by=by)
+        )
+    return made

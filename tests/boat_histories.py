@@ -7,7 +7,7 @@ from typing import Any
 
 from teamdive.boatlog import chain
 from teamdive.boatlog.entries import Entry, body, hash_of, read
-from tests.boat_edges import EDGES, FIX, at_the_edge
+from tests.boat_edges import EDGES, FIX, at_the_edge, homecoming
 from tests.boat_scene import DAY_MS, Phone, metres, trip_body, uid
 
 PEOPLE = "abcde"
@@ -76,6 +76,8 @@ def history(rng: Random, most: int = 40) -> list[Entry]:
         now += rng.choice([0, 1000, 20_000, 180_000, 900_000, 1_800_000])
         index = rng.randrange(len(phones))
         written.append(_one(rng, phones[index], now + wrong[index], wrong[index], written))
+    if rng.random() < 0.5:
+        written.extend(homecoming(rng, phones[0], now + wrong[0] + 900_000, PEOPLE + "s"))
     if rng.random() < 0.15:
         written.append(_altered(rng.choice(written)))
     if rng.random() < 0.15:

@@ -170,7 +170,9 @@ class Phone:
     def holds(self, clock: str, person: str, before: str | None = None) -> Entry:
         return self.write("deck_accepted", person, clock, from_=before)
 
-    def met(self, clock: str, people: str, count: str = "c1", method: str = "answered", **more: Any) -> Entry:
+    def met(
+        self, clock: str | int, people: str, count: str = "c1", method: str = "answered", **more: Any
+    ) -> Entry:
         return self.write(
             "roll_call_taken", "trip", clock, count=count, seen=list(people), method=method, **more
         )
