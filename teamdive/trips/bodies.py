@@ -243,6 +243,7 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
         "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
         "no_fly": _no_fly(club),
         "what_if": True,
+        "overstay": True,
         **({"find": "surface_interval", "interval_steps": True} if any(f.before for f in people) else {}),
         **({"next_dive": dive_part(coming)} if (coming := _next_dive(dive)) else {}),
     }

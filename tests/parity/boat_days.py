@@ -11,6 +11,7 @@ from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.lost import lost_card
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.overstay import overstay
 from teamdive.boatlog.presence import IN_WATER
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.radio import radio_words
@@ -45,6 +46,7 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
             id: next_steps(state, team.members, team.dive, now, known) for id, team in known.teams.items()
         },
         "after_last_dive": {person: after_last_dive(state, person, known) for person in known.people},
+        "overstay": {team: overstay(state, team, now, known) for team in known.teams},
         "no_fly": {person: no_fly(state, person, known) for person in known.people},
         "due": [
             {"kind": d.kind, "person": d.person, "subject": d.subject, "due_at": d.due_at, "why": list(d.why)}

@@ -11,6 +11,7 @@ import { facts } from "../../src/kernel/boatlog/facts.ts";
 import { add, begin, fold } from "../../src/kernel/boatlog/fold.ts";
 import { lostCard } from "../../src/kernel/boatlog/lost.ts";
 import { afterLastDive, nextDive, noFly } from "../../src/kernel/boatlog/nitrogen.ts";
+import { overstay } from "../../src/kernel/boatlog/overstay.ts";
 import { IN_WATER } from "../../src/kernel/boatlog/presence.ts";
 import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts";
 import { radioWords } from "../../src/kernel/boatlog/radio.ts";
@@ -72,6 +73,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       next_dive: each(known.people.keys(), (person) => nextDive(state, person, at)),
       next_steps: Object.fromEntries([...known.teams].map(([id, team]) => [id, nextSteps(state, team.members, team.dive, at)])),
       after_last_dive: each(known.people.keys(), (person) => afterLastDive(state, person)),
+      overstay: each(known.teams.keys(), (team) => overstay(state, team, at)),
       no_fly: each(known.people.keys(), (person) => noFly(state, person)),
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),

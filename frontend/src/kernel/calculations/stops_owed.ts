@@ -13,7 +13,7 @@ export const NOT_A_PLAN =
   "makers' manuals come first.";
 
 /** A straight ascent in whole seconds is past it and one exactly at the rate is not. */
-const NO_STOP_YET = "no stop yet, for the limit is a few seconds on the safe side";
+export const NO_STOP_YET = "no stop yet, for the limit is a few seconds on the safe side";
 
 /** The stops in the depths of the question and whole minutes, the ceiling, and the whole ascent with them. */
 export function stopsOwed(ascent: Ascent | Missing): JsonObject {

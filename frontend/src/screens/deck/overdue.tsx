@@ -5,6 +5,7 @@ import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
 import { numbered, type Names } from "./frame.tsx";
+import { OwedByNow } from "./team_overstay.tsx";
 import { Heads, Marker } from "./team_row.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
@@ -60,6 +61,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
               <div class="row-more">
                 <Marker deck={deck} team={team.id} number={team.number} onAct={write} />
               </div>
+              <OwedByNow deck={deck} names={names} team={team.id} />
             </div>
           </section>
         );

@@ -2,6 +2,7 @@ import type { PlannedTeam } from "../../kernel/boatlog/snapshot.ts";
 import { BigNumber, Facts, NotKnown, Reason } from "../parts/index.ts";
 import { limitWords, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import { membersOf, type Names } from "./frame.tsx";
+import { IfTooLong } from "./team_overstay.tsx";
 import type { Deck } from "./use_trip.ts";
 
 /** The plan of a team as the snapshot has it; null for a team that was made up on the boat. */
@@ -39,6 +40,7 @@ export function TeamPlan(props: { readonly deck: Deck; readonly names: Names; re
       <Reason title="Why, and pressures">
         <TeamFacts names={props.names} plan={plan} />
       </Reason>
+      <IfTooLong deck={props.deck} names={props.names} team={props.team} />
     </>
   );
 }

@@ -5,6 +5,7 @@ import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts"
 import { DeckButton } from "./deck_button.tsx";
 import { settling } from "./tap.ts";
 import { membersOf, type Names } from "./frame.tsx";
+import { OwedByNow } from "./team_overstay.tsx";
 import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
 import type { Act } from "../../store/trip_log.ts";
@@ -50,6 +51,7 @@ export function TeamRow(props: RowProps) {
       {team.status === "dissolved" && <ChangeLink deck={props.deck} team={props.team} />}
       {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
       {["down", "due", "overdue", "up", "aboard"].includes(team.status) && <Heads {...props} state={team} />}
+      {["due", "overdue"].includes(team.status) && <OwedByNow deck={props.deck} names={props.names} team={props.team} />}
       {(team.status === "up" || team.status === "aboard") && <Depths {...props} state={team} />}
     </article>
   );

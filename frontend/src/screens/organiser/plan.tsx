@@ -7,7 +7,7 @@ import { limitLines, limitTitles, whoseLimit, wholeMinutes } from "../words/plan
 import { bothMethods, buysTimeSentence, sourceLines, sourceOfLimits, turnsFirst } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
-import { FactThatFrees, Flights, Waiting, WhatIf } from "./plan_backwards.tsx";
+import { FactThatFrees, Flights, Overstay, Waiting, WhatIf } from "./plan_backwards.tsx";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** The plan of one team: how long, whose limit, what is behind it, each diver's own numbers, what would buy time. */
@@ -54,7 +54,10 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
       </Columns>
       <Divers plan={plan} here={here} />
       <Columns>
-        <WhatIf plan={plan} here={here} />
+        <div>
+          <WhatIf plan={plan} here={here} />
+          <Overstay plan={plan} here={here} />
+        </div>
         <BuysTime plan={plan} here={here} />
       </Columns>
       <Columns>

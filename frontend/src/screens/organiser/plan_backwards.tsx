@@ -1,8 +1,10 @@
 import { Empty, List, Reason, Row, Section } from "../parts/index.ts";
 import type { PlanAnswer, TripDive } from "../words/answers.ts";
+import { NOT_A_PLAN, pastText, plannedOverstay } from "../words/overstay.ts";
 import { isUnknown, missingText } from "../words/plan.ts";
 import { intervalSentence, outBySentence, whatIfPlain, withoutSentences } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
+import { showDepth } from "../words/units.ts";
 import type { TripHere } from "./use_trip.tsx";
 
 interface Props {
@@ -63,6 +65,26 @@ export function Waiting({ plan, here }: Props) {
         )}
         {after !== null && <Row title="Before the next dive" note={after} />}
       </List>
+    </Section>
+  );
+}
+
+/** What staying too long would oblige: told before the dive, never a plan. */
+export function Overstay({ plan, here }: Props) {
+  const all = plan.overstay;
+  if (all === undefined || (!isUnknown(all) && all.length === 0)) return <div />;
+  return (
+    <Section title="If a team stays too long">
+      {isUnknown(all) ? (
+        <Empty>{`Not known: ${missingText(all.not_known, here.nameOf)}.`}</Empty>
+      ) : (
+        <List label="If a team stays too long">
+          {all.map((one) => (
+            <Row key={one.past_min} title={pastText(one.past_min)} note={plannedOverstay(one, plan.depth_unit ?? "m", here.nameOf, (depth) => showDepth(depth, here.system))} />
+          ))}
+        </List>
+      )}
+      <p class="desk-caution">{NOT_A_PLAN}</p>
     </Section>
   );
 }

@@ -185,10 +185,23 @@ export interface PlanAnswer {
   readonly interval_steps?: Known<StepsAnswer>;
   readonly next_dive?: { readonly surface_interval: Known<IntervalAnswer> };
   readonly what_if?: readonly WhatIf[];
+  /** What staying past the no-stop limit would oblige: told, never planned. */
+  readonly overstay?: Known<readonly OverstayAnswer[]>;
   readonly sources?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly pointer: string; readonly message: string }[];
   readonly method?: "shorter" | "table" | "tissue";
   readonly gf?: readonly [number, number];
+}
+
+/** A time past the team's tissue limit and what the diver who owes most would owe. */
+export interface OverstayAnswer {
+  readonly past_min: number;
+  readonly bottom_time_min: number;
+  readonly diver: string;
+  readonly stops: readonly { readonly depth: number; readonly min: number }[];
+  readonly stop_min: number;
+  readonly ascent_min: number;
+  readonly caution: string;
 }
 
 /** One thing changed: whose (null: everyone's), by and to how much in `unit`. */

@@ -115,7 +115,7 @@ function missingWord(what: string, nameOf: (id: string) => string): string {
   const last = what.split(/[/.]/).at(-1) ?? what;
   const known = missingWords[what] ?? missingWords[last];
   if (known !== undefined) return known;
-  const text = what.replace(/ \([a-z0-9_ ,%]+\)/g, (found) => (found.includes("_") ? "" : found)).replace(/^\//, "");
+  const text = what.replace(/ \([a-z0-9_ ,%]+\)/g, (found) => (found.includes("_") ? "" : found)).replace(/: [a-z0-9]+(?:_[a-z0-9]+)+$/, "").replace(/^\//, "");
   const words = text.includes(" ") ? text : text.replaceAll("/", ", ").replaceAll("_", " ");
   return plain(words, nameOf, false);
 }
