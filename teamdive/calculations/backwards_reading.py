@@ -9,6 +9,7 @@ from teamdive.calculations.diver_reading import read_team_diver
 from teamdive.calculations.no_fly_reading import read_one_no_fly
 from teamdive.calculations.reading import LONGEST_INTERVAL_MIN
 from teamdive.calculations.team_reading import Reading, read_team_dive
+from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver, TeamDive
 from teamdive.physics.flight import Flight
 from teamdive.physics.no_fly import ClubWaits
@@ -110,6 +111,13 @@ def _with_partner(item: Fields, diver: Diver, partner: str, divers: list[Diver],
         item.fail("dived_with", "not_allowed", "Give earlier_dives or dived_with, not both.")
     if mate is None or mate.earlier is None or diver.earlier is not None:
         return diver
+    made = [each for each in mate.earlier if isinstance(each, EarlierDive)]
+    if len(made) < len(mate.earlier):
+        item.fail(
+            "dived_with",
+            "not_allowed",
+            "A state stands for one diver: give the earlier_dives of the partner.",
+        )
     message = (
         f"Earlier dives of diver {diver.id} not known: those of diver {partner} counted. Give the diver's own where "
         "they were deeper, longer or later."
@@ -117,9 +125,7 @@ def _with_partner(item: Fields, diver: Diver, partner: str, divers: list[Diver],
     reading.warn("earlier_dives_assumed", item.pointer("dived_with"), message)
     return replace(
         diver,
-        earlier=tuple(
-            each if each.mix.o2_e4 == AIR_O2_E4 else replace(each, mix=Mix(None)) for each in mate.earlier
-        ),
+        earlier=tuple(each if each.mix.o2_e4 == AIR_O2_E4 else replace(each, mix=Mix(None)) for each in made),
     )
 
 

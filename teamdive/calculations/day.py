@@ -29,9 +29,9 @@ from teamdive.calculations.reading import (
 from teamdive.calculations.state_body import read_state_before, state_json
 from teamdive.calculations.stops_owed import stops_owed
 from teamdive.physics import dive as physics
-from teamdive.physics.carried import carried, resumed
+from teamdive.physics.carried import Carried, carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
-from teamdive.physics.exposure import exposures
+from teamdive.physics.exposure import Exposure, exposures, moved
 from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import equivalent_air_depth, mod
 from teamdive.physics.profile import DAY_S
@@ -81,9 +81,11 @@ def day(body: Any) -> dict[str, Any]:
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = settings_warnings(fields, settings, days, counted)
     warnings.extend(no_fly_warnings(asked, dives))
-    breathed = exposures(dives, made.joined, settings)
+    own = exposures(dives, made.joined, settings)
+    before = _oxygen_before(kept)
+    hidden = isinstance(before, Missing)
+    breathed = own if isinstance(before, Missing) else (*before, *own)
     last = {exposure.position: n for n, exposure in enumerate(breathed)}
-    hidden = counted > made.dives
     answers = []
     for i, dive in enumerate(dives):
         answers.append(_answer(made, i, dive, ppo2, unit))
@@ -96,12 +98,24 @@ def day(body: Any) -> dict[str, Any]:
         "now": _now(made, since_s),
         "no_fly": no_fly_answer(asked, made, counted, dives, settings, days, since_s),
         "oxygen": day_oxygen(breathed, oxygen, hidden),
-        "state": state_json(carried(made.state, settings)),
+        "state": state_json(
+            carried(made.state, settings, before if hidden else moved(breathed, -breathed[-1].end_s))
+        ),
         "method": settings.method,
         "gf": [settings.gf_low_pm / 1000, settings.gf_high_pm / 1000],
         "warnings": warnings,
         "sources": SOURCES,
     }
+
+
+def _oxygen_before(kept: tuple[Carried, int] | None) -> tuple[Exposure, ...] | Missing:
+    """The exposures that the state given holds; where it holds none, not known for 24 h."""
+    if kept is None:
+        return ()
+    oxygen = kept[0].oxygen
+    if isinstance(oxygen, Missing):
+        return oxygen if kept[1] < DAY_S else ()
+    return moved(oxygen, -kept[1])
 
 
 def _read_dive(fields: Fields, unit: DepthUnit, caution: int, position: int, trimix: bool) -> Dive:

@@ -16,8 +16,9 @@ from teamdive.calculations.reading import (
     read_interval_s,
     read_mix,
 )
+from teamdive.calculations.state_body import read_state_before
 from teamdive.calculations.team_reading import HIGHEST_PRESSURE, Reading, later, read_date
-from teamdive.physics.dive import EarlierDive, overlapping
+from teamdive.physics.dive import Earlier, EarlierDive, EarlierState, overlapping
 from teamdive.physics.diver import Diver, Rmv, said
 from teamdive.physics.gas import Cylinder, litres_each
 from teamdive.physics.known import Missing, missing
@@ -187,9 +188,14 @@ def _gas(
     return Mix(read_e4, True), None
 
 
-def _earlier(fields: Fields, unit: DepthUnit) -> tuple[EarlierDive, ...] | None:
-    """`earlier_dives`: [] means none in the table's reach, absent means not known."""
+def _earlier(fields: Fields, unit: DepthUnit) -> tuple[Earlier, ...] | None:
+    """`earlier_dives`: [] means none in the table's reach, absent means not known; or the state that `day` answered."""
     items = fields.list_of_fields_or_none("earlier_dives", 0, MOST_EARLIER)
+    state = read_state_before(fields.fields_or_none("state_before"))
+    if state is not None:
+        if items is not None:
+            fields.fail("state_before", "not_allowed", "Give earlier_dives or state_before, not both.")
+        return (EarlierState(*state),)
     if items is None:
         return None
     made = []

@@ -8,9 +8,10 @@ from typing import Any
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.day_warnings import warning
+from teamdive.physics.carried import OXYGEN_NOT_GIVEN
 from teamdive.physics.diver import said
 from teamdive.physics.exposure import Exposure, otu_by_day, with_earlier
-from teamdive.physics.known import Missing, lacking, missing
+from teamdive.physics.known import Missing, lacking
 from teamdive.physics.oxygen import equivalent_narcotic_depth
 from teamdive.physics.profile import Dive
 from teamdive.physics.pulmonary import most_by_day
@@ -18,7 +19,7 @@ from teamdive.physics.rounding import scaled_up, seconds_up, tenths_up
 from teamdive.physics.units import Depth, deeper
 
 LONGEST_HALF_TIME_MIN = 1440
-BEFORE = missing("oxygen of the dives before the state given: give those dives")
+BEFORE = OXYGEN_NOT_GIVEN
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,8 @@ def oxygen_warnings(found: Sequence[Exposure], asked: OxygenAsked, kept: bool) -
     """Limits that dives pass together though none of them does alone, and whole-body doses passed."""
     warnings = []
     for i, made in enumerate(found):
+        if made.position < 0:
+            continue
         single, day = with_earlier(found, i, asked.half_time_s)
         at = f"/dives/{made.position}"
         alone = not isinstance(made.single, Missing) and made.single > 1.0

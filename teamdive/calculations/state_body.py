@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.reading import LONGEST_INTERVAL_MIN, read_interval_s
-from teamdive.physics.carried import Carried
+from teamdive.physics.carried import OXYGEN_NOT_GIVEN, Carried
+from teamdive.physics.exposure import Exposure
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import JOIN_S, Group
+from teamdive.physics.rounding import scaled_up
 from teamdive.physics.tables import GROUPS
 from teamdive.physics.tissues import COUNT
 
@@ -16,6 +19,9 @@ MOST_GROUPS = 200
 HIGHEST_E9 = 20_000_000_000
 HIGHEST_ALTITUDE_FT = 10_000
 MOST_AGO_S = 400 * 86_400
+MOST_EXPOSURES = 1000
+SHARE_E9 = 1_000_000_000
+HIGHEST_SHARE_E9 = 1_000_000_000_000_000
 
 
 def state_json(kept: Carried) -> dict[str, Any]:
@@ -30,6 +36,21 @@ def state_json(kept: Carried) -> dict[str, Any]:
         "beyond": kept.beyond,
         "altitude_ft": kept.altitude_ft,
         "beyond_ago_s": kept.beyond_ago_s,
+        "oxygen": kept.oxygen.as_json()
+        if isinstance(kept.oxygen, Missing)
+        else [_exposure_json(made) for made in kept.oxygen],
+    }
+
+
+def _exposure_json(made: Exposure) -> dict[str, Any]:
+    shares = {"single_e9": made.single, "day_e9": made.day, "otu_e9": made.otu}
+    return {
+        "start_before_s": -made.start_s,
+        "end_before_s": -made.end_s,
+        **{
+            name: x.as_json() if isinstance(x, Missing) else scaled_up(x, SHARE_E9)
+            for name, x in shares.items()
+        },
     }
 
 
@@ -52,6 +73,7 @@ def read_state_before(fields: Fields | None) -> tuple[Carried, int] | None:
     altitude_ft = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft")
     ago_s = fields.integer_or_none("beyond_ago_s", 0, MOST_AGO_S, "seconds")
     kept = Carried(tensions, groups, beyond, altitude_ft, 0 if beyond and ago_s is None else ago_s)
+    kept = replace(kept, oxygen=_oxygen(fields))
     waited_s = read_interval_s(fields, "minutes_before_descent")
     if fields.has("minutes_before_descent") and waited_s < JOIN_S:
         message = "Under ten minutes is one dive with the last: give that dive itself in dives."
@@ -74,6 +96,36 @@ def _tensions(fields: Fields) -> tuple[int, ...] | Missing:
     elif any(x == 0 for x in whole[:COUNT]):
         fields.fail("tensions_e9", "out_of_range", "A nitrogen tension is above 0.")
     return whole
+
+
+def _oxygen(fields: Fields) -> tuple[Exposure, ...] | Missing:
+    """`oxygen`: the exposures behind the state, the oldest first; absent: not known."""
+    unknown = _missing(fields, "oxygen")
+    if unknown is not None:
+        return unknown
+    items = fields.list_of_fields_or_none("oxygen", 0, MOST_EXPOSURES)
+    if items is None:
+        return OXYGEN_NOT_GIVEN
+    found = tuple(_exposure(item) for item in items)
+    times = [at for made in found for at in (made.start_s, made.end_s)]
+    if not fields.errors.found and times != sorted(times):
+        fields.fail(
+            "oxygen", "out_of_order", "Give the oldest exposure first; each ends before the next starts."
+        )
+    return found
+
+
+def _exposure(fields: Fields) -> Exposure:
+    start_s = fields.integer("start_before_s", 0, MOST_AGO_S, "seconds")
+    end_s = fields.integer("end_before_s", 0, MOST_AGO_S, "seconds")
+    single, day, otu = (_share(fields, name) for name in ("single_e9", "day_e9", "otu_e9"))
+    fields.close()
+    return Exposure(-1, -start_s, -end_s, OXYGEN_NOT_GIVEN, single, day, otu)
+
+
+def _share(fields: Fields, name: str) -> float | Missing:
+    unknown = _missing(fields, name)
+    return fields.integer(name, 0, HIGHEST_SHARE_E9, "1e-9") / SHARE_E9 if unknown is None else unknown
 
 
 def _group(fields: Fields) -> tuple[Group, int]:

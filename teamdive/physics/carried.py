@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from teamdive.physics import tables, tissues
+from teamdive.physics.exposure import Exposure
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.nitrogen import Group, NitrogenState, unknown_state
 from teamdive.physics.profile import DAY_S, Settings
@@ -15,12 +16,16 @@ E9 = 1_000_000_000
 """Tensions are carried in whole units of 1e-9 bar."""
 
 
+OXYGEN_NOT_GIVEN = missing("oxygen of the dives before the state given: give those dives")
+
+
 @dataclass(frozen=True)
 class Carried:
     """A diver on surfacing. `tensions_e9`: 16 of nitrogen, and 16 of helium where it was breathed, rounded up.
 
     `groups` are those of the 24 h before this surfacing, each with its seconds before it; the last is this one's.
-    `altitude_ft` is that of the site; `beyond_ago_s` as in the state.
+    `altitude_ft` is that of the site; `beyond_ago_s` as in the state; `oxygen` holds the exposures of the dives, their
+    times in seconds before this surfacing (below 0).
     """
 
     tensions_e9: tuple[int, ...] | Missing
@@ -28,13 +33,16 @@ class Carried:
     beyond: bool
     altitude_ft: int
     beyond_ago_s: int | None = None
+    oxygen: tuple[Exposure, ...] | Missing = OXYGEN_NOT_GIVEN
 
 
-def carried(state: NitrogenState, settings: Settings) -> Carried:
+def carried(
+    state: NitrogenState, settings: Settings, oxygen: tuple[Exposure, ...] | Missing = OXYGEN_NOT_GIVEN
+) -> Carried:
     """What to keep of a state on surfacing from its last dive."""
     held = state.surfaced_tissues
     tensions = held if isinstance(held, Missing) else tuple(scaled_up(x, E9) for x in held)
-    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft, state.beyond_ago_s)
+    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft, state.beyond_ago_s, oxygen)
 
 
 def resumed(kept: Carried, waited_s: int, settings: Settings) -> NitrogenState:

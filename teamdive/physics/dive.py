@@ -16,10 +16,12 @@ from itertools import pairwise
 
 from teamdive.physics import oxygen, tables
 from teamdive.physics.ascent import Ascent, owed
+from teamdive.physics.carried import Carried, resumed
 from teamdive.physics.governing import governing_limit, governing_within
 from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.nitrogen import (
     BEYOND,
+    JOIN_S,
     Group,
     NitrogenState,
     NoStop,
@@ -49,7 +51,9 @@ __all__ = [
     "Day",
     "Dive",
     "DiveAnswer",
+    "Earlier",
     "EarlierDive",
+    "EarlierState",
     "Group",
     "Method",
     "NitrogenState",
@@ -75,6 +79,17 @@ class EarlierDive:
     bottom_time_s: int
     mix: Mix
     surfaced_s: int
+
+
+@dataclass(frozen=True)
+class EarlierState:
+    """A diver's state on surfacing `surfaced_s` before the coming dive, in the place of that dive and all before it."""
+
+    kept: Carried
+    surfaced_s: int
+
+
+Earlier = EarlierDive | EarlierState
 
 
 @dataclass(frozen=True)
@@ -225,7 +240,7 @@ def overlapping(earlier: tuple[EarlierDive, ...]) -> int | None:
     return None
 
 
-def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) -> NitrogenState:
+def state_before(earlier: tuple[Earlier, ...] | None, settings: Settings) -> NitrogenState:
     """A diver at the start of a coming dive. `None`: earlier dives are not known; `()`: there are none.
 
     An earlier dive's ascent belongs to its run, so an interval is counted from it; where the dive is
@@ -235,11 +250,17 @@ def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) ->
         return unknown_state("earlier_dives")
     state = clear_state(settings)
     previous: int | None = None
+    given: EarlierState | None = None
     for made in sorted(earlier, key=lambda e: -e.surfaced_s):
+        if isinstance(made, EarlierState):
+            given, previous = made, made.surfaced_s
+            continue
         dive = Dive(made.depth, made.bottom_time_s, made.mix)
         run_s = sum(segment[2] for segment in profile(dive, settings))
         began = made.surfaced_s + run_s
-        if previous is None:
+        if given is not None:
+            state, given = resumed(given.kept, max(JOIN_S, given.surfaced_s - began), settings), None
+        elif previous is None:
             if settings.rise_ft > 0 and settings.at_altitude_s is not None:
                 if began > settings.at_altitude_s:
                     return unknown_state("dives made before going to the site's altitude")
@@ -248,6 +269,8 @@ def state_before(earlier: tuple[EarlierDive, ...] | None, settings: Settings) ->
             state = wait(state, max(0, previous - began))
         _, state = after(state, dive, settings)
         previous = made.surfaced_s
+    if given is not None:
+        return resumed(given.kept, given.surfaced_s, settings)
     return state if previous is None else wait(state, previous)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from teamdive.physics import gas
-from teamdive.physics.dive import EarlierDive, NitrogenState, NoStop, no_stop, state_before
+from teamdive.physics.dive import Earlier, EarlierState, NitrogenState, NoStop, no_stop, state_before
 from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import Mix, exposure_share, mod
@@ -62,7 +62,7 @@ class Diver:
     cylinder: Cylinder | Missing
     mix: Mix
     not_analysed: str | None
-    earlier: tuple[EarlierDive, ...] | None
+    earlier: tuple[Earlier, ...] | None
     caution: int
     can_share: bool
     stretched: bool
@@ -242,6 +242,12 @@ def _oxygen_used(diver: Diver, settings: TeamSettings) -> float | Missing:
     for made in diver.earlier:
         if made.surfaced_s >= DAY_S:
             continue
+        if isinstance(made, EarlierState):
+            share = _oxygen_of(made)
+            if isinstance(share, Missing):
+                return _whose(share, diver)
+            used = used + share
+            continue
         oxygen_e4 = made.mix.oxygen_e4
         if isinstance(oxygen_e4, Missing):
             return missing(f"analysis of the gas of an earlier dive of diver {diver.id}")
@@ -251,6 +257,20 @@ def _oxygen_used(diver: Diver, settings: TeamSettings) -> float | Missing:
         if isinstance(share, Missing):
             return _whose(share, diver)
         used = used + share
+    return used
+
+
+def _oxygen_of(made: EarlierState) -> float | Missing:
+    """Share of the single-exposure limit that the exposures behind a state used in the 24 h before the dive."""
+    oxygen = made.kept.oxygen
+    if isinstance(oxygen, Missing):
+        return oxygen
+    used = 0.0
+    for exposure in oxygen:
+        if made.surfaced_s - exposure.end_s < DAY_S:
+            if isinstance(exposure.single, Missing):
+                return exposure.single
+            used = used + exposure.single
     return used
 
 

@@ -8,7 +8,7 @@ recovers within its 24 hours. A dive counts whether it is answered or refused: i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from teamdive.physics import oxygen, pulmonary
@@ -53,6 +53,13 @@ def exposures(
     return tuple(found)
 
 
+def moved(found: Sequence[Exposure], by_s: int) -> tuple[Exposure, ...]:
+    """The same exposures counted from another moment, as those before the dives asked: their position is -1."""
+    return tuple(
+        replace(made, position=-1, start_s=made.start_s + by_s, end_s=made.end_s + by_s) for made in found
+    )
+
+
 def with_earlier(found: Sequence[Exposure], i: int, half_time_s: int | None) -> tuple[Known, Known]:
     """Shares of the single and of the 24-hour limit by one exposure with those before it.
 
@@ -75,9 +82,10 @@ def with_earlier(found: Sequence[Exposure], i: int, half_time_s: int | None) -> 
 
 def otu_by_day(found: Sequence[Exposure]) -> tuple[Known, ...]:
     """Pulmonary units of each day, a day being 24 hours from the first descent on."""
+    first_s = found[0].start_s if found else 0
     days: list[Known] = []
     for made in found:
-        day = floor_div(made.start_s, DAY_S)
+        day = floor_div(made.start_s - first_s, DAY_S)
         while len(days) <= day:
             days.append(0.0)
         days[day] = _sum(days[day], made.otu)

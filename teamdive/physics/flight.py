@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from teamdive.physics.dive import after
+from teamdive.physics.dive import EarlierDive, after
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import NitrogenState
@@ -48,7 +48,7 @@ def latest_surfacing(
     that even now is too late.
     """
     dives = 1 + len(diver.earlier or ())
-    gases = [diver.mix, *(made.mix for made in diver.earlier or ())]
+    gases = [diver.mix, *(made.mix for made in diver.earlier or () if isinstance(made, EarlierDive))]
     more = Circumstances(breathed=breathed(gases))
     wait = no_fly(surfaced, settings, flight.to_altitude_ft, dives, flight.days, flight.club, more)
     if isinstance(wait.wait_min, Missing):

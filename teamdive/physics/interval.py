@@ -10,9 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from teamdive.physics.dive import no_stop, state_before, wait
+from teamdive.physics.dive import EarlierState, no_stop, state_before, wait
 from teamdive.physics.diver import Diver, TeamDive, TeamSettings
-from teamdive.physics.known import Missing, merge
+from teamdive.physics.known import Missing, merge, missing
 from teamdive.physics.nitrogen import BEYOND, JOIN_S, NitrogenState
 from teamdive.physics.rounding import floor_div
 from teamdive.physics.team import LIMIT_NAMES, TeamLimits, counted
@@ -101,12 +101,24 @@ def least_interval(
                 return never_without_dive(diver, settings)
             found.append(no_interval(diver.id))
             continue
+        last_s = min(made.surfaced_s for made in diver.earlier)
+        arrived = since_arrival(diver, state)
+        if arrived is not None:
+            return arrived
         own_least = own_interval(dive, diver, settings, replace(state, since_s=0), least_min)
         if isinstance(own_least, Never | Missing):
             return own_least
         found.append(own_least)
-        more = max(more, own_least.min - min(made.surfaced_s for made in diver.earlier) // 60)
+        more = max(more, own_least.min - last_s // 60)
     return together(found, more)
+
+
+def since_arrival(diver: Diver, state: NitrogenState) -> Missing | None:
+    """Missing where a diver's state counts from coming to this altitude: no interval is counted from that."""
+    given = [made for made in diver.earlier or () if isinstance(made, EarlierState)]
+    if not given or state.since_s == min(made.surfaced_s for made in diver.earlier or ()):
+        return None
+    return missing(f"an interval of diver {diver.id} since coming to this altitude")
 
 
 def never_without_dive(diver: Diver, settings: TeamSettings) -> Never:

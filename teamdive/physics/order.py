@@ -22,6 +22,7 @@ from teamdive.physics.interval import (
     never_without_dive,
     no_interval,
     own_interval,
+    since_arrival,
     together,
 )
 from teamdive.physics.known import Missing, missing
@@ -198,6 +199,9 @@ def _before_first(
                 return never_without_dive(diver, settings)
             found.append(no_interval(diver.id))
             continue
+        arrived = since_arrival(diver, member.state)
+        if arrived is not None:
+            return arrived
         own = own_interval(dive, diver, settings, replace(member.state, since_s=0), least_min)
         if isinstance(own, Never | Missing):
             return own

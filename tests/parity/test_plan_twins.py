@@ -4,11 +4,21 @@
 """
 
 from tests.parity import twins
+from tests.parity.plan_state_bodies import with_states
 from tests.parity.vectors_plan import outcome, random_body
 
 
 def test_random_plans_are_answered_alike(tmp_path):
     seed, long = twins.seeded(43)
     made = twins.answered("plan", seed, 5000 if long else 500, random_body, outcome)
+    assert {next(iter(case["out"])) for case in made} == {"answer", "problem"}
+    twins.assert_alike("plan", made, tmp_path)
+
+
+def test_plans_from_a_state_are_answered_alike(tmp_path):
+    seed, long = twins.seeded(47)
+    made = twins.answered(
+        "plan", seed, 2000 if long else 200, lambda rng: with_states(random_body(rng), rng), outcome
+    )
     assert {next(iter(case["out"])) for case in made} == {"answer", "problem"}
     twins.assert_alike("plan", made, tmp_path)

@@ -9,6 +9,7 @@ from typing import Any
 
 from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
+from tests.parity.plan_state_bodies import chosen
 from tests.parity.twins import kept
 
 Body = dict[str, Any]
@@ -795,7 +796,7 @@ def outcome(body: Any) -> Body:
 
 def cases() -> list[Body]:
     made = []
-    for name, why, body in _asked():
+    for name, why, body in (*_asked(), *chosen(diver, metric, ordered)):
         out = outcome(body)
         flags = ["refused"] if "problem" in out else ["not_known"] if "not_known" in str(out) else []
         made.append({"id": name, "why": why, "flags": flags, "in": body, "out": out})

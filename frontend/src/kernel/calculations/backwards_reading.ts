@@ -1,6 +1,7 @@
 // What a plan is asked backwards: intervals, steps, an order of dives, flights, and who else could dive.
 // The twin of calculations/backwards_reading.py.
 
+import { isState } from "../physics/dive.ts";
 import type { Diver, TeamDive } from "../physics/diver.ts";
 import type { Flight } from "../physics/flight.ts";
 import type { ClubWaits } from "../physics/no_fly.ts";
@@ -112,11 +113,15 @@ function withPartner(
     item.fail("dived_with", "not_allowed", "Give earlier_dives or dived_with, not both.");
   }
   if (mate === null || mate.earlier === null || diver.earlier !== null) return diver;
+  const made = mate.earlier.flatMap((each) => (isState(each) ? [] : [each]));
+  if (made.length < mate.earlier.length) {
+    item.fail("dived_with", "not_allowed", "A state stands for one diver: give the earlier_dives of the partner.");
+  }
   const message =
     `Earlier dives of diver ${diver.id} not known: those of diver ${partner} counted. Give the diver's own where ` +
     "they were deeper, longer or later.";
   warn(reading, "earlier_dives_assumed", item.pointer("dived_with"), message);
-  const earlier = mate.earlier.map((each) =>
+  const earlier = made.map((each) =>
     each.mix.o2E4 === AIR_O2_E4 ? each : { ...each, mix: new Mix(null) },
   );
   return { ...diver, earlier };

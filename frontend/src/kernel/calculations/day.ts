@@ -3,8 +3,8 @@
 
 import SOURCES from "@data/sources.json" with { type: "json" };
 import { type Day, type Dive, day as divesDay, wait } from "../physics/dive.ts";
-import { carried, resumed } from "../physics/carried.ts";
-import { exposures } from "../physics/exposure.ts";
+import { type Carried, carried, resumed } from "../physics/carried.ts";
+import { type Exposure, exposures, moved } from "../physics/exposure.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
 import { groupNow } from "../physics/nitrogen.ts";
 import { equivalentAirDepth, mod } from "../physics/oxygen.ts";
@@ -72,9 +72,11 @@ export function day(body: Json): Json {
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, counted);
   warnings.push(...noFlyWarnings(asked, dives));
-  const breathed = exposures(dives, made.joined, settings);
+  const own = exposures(dives, made.joined, settings);
+  const before = oxygenBefore(kept);
+  const hidden = isMissing(before);
+  const breathed = isMissing(before) ? own : [...before, ...own];
   const last = new Map(breathed.map((exposure, n) => [exposure.position, n]));
-  const hidden = counted > made.dives;
   const answers = dives.map((dive, i) => {
     warnings.push(...diveWarnings(made, i, dive, settings, ppo2, unit));
     const answer = answerJson(made, i, dive, ppo2, unit);
@@ -88,12 +90,22 @@ export function day(body: Json): Json {
     now: nowJson(made, sinceS),
     no_fly: noFlyAnswer(asked, made, counted, dives, settings, days, sinceS),
     oxygen: dayOxygen(breathed, oxygen, hidden),
-    state: stateJson(carried(made.state, settings)),
+    state: stateJson(
+      carried(made.state, settings, isMissing(before) ? before : moved(breathed, -breathed[breathed.length - 1]!.endS)),
+    ),
     method: settings.method,
     gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],
     warnings: warnings.map((warning) => ({ ...warning })),
     sources: SOURCES.day,
   };
+}
+
+/** The exposures that the state given holds; where it holds none, not known for 24 h. */
+function oxygenBefore(kept: readonly [Carried, number] | null): readonly Exposure[] | Missing {
+  if (kept === null) return [];
+  const { oxygen } = kept[0];
+  if (isMissing(oxygen)) return kept[1] < DAY_S ? oxygen : [];
+  return moved(oxygen, -kept[1]);
 }
 
 function readDive(fields: Fields, unit: DepthUnit, caution: number, position: number, trimix: boolean): Dive {

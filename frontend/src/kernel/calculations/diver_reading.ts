@@ -1,7 +1,7 @@
 // A diver as the bodies of `plan` and `teams` write one: qualification, breathing, cylinder, gas, earlier dives.
 // The twin of calculations/diver_reading.py. The reader does not close the Fields it is given.
 
-import { type EarlierDive, overlapping } from "../physics/dive.ts";
+import { type Earlier, overlapping } from "../physics/dive.ts";
 import { type Diver, said } from "../physics/diver.ts";
 import { type Cylinder, litresEach } from "../physics/gas.ts";
 import { Missing, missing } from "../physics/known.ts";
@@ -10,6 +10,7 @@ import { scaledNearest } from "../physics/rounding.ts";
 import { type DepthUnit, PSI_PER_BAR, depth } from "../physics/units.ts";
 import type { Fields } from "./body.ts";
 import { readBottomTimeS, readCaution, readDepth, readIntervalS, readMix } from "./reading.ts";
+import { readStateBefore } from "./state_body.ts";
 import { HIGHEST_PRESSURE, type Reading, later, readDate, warn } from "./team_reading.ts";
 
 const LEAST_WORKING = { bar: 50.0, psi: 700.0 } as const;
@@ -169,9 +170,14 @@ function readGas(fields: Fields, reading: Reading, diver: string, main: MainCyli
   return [new Mix(readE4, true), null];
 }
 
-/** `earlier_dives`: [] means none in the table's reach, absent means not known. */
-function readEarlier(fields: Fields, unit: DepthUnit): EarlierDive[] | null {
+/** `earlier_dives`: [] means none in the table's reach, absent means not known; or the state that `day` answered. */
+function readEarlier(fields: Fields, unit: DepthUnit): Earlier[] | null {
   const items = fields.listOfFieldsOrNull("earlier_dives", 0, MOST_EARLIER);
+  const state = readStateBefore(fields.fieldsOrNull("state_before"));
+  if (state !== null) {
+    if (items !== null) fields.fail("state_before", "not_allowed", "Give earlier_dives or state_before, not both.");
+    return [{ kept: state[0], surfacedS: state[1] }];
+  }
   if (items === null) return null;
   const made = items.map((item) => {
     const deepest = readDepth(item, "depth", unit);

@@ -1,10 +1,11 @@
 // Oxygen of a day's dives, as JSON: both limits, pulmonary units, equivalent narcotic depth.
 // The twin of calculations/oxygen_answer.py.
 
+import { OXYGEN_NOT_GIVEN } from "../physics/carried.ts";
 import { said } from "../physics/diver.ts";
 import type { Dive } from "../physics/dive.ts";
 import { type Exposure, otuByDay, withEarlier } from "../physics/exposure.ts";
-import { type Missing, isMissing, lacking, missing } from "../physics/known.ts";
+import { type Missing, isMissing, lacking } from "../physics/known.ts";
 import { equivalentNarcoticDepth } from "../physics/oxygen.ts";
 import { mostByDay } from "../physics/pulmonary.ts";
 import { scaledUp, secondsUp, tenthsUp } from "../physics/rounding.ts";
@@ -13,7 +14,7 @@ import type { Fields, Json } from "./body.ts";
 import { type Warning, warning } from "./day_warnings.ts";
 
 export const LONGEST_HALF_TIME_MIN = 1440;
-export const BEFORE = missing("oxygen of the dives before the state given: give those dives");
+export const BEFORE = OXYGEN_NOT_GIVEN;
 
 /** How oxygen is counted. `halfTimeS` null: nothing is taken back at the surface. */
 export interface OxygenAsked {
@@ -82,6 +83,7 @@ export function dayOxygen(found: readonly Exposure[], asked: OxygenAsked, kept: 
 export function oxygenWarnings(found: readonly Exposure[], asked: OxygenAsked, kept: boolean): readonly Warning[] {
   const warnings: Warning[] = [];
   found.forEach((made, i) => {
+    if (made.position < 0) return;
     const [single, day] = withEarlier(found, i, asked.halfTimeS);
     const at = `/dives/${made.position}`;
     const alone = !isMissing(made.single) && made.single > 1.0;

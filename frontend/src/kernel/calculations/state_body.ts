@@ -1,9 +1,11 @@
 // A diver's state as the answer of `day` writes it and `state_before` gives it back. The twin of
 // calculations/state_body.py.
 
-import type { Carried } from "../physics/carried.ts";
+import { type Carried, OXYGEN_NOT_GIVEN } from "../physics/carried.ts";
+import type { Exposure } from "../physics/exposure.ts";
 import { Missing, isMissing } from "../physics/known.ts";
 import { type Group, JOIN_S } from "../physics/nitrogen.ts";
+import { scaledUp } from "../physics/rounding.ts";
 import { GROUPS } from "../physics/tables.ts";
 import { COUNT } from "../physics/tissues.ts";
 import type { Fields, Json } from "./body.ts";
@@ -13,6 +15,9 @@ const MOST_GROUPS = 200;
 const HIGHEST_E9 = 20_000_000_000;
 const HIGHEST_ALTITUDE_FT = 10_000;
 const MOST_AGO_S = 400 * 86_400;
+const MOST_EXPOSURES = 1000;
+const SHARE_E9 = 1_000_000_000;
+const HIGHEST_SHARE_E9 = 1_000_000_000_000_000;
 
 /** The state on surfacing from the last dive, ready for `state_before`. */
 export function stateJson(kept: Carried): Json {
@@ -25,7 +30,22 @@ export function stateJson(kept: Carried): Json {
     beyond: kept.beyond,
     altitude_ft: kept.altitudeFt,
     beyond_ago_s: kept.beyondAgoS,
+    oxygen: isMissing(kept.oxygen) ? kept.oxygen.asJson() : kept.oxygen.map(exposureJson),
   };
+}
+
+function exposureJson(made: Exposure): Json {
+  return {
+    start_before_s: 0 - made.startS,
+    end_before_s: 0 - made.endS,
+    single_e9: shareJson(made.single),
+    day_e9: shareJson(made.day),
+    otu_e9: shareJson(made.otu),
+  };
+}
+
+function shareJson(share: number | Missing): Json {
+  return isMissing(share) ? share.asJson() : scaledUp(share, SHARE_E9);
 }
 
 /** `state_before`: a state with `minutes_before_descent`, from that surfacing to the coming descent in seconds. */
@@ -42,13 +62,14 @@ export function readStateBefore(fields: Fields | null): readonly [Carried, numbe
   const beyond = fields.flag("beyond");
   const altitudeFt = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft");
   const agoS = fields.integerOrNull("beyond_ago_s", 0, MOST_AGO_S, "seconds");
+  const oxygen = readExposures(fields);
   const waitedS = readIntervalS(fields, "minutes_before_descent");
   if (fields.has("minutes_before_descent") && waitedS < JOIN_S) {
     const message = "Under ten minutes is one dive with the last: give that dive itself in dives.";
     fields.fail("minutes_before_descent", "out_of_range", message);
   }
   fields.close();
-  return [{ tensionsE9, groups, beyond, altitudeFt, beyondAgoS: agoS ?? (beyond ? 0 : null) }, waitedS];
+  return [{ tensionsE9, groups, beyond, altitudeFt, beyondAgoS: agoS ?? (beyond ? 0 : null), oxygen }, waitedS];
 }
 
 function readTensions(fields: Fields): readonly number[] | Missing {
@@ -65,6 +86,35 @@ function readTensions(fields: Fields): readonly number[] | Missing {
     fields.fail("tensions_e9", "out_of_range", "A nitrogen tension is above 0.");
   }
   return whole;
+}
+
+/** `oxygen`: the exposures behind the state, the oldest first; absent: not known. */
+function readExposures(fields: Fields): readonly Exposure[] | Missing {
+  const unknown = readMissing(fields, "oxygen");
+  if (unknown !== null) return unknown;
+  const items = fields.listOfFieldsOrNull("oxygen", 0, MOST_EXPOSURES);
+  if (items === null) return OXYGEN_NOT_GIVEN;
+  const found = items.map(readExposure);
+  const times = found.flatMap((made) => [made.startS, made.endS]);
+  if (fields.errors.found.length === 0 && times.some((at, i) => i > 0 && at < times[i - 1]!)) {
+    const message = "Give the oldest exposure first; each ends before the next starts.";
+    fields.fail("oxygen", "out_of_order", message);
+  }
+  return found;
+}
+
+function readExposure(fields: Fields): Exposure {
+  const startS = 0 - fields.integer("start_before_s", 0, MOST_AGO_S, "seconds");
+  const endS = 0 - fields.integer("end_before_s", 0, MOST_AGO_S, "seconds");
+  const single = readShare(fields, "single_e9");
+  const day = readShare(fields, "day_e9");
+  const otu = readShare(fields, "otu_e9");
+  fields.close();
+  return { position: -1, startS, endS, ppo2Bar: OXYGEN_NOT_GIVEN, single, day, otu };
+}
+
+function readShare(fields: Fields, name: string): number | Missing {
+  return readMissing(fields, name) ?? fields.integer(name, 0, HIGHEST_SHARE_E9, "1e-9") / SHARE_E9;
 }
 
 function readGroup(fields: Fields): readonly [Group, number] {

@@ -1,6 +1,7 @@
 // A diver's state carried from one question to the next: what is left of a day when its dives are not given again.
 // The twin of physics/carried.py.
 
+import type { Exposure } from "./exposure.ts";
 import { type Missing, isMissing, missing } from "./known.ts";
 import { type Group, type NitrogenState, unknownState } from "./nitrogen.ts";
 import { DAY_S, type Settings } from "./profile.ts";
@@ -14,21 +15,28 @@ export const E9 = 1_000_000_000;
 
 const ELSEWHERE = missing("repetitive group after dives at another altitude");
 
-/** A diver on surfacing; the last of `groups` is this surfacing's, each has its seconds before it. */
+export const OXYGEN_NOT_GIVEN = missing("oxygen of the dives before the state given: give those dives");
+
+/** A diver on surfacing; the last of `groups` is this surfacing's, each has its seconds before it; times of `oxygen` too. */
 export interface Carried {
   readonly tensionsE9: readonly number[] | Missing;
   readonly groups: readonly (readonly [Group, number])[];
   readonly beyond: boolean;
   readonly altitudeFt: number;
   readonly beyondAgoS: number | null;
+  readonly oxygen: readonly Exposure[] | Missing;
 }
 
 /** What to keep of a state on surfacing from its last dive. */
-export function carried(state: NitrogenState, settings: Settings): Carried {
+export function carried(
+  state: NitrogenState,
+  settings: Settings,
+  oxygen: readonly Exposure[] | Missing = OXYGEN_NOT_GIVEN,
+): Carried {
   const held = state.surfacedTissues;
   const tensionsE9 = isMissing(held) ? held : held.map((x) => scaledUp(x, E9));
   const { groups, beyond, beyondAgoS } = state;
-  return { tensionsE9, groups, beyond, altitudeFt: settings.altitudeFt, beyondAgoS };
+  return { tensionsE9, groups, beyond, altitudeFt: settings.altitudeFt, beyondAgoS, oxygen };
 }
 
 /** The diver `waitedS` (ten minutes or more) after that surfacing, at the site of the settings. */

@@ -2,10 +2,12 @@
 // The twin of physics/dive.py, which says how joined dives count.
 
 import { type Ascent, owed } from "./ascent.ts";
+import { type Carried, resumed } from "./carried.ts";
 import { governingLimit, governingWithin } from "./governing.ts";
 import { type Missing, isMissing, lacking, missing } from "./known.ts";
 import {
   BEYOND,
+  JOIN_S,
   type Group,
   type NitrogenState,
   type NoStop,
@@ -45,6 +47,18 @@ export interface EarlierDive {
   readonly bottomTimeS: number;
   readonly mix: Mix;
   readonly surfacedS: number;
+}
+
+/** A diver's state on surfacing `surfacedS` before the coming dive, in the place of that dive and all before it. */
+export interface EarlierState {
+  readonly kept: Carried;
+  readonly surfacedS: number;
+}
+
+export type Earlier = EarlierDive | EarlierState;
+
+export function isState(made: Earlier): made is EarlierState {
+  return "kept" in made;
 }
 
 /** A dive made, against both methods. `bottomTimeS` includes the dives it joined. */
@@ -198,14 +212,23 @@ export function overlapping(earlier: readonly EarlierDive[]): number | null {
 }
 
 /** A diver at the start of a coming dive. null: earlier dives are not known; []: there are none. */
-export function stateBefore(earlier: readonly EarlierDive[] | null, settings: Settings): NitrogenState {
+export function stateBefore(earlier: readonly Earlier[] | null, settings: Settings): NitrogenState {
   if (earlier === null) return unknownState("earlier_dives");
   let state = clearState(settings);
   let previous: number | null = null;
+  let given: EarlierState | null = null;
   for (const made of [...earlier].sort((a, b) => b.surfacedS - a.surfacedS)) {
+    if (isState(made)) {
+      given = made;
+      previous = made.surfacedS;
+      continue;
+    }
     const dive = squareDive(made.depth, made.bottomTimeS, made.mix);
     const began = made.surfacedS + runS(profile(dive, settings));
-    if (previous === null) {
+    if (given !== null) {
+      state = resumed(given.kept, Math.max(JOIN_S, given.surfacedS - began), settings);
+      given = null;
+    } else if (previous === null) {
       if (riseFt(settings) > 0 && settings.atAltitudeS !== null) {
         if (began > settings.atAltitudeS) return unknownState("dives made before going to the site's altitude");
         state = { ...state, sinceS: settings.atAltitudeS - began };
@@ -216,6 +239,7 @@ export function stateBefore(earlier: readonly EarlierDive[] | null, settings: Se
     state = after(state, dive, settings)[1];
     previous = made.surfacedS;
   }
+  if (given !== null) return resumed(given.kept, given.surfacedS, settings);
   return previous === null ? state : wait(state, previous);
 }
 

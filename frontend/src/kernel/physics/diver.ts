@@ -1,7 +1,15 @@
 // One diver on one dive: every limit that no team-mate changes, and how fast that diver breathes.
 // The twin of physics/diver.py.
 
-import { type EarlierDive, type NitrogenState, type NoStop, noStop, stateBefore } from "./dive.ts";
+import {
+  type Earlier,
+  type EarlierState,
+  type NitrogenState,
+  type NoStop,
+  isState,
+  noStop,
+  stateBefore,
+} from "./dive.ts";
 import * as gas from "./gas.ts";
 import type { Cylinder, GaugeUnit, VolumeUnit, Work } from "./gas.ts";
 import { Missing, isMissing, missing } from "./known.ts";
@@ -51,7 +59,7 @@ export interface Diver {
   readonly cylinder: Cylinder | Missing;
   readonly mix: Mix;
   readonly notAnalysed: string | null;
-  readonly earlier: readonly EarlierDive[] | null;
+  readonly earlier: readonly Earlier[] | null;
   readonly caution: number;
   readonly canShare: boolean;
   readonly stretched: boolean;
@@ -220,11 +228,30 @@ function oxygenUsed(diver: Diver, settings: TeamSettings): number | Missing {
   let used = 0.0;
   for (const made of diver.earlier) {
     if (made.surfacedS >= DAY_S) continue;
+    if (isState(made)) {
+      const behind = oxygenOf(made);
+      if (isMissing(behind)) return whose(behind, diver);
+      used = used + behind;
+      continue;
+    }
     const oxygenE4 = made.mix.oxygenE4;
     if (isMissing(oxygenE4)) return missing(`analysis of the gas of an earlier dive of diver ${diver.id}`);
     const share = exposureShare(profile(squareDive(made.depth, made.bottomTimeS, made.mix), settings.dive), oxygenE4);
     if (isMissing(share)) return whose(share, diver);
     used = used + share;
+  }
+  return used;
+}
+
+/** Share of the single-exposure limit that the exposures behind a state used in the 24 h before the dive. */
+function oxygenOf(made: EarlierState): number | Missing {
+  const { oxygen } = made.kept;
+  if (isMissing(oxygen)) return oxygen;
+  let used = 0.0;
+  for (const exposure of oxygen) {
+    if (made.surfacedS - exposure.endS >= DAY_S) continue;
+    if (isMissing(exposure.single)) return exposure.single;
+    used = used + exposure.single;
   }
   return used;
 }

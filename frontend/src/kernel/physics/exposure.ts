@@ -45,6 +45,11 @@ export function exposures(
   return found;
 }
 
+/** The same exposures counted from another moment, as those before the dives asked: their position is -1. */
+export function moved(found: readonly Exposure[], byS: number): readonly Exposure[] {
+  return found.map((made) => ({ ...made, position: -1, startS: made.startS + byS, endS: made.endS + byS }));
+}
+
 /** Shares of the single and of the 24-hour limit by one exposure with those before it. */
 export function withEarlier(found: readonly Exposure[], i: number, halfTimeS: number | null): readonly [Known, Known] {
   let { single, day } = found[i]!;
@@ -67,9 +72,10 @@ export function withEarlier(found: readonly Exposure[], i: number, halfTimeS: nu
 
 /** Pulmonary units of each day, a day being 24 hours from the first descent on. */
 export function otuByDay(found: readonly Exposure[]): readonly Known[] {
+  const firstS = found[0]?.startS ?? 0;
   const days: Known[] = [];
   for (const made of found) {
-    const day = floorDiv(made.startS, DAY_S);
+    const day = floorDiv(made.startS - firstS, DAY_S);
     while (days.length <= day) days.push(0.0);
     days[day] = sum(days[day]!, made.otu);
   }

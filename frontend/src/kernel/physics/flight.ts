@@ -1,7 +1,7 @@
 // The latest surfacing for a known flight: each diver's departure, less the wait after the planned dive.
 // The twin of physics/flight.py.
 
-import { after } from "./dive.ts";
+import { after, isState } from "./dive.ts";
 import { type Diver, type DiverLimits, type TeamDive, nextLonger } from "./diver.ts";
 import { type Missing, isMissing } from "./known.ts";
 import type { NitrogenState } from "./nitrogen.ts";
@@ -39,7 +39,7 @@ export function latestSurfacing(
   settings: Settings,
 ): LatestSurfacing {
   const dives = 1 + (diver.earlier ?? []).length;
-  const gases = [diver.mix, ...(diver.earlier ?? []).map((made) => made.mix)];
+  const gases = [diver.mix, ...(diver.earlier ?? []).flatMap((made) => (isState(made) ? [] : [made.mix]))];
   const more = { ...USUAL, breathed: breathed(gases) };
   const wait = noFly(surfaced, settings, flight.toAltitudeFt, dives, flight.days, flight.club, more);
   if (isMissing(wait.waitMin)) return { wait, latestMin: wait.waitMin };

@@ -1,9 +1,9 @@
 // The least surface interval for a planned dive: each diver's by both methods, and the team's.
 // The twin of physics/interval.py.
 
-import { noStop, stateBefore, wait } from "./dive.ts";
+import { isState, noStop, stateBefore, wait } from "./dive.ts";
 import { type Diver, type TeamDive, type TeamSettings, nextLonger } from "./diver.ts";
-import { type Missing, isMissing, merge } from "./known.ts";
+import { type Missing, isMissing, merge, missing } from "./known.ts";
 import { BEYOND, JOIN_S, type NitrogenState, isBarred, tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { floorDiv } from "./rounding.ts";
 import { LIMIT_NAMES, type TeamLimits, counted } from "./team.ts";
@@ -84,12 +84,22 @@ export function leastInterval(
       found.push(noInterval(diver.id));
       continue;
     }
+    const lastS = Math.min(...diver.earlier.map((made) => made.surfacedS));
+    const arrived = sinceArrival(diver, state);
+    if (arrived !== null) return arrived;
     const ownLeast = ownInterval(dive, diver, settings, { ...state, sinceS: 0 }, leastMin);
     if (isMissing(ownLeast) || ownLeast.kind === "never") return ownLeast;
     found.push(ownLeast);
-    more = Math.max(more, ownLeast.min - floorDiv(Math.min(...diver.earlier.map((made) => made.surfacedS)), 60));
+    more = Math.max(more, ownLeast.min - floorDiv(lastS, 60));
   }
   return together(found, more);
+}
+
+/** Missing where a diver's state counts from coming to this altitude: no interval is counted from that. */
+export function sinceArrival(diver: Diver, state: NitrogenState): Missing | null {
+  const earlier = diver.earlier ?? [];
+  if (!earlier.some(isState) || state.sinceS === Math.min(...earlier.map((made) => made.surfacedS))) return null;
+  return missing(`an interval of diver ${diver.id} since coming to this altitude`);
 }
 
 export function neverWithoutDive(diver: Diver, settings: TeamSettings): Never {

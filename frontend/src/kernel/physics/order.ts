@@ -13,6 +13,7 @@ import {
   neverWithoutDive,
   noInterval,
   ownInterval,
+  sinceArrival,
   together,
 } from "./interval.ts";
 import { type Missing, isMissing, missing } from "./known.ts";
@@ -193,6 +194,8 @@ function beforeFirst(
       found.push(noInterval(diver.id));
       continue;
     }
+    const arrived = sinceArrival(diver, state);
+    if (arrived !== null) return arrived;
     const own = ownInterval(dive, diver, settings, { ...state, sinceS: 0 }, leastMin);
     if (isMissing(own) || own.kind === "never") return own;
     found.push(own);
