@@ -1,4 +1,4 @@
-"""Cases of fixtures/vectors/boatlog.json: frames, taking over the deck, and the log as known at a past moment."""
+"""Cases of fixtures/vectors/handover.json: frames, taking over the deck, and the log as known at a past moment."""
 
 from __future__ import annotations
 
