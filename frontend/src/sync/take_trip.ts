@@ -22,10 +22,28 @@ interface Enrolled {
  */
 export async function takeTrip(trip: string, label: string): Promise<void> {
   const ready = await server.get<Ready>(`/api/trips/${trip}/snapshot`);
-  // The hash is worked out here again: what every later entry rests on must have arrived whole.
+  const here = (await openTrip(trip))?.device ?? null;
+  const device = here !== null && (await stillEnrolled(here)) ? here : await enrol(trip, label);
+  await keep(ready, device);
+}
+
+/**
+ * Brings the trip of a code that a leader shows onto this phone: no account, no password. Answers which trip it is.
+ * A phone that joins again is enrolled anew; what it wrote before stays and is handed in as that of its former self.
+ */
+export async function joinTrip(code: string, label: string): Promise<string> {
+  const pair = await makeKey();
+  const enrolled = await server.post<Enrolled & { readonly trip: string }>("/api/boat-log/join", { code, label, public_key: pair?.published ?? null });
+  const { trip } = enrolled;
+  const ready = await server.get<Ready>(`/api/trips/${trip}/boat-log/snapshot`, { device: enrolled.token });
+  await keep(ready, { trip, device: enrolled.id, token: enrolled.token, label: enrolled.label, key: pair?.key ?? null });
+  return trip;
+}
+
+/** Stores the trip whole; the hash is worked out here again: what every later entry rests on must have arrived whole. */
+async function keep(ready: Ready, device: DeviceRecord): Promise<void> {
   if (read(ready.snapshot).hash !== ready.hash) throw new Problem(0, "The trip did not arrive whole.", "Try again where the network is better.");
-  const here = await openTrip(trip);
-  const device = here?.device ?? (await enrol(trip, label));
+  const { trip } = device;
   const record: SnapshotRecord = { trip, hash: ready.hash, snapshot: ready.snapshot, storedAt: Date.now() };
   const names: NamesRecord = { trip, names: ready.names, labels: ready.labels };
   await keepTrip(record, names, device);
@@ -33,6 +51,17 @@ export async function takeTrip(trip: string, label: string): Promise<void> {
   if (log === null) throw new Error("The trip was stored and cannot be read again.");
   if (!log.entries.some(({ entry }) => entry.kind === "snapshot_taken" && entry.device === device.device)) {
     await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash: ready.hash } });
+  }
+}
+
+/** A server set back to an old backup may not know this phone any more, and a leader may have taken it off. */
+async function stillEnrolled(device: DeviceRecord): Promise<boolean> {
+  try {
+    await server.get(`/api/trips/${device.trip}/entries?limit=1`, { device: device.token });
+    return true;
+  } catch (error) {
+    if (error instanceof Problem && (error.status === 401 || error.status === 403)) return false;
+    throw error;
   }
 }
 

@@ -55,6 +55,10 @@ export function Home({ session }: ScreenProps) {
           <LinkButton path="/sign-in" tone="act" size="large" wide>
             Sign in
           </LinkButton>
+          <p>Or, with a leader beside you:</p>
+          <LinkButton path="/join" size="large" wide>
+            Join with a code
+          </LinkButton>
         </Section>
       ) : (
         <Section title="Kept by your club">

@@ -7,6 +7,7 @@ import { DepthScreen } from "./depth.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
+import { Join } from "./join.tsx";
 import { LogScreen } from "./log_page.tsx";
 import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
@@ -18,6 +19,8 @@ import { WentIn } from "./went_in.tsx";
 /** All here at once: nothing on the deck waits for a file. */
 export const screens: readonly Screen[] = [
   { path: "/", title: "Trips", needs: "nothing", show: Home },
+  { path: "/join", title: "Join with a code", needs: "nothing", show: Join },
+  { path: "/join/:code", title: "Join with a code", needs: "nothing", show: Join },
   { path: "/trips/:trip", title: "Trip", needs: "nothing", show: Trip },
   { path: "/trips/:trip/take", title: "Bring the trip here", needs: "session", show: Take },
   { path: "/trips/:trip/ready", title: "Ready for the boat", needs: "nothing", show: Ready },

@@ -20,5 +20,6 @@ export const screens: readonly Screen[] = [
   { path: "/organise/trips/:trip/dives/:dive/gas", title: "Gas", needs: "session", load: () => import("./gas.tsx") },
   { path: "/organise/trips/:trip/dives/:dive/teams", title: "Teams", needs: "session", load: () => import("./teams.tsx") },
   { path: "/organise/trips/:trip/dives/:dive/teams/:team", title: "Plan of a team", needs: "session", load: () => import("./plan.tsx") },
+  { path: "/organise/trips/:trip/boat-log", title: "Boat log", needs: "session", load: () => import("./boat_log.tsx") },
   { path: "/organise/trips/:trip/ready", title: "Make the trip ready", needs: "session", load: () => import("./ready.tsx") },
 ];

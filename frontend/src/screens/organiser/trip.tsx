@@ -1,6 +1,7 @@
-import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
+import { chainsNote, type PhoneChain } from "./boat_log_words.ts";
 import { DiveOrder } from "./dive_order.tsx";
 import { nextStep } from "./trip_words.ts";
 import { diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
@@ -67,6 +68,7 @@ function TripPage(props: TripHere) {
           </List>
         </Section>
       </Columns>
+      {trip.state === "ready" && <BoatLogLine trip={trip.id} />}
       <DiveOrder here={props} />
       {trip.state === "planned" && (
         <Section title="Before the boat">
@@ -81,5 +83,18 @@ function TripPage(props: TripHere) {
         </Section>
       )}
     </Page>
+  );
+}
+
+/** Whether the phones' chains are whole, in a line. */
+function BoatLogLine(props: { readonly trip: string }) {
+  const { answer } = useServer<{ readonly phones: readonly PhoneChain[] }>(`/api/trips/${props.trip}/boat-log/chains`);
+  const { note, warn } = answer.state === "here" ? chainsNote(answer.data.phones) : { note: "phones, their entries, the record", warn: false };
+  return (
+    <Section title="On the boat">
+      <List label="On the boat">
+        <Row path={`/organise/trips/${props.trip}/boat-log`} title="Boat log" note={note} {...(warn ? { tone: "stop" as const } : {})} />
+      </List>
+    </Section>
   );
 }

@@ -1,0 +1,62 @@
+import { useState } from "preact/hooks";
+import { server } from "../../sync/server.ts";
+import { Button, CheckField, List, ProblemList, Row, Section, useSend, useServer } from "../parts/index.ts";
+import { dayAndTime, minutes } from "../words/format.ts";
+import { questionText } from "../words/questions.ts";
+import { showDepth, type System } from "../words/units.ts";
+
+interface Told {
+  readonly id: string;
+  readonly down_at: string;
+  readonly surfaced_at: string | null;
+  readonly bottom_time_s: number | null;
+  readonly depth: { readonly unit: "m" | "ft"; readonly hundredths: number } | null;
+  readonly task: { readonly kind: string; readonly level: number } | null;
+  readonly task_done: boolean;
+  readonly questions: readonly string[];
+  readonly confirmed_at: string | null;
+}
+
+/** The diver's dives as boat logs tell them: confirmed with one tap, nothing typed twice. */
+export function ToldDives(props: { readonly diver: string; readonly zone: string; readonly system: System }) {
+  const path = `/api/divers/${props.diver}/told-dives`;
+  const { answer, again } = useServer<{ readonly dives: readonly Told[] }>(path);
+  if (answer.state !== "here" || answer.data.dives.length === 0) return null;
+  return (
+    <Section title="Dives from the boat">
+      <List label="Dives from the boat">
+        {answer.data.dives.map((dive) => (
+          <ToldDive key={dive.id} dive={dive} path={path} zone={props.zone} system={props.system} again={again} />
+        ))}
+      </List>
+    </Section>
+  );
+}
+
+function ToldDive(props: { readonly dive: Told; readonly path: string; readonly zone: string; readonly system: System; readonly again: () => void }) {
+  const { dive } = props;
+  const [done, setDone] = useState(dive.task_done);
+  const { sending, problem, send } = useSend();
+  const confirm = () =>
+    send(async () => {
+      await server.post(`${props.path}/${dive.id}/confirm`, { task_done: done });
+      props.again();
+    });
+  const depth = dive.depth === null ? "depth not known" : showDepth(dive.depth, props.system);
+  const time = dive.bottom_time_s === null ? "time not known" : `${minutes(dive.bottom_time_s)} min`;
+  const open = dive.confirmed_at === null;
+  return (
+    <Row title={`${depth}, ${time}`} note={dayAndTime(Date.parse(dive.down_at), props.zone)} side={open ? "to confirm" : "confirmed"}>
+      {dive.questions.map((code) => (
+        <p key={code}>{questionText(code)}. Two people of the trip can settle it.</p>
+      ))}
+      {open && dive.task !== null && <CheckField label={`The task was done: ${dive.task.kind}`} checked={done} onChange={setDone} />}
+      <ProblemList problem={problem} />
+      {open && (
+        <Button tone="act" disabled={sending} onPress={confirm}>
+          It was like this
+        </Button>
+      )}
+    </Row>
+  );
+}
