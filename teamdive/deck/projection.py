@@ -15,7 +15,7 @@ from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
 from teamdive.boatlog.surfaced import mix_of
 from teamdive.logbook.models import MadeDive
 from teamdive.logbook.services import keep_made_dives
-from teamdive.trips.models import Booking, Trip
+from teamdive.trips.models import Booking, Dive, Trip
 
 from . import selectors
 from .models import DiverStatus
@@ -59,6 +59,7 @@ def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
 def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID) -> list[MadeDive]:
     """Each diver's dives for the days after the trip: the longest reading of each, its depth as reported."""
     made = []
+    planned = {str(dive.pk): dive for dive in Dive.objects.filter(trip=trip_id)}
     for booking in bookings:
         person = str(booking.pk)
         if booking.diver_id is None:
@@ -67,6 +68,12 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
             mix = mix_of(state, person, attempt.dive, attempt.down[1])
             analysed = mix.analysed and mix.o2_e4 is not None
             times, depth = attempt.bottom_time_s, attempt.depth
+            plan = planned.get(attempt.dive)
+            asked = {
+                question.code
+                for question in known.questions
+                if person in question.people and set(question.entries) & set(attempt.entries)
+            }
             made.append(
                 MadeDive(
                     diver_id=booking.diver_id,
@@ -78,6 +85,9 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
                     depth_hundredths=None if depth is None else depth["hundredths"],
                     depth_unit="" if depth is None else depth["unit"],
                     o2_pm=mix.o2_e4 // 10 if analysed and mix.o2_e4 is not None else None,
+                    task_kind="" if plan is None else plan.task_kind,
+                    task_level=None if plan is None else plan.task_level,
+                    questions=sorted(asked),
                 )
             )
     return made

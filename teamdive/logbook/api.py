@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.http import Http404
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
@@ -14,12 +15,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from teamdive.people.doors import readable, strict
+from teamdive.people.doors import depth_shown, readable, strict
 from teamdive.people.doors_imports import SheetApply, SheetImport, SheetImports
 from teamdive.people.selectors import diver as diver_of
 
 from . import permissions, selectors, services
 from .imports import PAST_DIVES
+from .models import MadeDive
 
 __all__ = ["permissions", "urlpatterns"]
 
@@ -92,6 +94,57 @@ class PastDivesDoor(APIView):
         return Response(selectors.experience(found, on=today, depth_unit=found.depth_unit), status=201)
 
 
+class ToldDivesDoor(APIView):
+    permit = {"GET": "logbook.read_log"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, diver: UUID) -> Response:
+        """What boat logs tell of a diver's dives, newest first, with what they leave open."""
+        found = readable(request, "logbook.read_log", diver_of(diver))
+        return Response({"dives": [told_shown(made) for made in selectors.told_dives(found.pk)]})
+
+
+class ConfirmDoor(APIView):
+    permit = {"POST": "logbook.confirm_dives"}
+
+    class Said(serializers.Serializer[Any]):
+        task_done = serializers.BooleanField(default=False)
+
+    @extend_schema(request=Said, responses=OpenApiTypes.OBJECT)
+    def post(self, request: Request, diver: UUID, made: UUID) -> Response:
+        """The diver says that a dive was as the boat log tells it; it then counts as experience."""
+        found = readable(request, "logbook.read_log", diver_of(diver))
+        self.check_object_permissions(request, found)
+        strict(self.Said, request.data)
+        asked = self.Said(data=request.data)
+        asked.is_valid(raise_exception=True)
+        told = selectors.told_dives(found.pk).filter(pk=made).first()
+        if told is None:
+            raise Http404
+        task_done = asked.validated_data["task_done"]
+        return Response(
+            told_shown(services.confirm_made_dive(made=told, task_done=task_done, now=timezone.now()))
+        )
+
+
+def told_shown(made: MadeDive) -> dict[str, Any]:
+    """A dive that a boat log tells, on the wire."""
+    return {
+        "id": made.pk,
+        "trip": made.trip,
+        "number": made.number,
+        "down_at": made.down_at,
+        "surfaced_at": made.surfaced_at,
+        "bottom_time_s": made.bottom_time_s,
+        "depth": depth_shown(made.depth_hundredths, made.depth_unit),
+        "o2_pm": made.o2_pm,
+        "task": {"kind": made.task_kind, "level": made.task_level} if made.task_kind else None,
+        "task_done": made.task_done,
+        "questions": made.questions,
+        "confirmed_at": made.confirmed_at,
+    }
+
+
 class PastDivesImports(SheetImports):
     sheet = PAST_DIVES
     permit = {"GET": "logbook.bring_past_dives", "POST": "logbook.bring_past_dives"}
@@ -112,5 +165,9 @@ urlpatterns = [
     path("api/past-dives/imports/<uuid:roster>", PastDivesImport.as_view(), name="past_dives_import"),
     path("api/past-dives/imports/<uuid:roster>/apply", PastDivesApply.as_view(), name="past_dives_apply"),
     path("api/divers/<uuid:diver>/experience", ExperienceDoor.as_view(), name="experience"),
+    path("api/divers/<uuid:diver>/told-dives", ToldDivesDoor.as_view(), name="told_dives"),
+    path(
+        "api/divers/<uuid:diver>/told-dives/<uuid:made>/confirm", ConfirmDoor.as_view(), name="confirm_dive"
+    ),
     path("api/divers/<uuid:diver>/dives", PastDivesDoor.as_view(), name="past_dives"),
 ]

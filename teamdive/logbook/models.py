@@ -60,7 +60,8 @@ class LoggedDive(Row):
 class MadeDive(Row):
     """A dive as the boat log of a trip tells it, with its time: what still counts for the diver's next dive.
 
-    Worked out again whenever that log grows; no experience is read from it. What the log does not tell is null.
+    Worked out again whenever that log grows. What the log does not tell is null. No experience is read from it until
+    its diver confirms it: then it stands among the logged dives, and follows what that log is later corrected to.
     """
 
     diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="made_dives")
@@ -72,6 +73,13 @@ class MadeDive(Row):
     depth_hundredths = models.PositiveIntegerField(null=True, blank=True)
     depth_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
     o2_pm = models.PositiveSmallIntegerField(null=True, blank=True, help_text="of a gas its diver analysed")
+    task_kind = models.CharField(max_length=40, blank=True, help_text="what was planned to be done")
+    task_level = models.PositiveSmallIntegerField(null=True, blank=True)
+    questions = models.JSONField(
+        default=list, blank=True, help_text="codes of what the log leaves open about it"
+    )
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    task_done = models.BooleanField(default=False, help_text="its diver says that the task was done")
 
     class Meta:
         ordering = ["down_at", "id"]

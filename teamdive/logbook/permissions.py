@@ -16,6 +16,7 @@ def brought_it(user: Any, brought: ImportedSheet | None) -> bool:
 
 
 rules.add_perm("logbook.read_log", is_own_record | by_role("read_divers"))
+rules.add_perm("logbook.confirm_dives", is_own_record)
 rules.add_perm("logbook.write_log", by_role("change_divers"))
 rules.add_perm("logbook.bring_past_dives", by_role("plan_trips"))
 rules.add_perm("logbook.answer_past_dives", by_role("change_divers") | (by_role("plan_trips") & brought_it))

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any, cast
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from teamdive.people.models import Diver
 from teamdive.physics.units import Depth, DepthUnit, deeper_in, shallower_in
@@ -77,6 +77,11 @@ def made_dives(divers: Collection[UUID], *, before: datetime, not_on: UUID) -> d
     for row in rows.filter(Q(surfaced_at__gt=since) | Q(surfaced_at=None, down_at__gt=since)):
         found[row.diver_id].append(row)
     return found
+
+
+def told_dives(diver: UUID) -> QuerySet[MadeDive]:
+    """What boat logs tell of this diver's dives, newest first."""
+    return MadeDive.objects.filter(diver=diver).order_by("-down_at", "-number")
 
 
 def shallower(hundredths: int, unit: str, wanted: str) -> float:

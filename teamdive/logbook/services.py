@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -71,11 +72,63 @@ def log_dive(
 def keep_made_dives(*, trip: UUID, made: Iterable[MadeDive]) -> None:
     """What the boat log of a trip amounts to, in place of what was kept of it before."""
     rows = list(made)
+    # A dive that is no longer told, or no longer the same, must not stay experience as it was.
     kept = {(row.diver_id, row.number): row for row in MadeDive.objects.filter(trip=trip)}
     for row in rows:
         before = kept.pop((row.diver_id, row.number), None)
         if before is not None:
             row.pk = before.pk
             row._state.adding = False
+            same = all(getattr(row, name) == getattr(before, name) for name in _CONFIRMED)
+            row.task_done = before.task_done
+            row.confirmed_at = before.confirmed_at if same else None
         row.save()
-    MadeDive.objects.filter(pk__in=[row.pk for row in kept.values()]).delete()
+        if before is not None and before.confirmed_at is not None and not row.confirmed_at:
+            _follow(row)
+    gone = [row.pk for row in kept.values()]
+    LoggedDive.objects.filter(source__in=gone).delete()
+    MadeDive.objects.filter(pk__in=gone).delete()
+
+
+_CONFIRMED = ("down_at", "surfaced_at", "bottom_time_s", "depth_hundredths", "depth_unit", "o2_pm")
+
+
+class UnableToConfirm(Unable):
+    code = "not_all_known"
+
+
+@transaction.atomic
+def confirm_made_dive(*, made: MadeDive, task_done: bool, now: datetime) -> MadeDive:
+    """The diver says that the dive was as the boat log tells it: it becomes experience. Again changes nothing.
+
+    What the log leaves open stays open and is shown beside it. Raises UnableToConfirm while depth or surfacing is
+    not known: an experience of unknown depth is none.
+    """
+    made = MadeDive.objects.select_for_update(of=("self",)).select_related("diver__club").get(pk=made.pk)
+    if made.surfaced_at is None or made.depth_hundredths is None:
+        missing = "when you surfaced" if made.surfaced_at is None else "how deep you were"
+        raise UnableToConfirm(f"The boat log does not know {missing}. A leader can enter it there.")
+    made.task_done = task_done and made.task_kind != ""
+    made.confirmed_at = made.confirmed_at or now
+    made.save(update_fields=["task_done", "confirmed_at"])
+    _follow(made)
+    return made
+
+
+def _follow(made: MadeDive) -> None:
+    """Bring the logged dive of a made one up to date; one whose depth is no longer known is no experience."""
+    if made.depth_hundredths is None:
+        LoggedDive.objects.filter(diver=made.diver_id, source=made.pk).delete()
+        return
+    log_dive(
+        diver=made.diver,
+        on=made.down_at.astimezone(ZoneInfo(made.diver.club.time_zone)).date(),
+        depth_hundredths=made.depth_hundredths,
+        depth_unit=made.depth_unit,
+        bottom_time_s=made.bottom_time_s,
+        o2_pm=made.o2_pm,
+        task_kind=made.task_kind if made.task_done else "",
+        task_level=made.task_level if made.task_done else None,
+        evidence="logged",
+        source=made.pk,
+    )

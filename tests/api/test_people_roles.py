@@ -66,6 +66,7 @@ def places(django_db_setup, django_db_blocker):
             "trip": ready.pk,
             "dive": dive.pk,
             "person": noor.pk,
+            "made": uuid4(),
         }
         transaction.set_rollback(True)
 
@@ -119,6 +120,9 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("account", "patch"): (TOP, ABOARD - TOP),
     ("account", "delete"): (TOP, ABOARD - TOP),
     ("experience", "get"): (ABOARD, set()),
+    ("told_dives", "get"): (ABOARD, set()),
+    # Only the diver confirms; the dive asked about is not there.
+    ("confirm_dive", "post"): (set(), ABOARD - {"booked"}),
     ("past_dives", "post"): (TOP, ABOARD - TOP),
     ("roster", "get"): (TOP, CLUB - TOP),
     ("past_dives_imports", "get"): (PLAN, CLUB - PLAN),
