@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Any, cast
 
 from teamdive.physics.units import Depth, DepthUnit
@@ -42,6 +43,29 @@ def run_time_s(hundredths: int, unit: str, bottom_time_s: int) -> int:
     """
     ascent_s = -(-depth_cm(hundredths, unit) * 60 // ASCENT_CM_MIN)
     return bottom_time_s + ascent_s + SAFETY_STOP_S
+
+
+def cylinder_dl(volume: Decimal, volume_unit: str, working_pressure: int, pressure_unit: str) -> int:
+    """The water volume of a cylinder in tenths of a litre, rounded up; cubic feet are of gas at the working pressure.
+
+    1 ft3 = 28.316846592 L, exact; 1 psi = 6.894757 kPa; gas at 1 atm = 1.01325 bar (NIST SP 811, appendix B).
+    """
+    litres = volume
+    if volume_unit == "cuft":
+        bar = working_pressure * (Decimal("0.06894757") if pressure_unit == "psi" else Decimal(1))
+        litres = volume * Decimal("28.316846592") * Decimal("1.01325") / bar
+    return int(-(-litres * 10 // 1))
+
+
+def rmv_low_dl_min(mean: Decimal | None, spread: Decimal | None) -> int | None:
+    """How little a diver may breathe, tenths of a litre a minute: two spreads below the mean, at least a third of it.
+
+    Our own choice; a spread that is not known is taken as a fifth of the mean. None: the mean is not known.
+    """
+    if mean is None:
+        return None
+    low = mean - 2 * (mean / 5 if spread is None else spread)
+    return max(10, int(max(low, mean / 3) * 10))
 
 
 def minutes_between(surfaced_at: datetime, down_at: datetime) -> int:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from teamdive.boatlog.snapshot import NotASnapshot, make
-from teamdive.people.models import User
+from teamdive.people.models import Diver, User
 
 from . import rules, selectors
 from .before import as_told, dives_before_trip
@@ -120,6 +120,7 @@ def _person(booking: Booking, before: Sequence[DiveBefore] | None) -> dict[str, 
 
 def _dive(dive: Dive) -> dict[str, Any]:
     checks = {str(check.booking_id): check for check in dive.gas_checks.all()}
+    divers = {str(b.pk): b.diver for b in dive.trip.bookings.select_related("diver") if b.diver}
     return {
         "id": str(dive.pk),
         "number": dive.number,
@@ -127,11 +128,11 @@ def _dive(dive: Dive) -> dict[str, Any]:
         "depth": {"unit": dive.depth_unit, "hundredths": dive.depth_hundredths},
         "bottom_time_s": dive.bottom_time_s,
         "run_time_s": rules.run_time_s(dive.depth_hundredths, dive.depth_unit, dive.bottom_time_s),
-        "teams": [_team(team, checks) for team in sorted(dive.teams.all(), key=lambda t: t.number)],
+        "teams": [_team(team, checks, divers) for team in sorted(dive.teams.all(), key=lambda t: t.number)],
     }
 
 
-def _team(team: Team, checks: dict[str, GasCheck]) -> dict[str, Any]:
+def _team(team: Team, checks: dict[str, GasCheck], records: dict[str, Diver]) -> dict[str, Any]:
     plan = team.plan or {}
     limit = selectors.limit_s(plan)
     known = plan.get("team", {})
@@ -154,10 +155,22 @@ def _team(team: Team, checks: dict[str, GasCheck]) -> dict[str, Any]:
                 "minimum_gas": _pressure(divers.get(member, {}).get("minimum_gas"), unit),
                 "turn_pressure": _pressure(divers.get(member, {}).get("turn_pressure"), unit),
                 "o2_pm": _o2_pm(checks.get(member)),
+                "cylinder_dl": _cylinder_dl(checks.get(member)),
+                "rmv_low_dl_min": _rmv_low(records.get(member)),
             }
             for member in members
         ],
     }
+
+
+def _cylinder_dl(check: GasCheck | None) -> int | None:
+    if check is None:
+        return None
+    return rules.cylinder_dl(check.volume, check.volume_unit, check.working_pressure, check.pressure_unit)
+
+
+def _rmv_low(diver: Diver | None) -> int | None:
+    return None if diver is None else rules.rmv_low_dl_min(diver.rmv_l_min, diver.rmv_sd_l_min)
 
 
 def _pressure(value: Any, unit: str) -> dict[str, Any] | None:

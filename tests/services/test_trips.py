@@ -482,12 +482,27 @@ def test_the_snapshot_is_named_by_its_bytes_and_holds_no_name(trip):
     team = snapshot["dives"][0]["teams"][0]
     assert team["limit_s"] and team["limited_by"] and team["lead"] in team["members"]
     assert all(d["minimum_gas"]["unit"] == "bar" and d["o2_pm"] == 210 for d in team["divers"])
+    # For the rescue service: the size of each cylinder, and how little its diver may breathe, below the working mean.
+    for each in team["divers"]:
+        diver = Booking.objects.get(pk=each["id"]).diver
+        assert 50 <= each["cylinder_dl"] <= 200
+        assert 10 <= each["rmv_low_dl_min"] < diver.rmv_l_min * 10
     assert shown["labels"] == {
         "club": "Varrow Bay divers",
         "trip": "Two dives at the Teeth",
         "boat": "Grey Petrel",
         "sites": {snapshot["dives"][0]["id"]: "The Teeth", snapshot["dives"][1]["id"]: "Kelp Garden"},
     }
+
+
+def test_water_volumes_and_the_least_breathing():
+    """An aluminium cylinder called 80, 77.4 ft3 at 3000 psi, holds 11.1 L (common practice, its usual data sheet)."""
+    assert rules.cylinder_dl(Decimal("12"), "l", 232, "bar") == 120
+    assert 107 <= rules.cylinder_dl(Decimal("77.4"), "cuft", 3000, "psi") <= 112
+    assert rules.rmv_low_dl_min(Decimal(18), Decimal(3)) == 120
+    assert rules.rmv_low_dl_min(Decimal(20), None) == 120
+    assert rules.rmv_low_dl_min(Decimal(18), Decimal(9)) == 60
+    assert rules.rmv_low_dl_min(None, None) is None
 
 
 def test_after_the_snapshot_only_entries_change_the_plan(demo, db):
