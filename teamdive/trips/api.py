@@ -20,8 +20,8 @@ from teamdive.people.models import Club, Diver
 from teamdive.web.permissions import SIGNED_IN
 from teamdive.web.problems import Unable
 
-from . import permissions, selectors, services, services_ready, services_teams
-from .bodies_in import BookingBody, DiveBody, GasBody, SolveBody, TeamsBody, TripBody, dive_fields
+from . import permissions, selectors, services, services_ready, services_teams, services_whole_day
+from .bodies_in import BookingBody, DayBody, DiveBody, GasBody, SolveBody, TeamsBody, TripBody, dive_fields
 from .models import Boat, Booking, Dive, Proposal, Site, Trip
 from .shown import Reader, dive_shown, proposal_shown, teams_shown, trip_line, trip_page
 
@@ -313,6 +313,27 @@ class Teams(DiveView):
         return self._answer(request, trip, dive)
 
 
+class DayTeams(TripView):
+    permit = {"POST": "trips.plan_trip"}
+
+    @extend_schema(request=DayBody, responses=OpenApiTypes.OBJECT)
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Work out the teams of all dives together, partners kept or changed. Nothing is kept or announced.
+
+        `dives` are the ids in the order of the answer's dives: announce each with a PUT to its teams, the first one
+        first.
+        """
+        found = self.trip(request, trip)
+        answer = services_whole_day.solve_day(trip=found, asked=asked(DayBody, request), by=request.user)
+        return Response(
+            {
+                "dives": [dive.pk for dive in sorted(found.dives.all(), key=lambda one: one.number)],
+                "answer": answer,
+                "names": {str(b.pk): b.display_name for b in found.bookings.all()},
+            }
+        )
+
+
 class Ready(TripView):
     permit = {"POST": "trips.plan_trip"}
 
@@ -351,6 +372,7 @@ urlpatterns = [
     path("api/trips/<uuid:trip>/dives/<uuid:dive>", DiveDoor.as_view(), name="dive"),
     path("api/trips/<uuid:trip>/dives/<uuid:dive>/gas/<uuid:person>", Gas.as_view(), name="gas"),
     path("api/trips/<uuid:trip>/dives/<uuid:dive>/teams", Teams.as_view(), name="dive_teams"),
+    path("api/trips/<uuid:trip>/teams", DayTeams.as_view(), name="trip_teams"),
     path("api/trips/<uuid:trip>/ready", Ready.as_view(), name="trip_ready"),
     path("api/trips/<uuid:trip>/snapshot", SnapshotDoor.as_view(), name="trip_snapshot"),
 ]

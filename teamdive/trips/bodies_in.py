@@ -167,6 +167,31 @@ class SolveBody(serializers.Serializer[Any]):
     expect_gas = PressureBody(required=False, allow_null=True)
 
 
+class WaveBody(serializers.Serializer[Any]):
+    id = serializers.CharField(max_length=100)
+    divers = serializers.IntegerField(min_value=2, max_value=30)
+    leader_needed = serializers.BooleanField(required=False)
+    surface_cover = CoverBody(many=True, required=False)
+
+
+class DayDiveBody(serializers.Serializer[Any]):
+    dive = serializers.UUIDField()
+    wishes = WishBody(many=True, required=False)
+    locked = groups()
+    forbidden = groups()
+    overrides = OverrideBody(many=True, required=False)
+    out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
+    surface_cover = CoverBody(many=True, required=False)
+    waves = WaveBody(many=True, required=False)
+
+
+class DayBody(serializers.Serializer[Any]):
+    partners = serializers.ChoiceField(choices=["either", "keep", "change"], required=False)
+    cost_s = serializers.IntegerField(min_value=0, max_value=86_400, required=False)
+    expect_gas = PressureBody(required=False, allow_null=True)
+    dives = DayDiveBody(many=True, required=False)
+
+
 class TeamBody(serializers.Serializer[Any]):
     members = serializers.ListField(child=serializers.UUIDField(), min_length=1, max_length=12)
     lead = serializers.UUIDField(required=False, allow_null=True)

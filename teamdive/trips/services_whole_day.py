@@ -1,0 +1,125 @@
+"""The dives of a trip's day solved together; nothing is kept and nothing announced by it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from teamdive.people.models import User
+from teamdive.scale.teams import teams
+
+from . import rules, selectors
+from .bodies import common, demands, dive_part, diver_part, local_day, surfaced_at
+from .models import Booking, Dive, Trip
+from .services import open_trip
+from .services_teams import UnableToSolveTeams, signature
+
+MOST_DIVES = 3
+ASKED = ("wishes", "locked", "forbidden", "overrides", "out_of_water", "surface_cover", "waves")
+
+
+def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[str, Any]:
+    """Who dives with whom on all dives of a trip, from the records: the answer of `calculations.several`.
+
+    `asked`: `partners` (keep, change or either), `cost_s`, `expect_gas` as for one dive, and `dives`: {"dive": id,
+    wishes, locked, forbidden, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who asks.
+    Each dive is then announced by itself, in turn. Raises UnableToSolveTeams with what has to be done first, or
+    the calculation's Problem.
+    """
+    trip = open_trip(trip)
+    dives = list(trip.dives.select_related("trip__club", "site").order_by("number"))
+    _can_be_one_day(trip, dives)
+    signed = signature(trip, by)
+    stated = {item["dive"]: item for item in asked.get("dives", [])}
+    expected = asked.get("expect_gas")
+    diving = [selectors.booked_divers(dive) for dive in dives]
+    everybody = list({booking.pk: booking for each in diving for booking in each}.values())
+    if len(everybody) < 2:
+        raise UnableToSolveTeams(
+            "Fewer than two divers dive on these dives. Book more.", code="too_few_divers"
+        )
+    first = dives[0]
+    wish = {"partners": asked.get("partners") or "either", "cost_s": asked.get("cost_s")}
+    body = {
+        **common(trip.club, first),
+        "divers": [
+            diver_part(facts, first, trip.club, for_teams=True)
+            for facts in selectors.facts(first, everybody, expected)
+        ],
+        "dives": [
+            _dive(dive, dives[at - 1] if at else None, everybody, diving[at], expected)
+            | _stated(stated.get(dive.pk, {}), signed, everybody, diving[at])
+            for at, dive in enumerate(dives)
+        ],
+        "between_dives": {name: value for name, value in wish.items() if value is not None},
+        **({"policy": trip.club.policy} if trip.club.policy else {}),
+    }
+    return teams(body)
+
+
+def _can_be_one_day(trip: Trip, dives: Sequence[Dive]) -> None:
+    if not 1 <= len(dives) <= MOST_DIVES:
+        text = f"One to {MOST_DIVES} dives are solved together; this trip has {len(dives)}."
+        raise UnableToSolveTeams(text, code="dives_not_together")
+    unset = next((dive for dive in dives if dive.planned_at is None), None)
+    if unset is not None:
+        raise UnableToSolveTeams(
+            "Set when each dive is planned: the interval between them is needed.",
+            code="dive_time_not_set",
+            pointer=f"/dives/{unset.pk}/planned_at",
+        )
+    days = {local_day(trip.club, dive.planned_at) for dive in dives if dive.planned_at is not None}
+    if len(days) > 1 or len({dive.depth_unit for dive in dives}) > 1:
+        text = "Dives of one day with depths in one unit are solved together. Find the teams of each dive by itself."
+        raise UnableToSolveTeams(text, code="dives_not_together")
+
+
+def _interval_min(before: Dive, dive: Dive) -> int:
+    """From the planned end of one dive to the start of the next."""
+    over = surfaced_at(before, before.bottom_time_s)
+    start: datetime | None = dive.planned_at
+    minutes = 0 if over is None or start is None else rules.minutes_between(over, start)
+    if minutes < 10:
+        raise UnableToSolveTeams(
+            f"Dive {dive.number} starts less than 10 minutes after dive {before.number} is over: "
+            "the tables count the two as one dive. Plan it later.",
+            code="dives_overlap",
+            pointer=f"/dives/{dive.pk}/planned_at",
+        )
+    return minutes
+
+
+def _dive(
+    dive: Dive,
+    before: Dive | None,
+    everybody: Sequence[Booking],
+    diving: Sequence[Booking],
+    expected: Mapping[str, Any] | None,
+) -> dict[str, Any]:
+    """One dive as the records have it: what it asks, the gas taken on it, what was announced for it."""
+    item: dict[str, Any] = {"dive": {**dive_part(dive), "demands": demands(dive)}}
+    ids = {str(booking.pk) for booking in diving}
+    announced = [[person for person in team if person in ids] for team in dive.last_announced]
+    item["announced"] = [team for team in announced if len(team) > 1]
+    if before is None:
+        return item
+    item["surface_interval_min"] = _interval_min(before, dive)
+    facts = selectors.facts(dive, list(everybody), dict(expected) if expected else None)
+    parts = [diver_part(one, dive, dive.trip.club, for_teams=True) for one in facts]
+    item["divers"] = [
+        {name: part[name] for name in ("id", "cylinders", "gas") if name in part} for part in parts
+    ]
+    return item
+
+
+def _stated(
+    stated: Mapping[str, Any], signed: str, everybody: Sequence[Booking], diving: Sequence[Booking]
+) -> dict[str, Any]:
+    """What the organiser asks of one dive, and who of the day does not dive on it."""
+    item = {name: stated[name] for name in ASKED if stated.get(name)}
+    if "overrides" in item:
+        item["overrides"] = [{**override, "by": signed} for override in item["overrides"]]
+    ids = {booking.pk for booking in diving}
+    out = [str(booking.pk) for booking in everybody if booking.pk not in ids]
+    return item | {"out_of_water": list(dict.fromkeys([*item.get("out_of_water", []), *out]))}
