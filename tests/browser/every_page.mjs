@@ -124,6 +124,25 @@ await pass(2 * minute);
 await alarm.waitFor();
 // What covers the page at once does not take the tap that was meant for the page below.
 await pause(1300);
+// The emergency plan: the club's steps with one tap each, the words to read aloud; ending it brings nobody back.
+await alarm.getByRole("button", { name: "Start the emergency plan" }).click();
+await alarm.getByRole("button", { name: "Steps, and words for the radio" }).click();
+await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
+await alarm.waitFor({ state: "detached" });
+await look("emergency");
+await page.getByRole("button", { name: /^Done: / }).first().click();
+await page.getByText(/^Done \d\d:\d\d/).waitFor();
+await page.getByRole("link", { name: "Words for the radio" }).first().click();
+await page.getByText("MAYDAY, MAYDAY, MAYDAY.").waitFor();
+await page.getByText(/not accounted for\./).waitFor();
+await look("lost-diver");
+await show(page, `/trips/${trip}/emergency`);
+await page.getByText("The emergency is over: who says so?").click();
+await page.getByRole("button", { name: names[holder.id], exact: true }).click();
+await alarm.waitFor();
+assert.equal((await kept(page)).find((entry) => entry.kind === "emergency_ended").by, holder.id);
+await show(page, `/trips/${trip}/deck`);
+await pause(1300);
 for (const team of [1, 2]) {
   const whole = alarm.getByRole("button", { name: new RegExp(`^(Both|All three) up, team ${team}$`) });
   if ((await whole.count()) > 0) await whole.click();
@@ -186,6 +205,30 @@ for (let n = 0; n < 8; n += 1) {
 assert.ok(grew, "no limit grew in two hours at the surface");
 await page.getByText("Each diver, both methods").first().click();
 await look("interval-later");
+
+// Ten minutes and an hour after a dive each is asked by name; whoever came up too fast is held, limits withdrawn.
+await show(page, `/trips/${trip}/deck`);
+await page.getByRole("link", { name: /^Ask how they feel/ }).click();
+await page.getByRole("heading", { name: "How are they?" }).waitFor();
+await look("how-are-they");
+const fast = first.teams[0].members[0];
+await page.getByRole("button", { name: `${names[fast]} is well` }).click();
+await page.getByRole("button", { name: `${names[fast]} is well` }).waitFor({ state: "detached" });
+await page.getByRole("list", { name: "Who" }).getByRole("button", { name: names[fast] }).click();
+await pause(1300);
+await look("what-happened");
+await page.getByRole("button", { name: "Came up too fast" }).click();
+await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
+await page.getByText("Held from diving").waitFor();
+await look("emergency-held");
+await show(page, `/trips/${trip}/interval`);
+await page.getByRole("heading", { name: "Surface interval" }).waitFor();
+await look("interval-held");
+await show(page, `/trips/${trip}/more`);
+await look("something-else");
+await show(page, `/trips/${trip}/record`);
+await page.getByRole("heading", { name: "Record of the counts" }).waitFor();
+await look("record");
 
 // A swimmer opens the count again; the roll call names who is missing, largest.
 await show(page, `/trips/${trip}/went-in`);

@@ -40,14 +40,17 @@ export function Alarms(props: { readonly hash: string }) {
     <>
       {trips.map((trip) => (
         <OnTrip key={trip} trip={trip} quiet>
-          {(deck, names) => <Watch deck={deck} names={names} />}
+          {(deck, names) => <Watch deck={deck} names={names} hash={props.hash} />}
         </OnTrip>
       ))}
     </>
   );
 }
 
-function Watch({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+/** Where the emergency plan is worked through: while it runs the alarm does not cover it. */
+const PLAN = /\/(emergency|lost\/[^/]+|not-well)$/;
+
+function Watch({ deck, names, hash }: { readonly deck: Deck; readonly names: Names; readonly hash: string }) {
   const [hiddenUntil, hide] = useState(0);
   const overdue = overdueTeams(deck);
   const who = overdue.map((team) => team.id).join(" ");
@@ -67,7 +70,7 @@ function Watch({ deck, names }: { readonly deck: Deck; readonly names: Names }) 
   return (
     <>
       <Undo deck={deck} names={names} />
-      {overdue.length > 0 && deck.now >= hiddenUntil && <Overdue deck={deck} names={names} onLeave={() => hide(deck.now + HIDDEN_MS)} />}
+      {overdue.length > 0 && deck.now >= hiddenUntil && !(deck.view.emergency && PLAN.test(hash)) && <Overdue deck={deck} names={names} onLeave={() => hide(deck.now + HIDDEN_MS)} />}
     </>
   );
 }

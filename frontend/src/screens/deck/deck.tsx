@@ -8,6 +8,7 @@ import { clockTime } from "../words/format.ts";
 import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
+import { toAsk } from "./not_well.tsx";
 import { refusalWords } from "./refusals.ts";
 import { counts } from "./tap.ts";
 import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
@@ -27,6 +28,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const dive = dives.find((one) => one.dive === chosenDive) ?? dives[0];
   const [failed, setFailed] = useState<string | null>(null);
   const teams = dive?.teams ?? [];
+  const asked = toAsk(deck);
 
   const act = (what: Act, said: string) => {
     log.write(what).then(
@@ -87,6 +89,16 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
         ))}
       </div>
       <nav class="deck-links" aria-label="Deck pages">
+        {view.emergency_page.open && (
+          <LinkButton path={`${path}/emergency`} tone="stop" size="large">
+            Emergency
+          </LinkButton>
+        )}
+        {asked.length > 0 && (
+          <LinkButton path={`${path}/not-well`} size="large">
+            Ask how they feel ({asked.length})
+          </LinkButton>
+        )}
         <LinkButton path={`${path}/roll-call`} size="large">
           Roll call
         </LinkButton>
@@ -98,6 +110,9 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
         </LinkButton>
         <LinkButton path={`${path}/questions`} size="large">
           {view.questions.length === 0 ? "Questions" : `Questions (${view.questions.length})`}
+        </LinkButton>
+        <LinkButton path={`${path}/more`} size="large">
+          Something else
         </LinkButton>
         <LinkButton path={path} size="large">
           Trip

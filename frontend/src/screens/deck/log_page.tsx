@@ -1,3 +1,4 @@
+import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, names as joined } from "../words/format.ts";
@@ -79,8 +80,27 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
     emergency_started: () => "Emergency plan started",
     emergency_ended: () => "Emergency plan ended",
     joined: () => `${person(entry.subject)} joined`,
+    count_finished: () => "A count ended",
+    override: () => "Two people decided to leave all the same",
+    recall_given: () => `Called up: ${joined((data["teams"] as string[]).map((id) => teamWords(deck, id)))}`,
+    recall_acknowledged: () => `${team()} understood the recall`,
+    turned: () => `${team()} turned`,
+    team_check_done: () => `${team()} checked each other`,
+    held_from_diving: () => (data["released"] === true ? `Released to dive again: ${person(entry.subject)}` : `Held from diving: ${person(entry.subject)}`),
+    ascended_too_fast: () => `Came up too fast: ${person(entry.subject)}`,
+    stop_missed: () => `Missed a stop: ${person(entry.subject)}`,
+    symptoms_asked: () => `Asked how they feel: ${person(entry.subject)}`,
+    oxygen_started: () => `Oxygen started: ${person(entry.subject)}`,
+    oxygen_stopped: () => `Oxygen stopped: ${person(entry.subject)}`,
+    transferred: () => `Given over: ${person(entry.subject)}`,
+    distress_call_made: () => "A call for help was made",
+    procedure_step_done: () => `Step done: ${stepWords(deck, String(data["step"]))}`,
   };
   return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+}
+
+function stepWords(deck: Deck, step: string): string {
+  return steps(deck.log.snapshot).find((one) => one.step === step)?.say ?? step.replaceAll("_", " ");
 }
 
 function teamWords(deck: Deck, team: string): string {

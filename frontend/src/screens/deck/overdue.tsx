@@ -1,6 +1,7 @@
 import { useEffect } from "preact/hooks";
+import { mustSound as sounds } from "../../kernel/boatlog/alarm.ts";
 import type { Act } from "../../store/trip_log.ts";
-import { Button, Buttons } from "../parts/index.ts";
+import { Button, Buttons, go } from "../parts/index.ts";
 import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
@@ -10,7 +11,8 @@ import { Heads, Marker } from "./team_row.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
-const QUIET_MS = 2 * 60_000;
+/** Where the club set no other time. */
+const QUIET_MIN = 2;
 
 /** Teams past the club's minutes and still under water, the latest-due last. */
 export function overdueTeams(deck: Deck): readonly { readonly id: string; readonly number: number }[] {
@@ -21,7 +23,8 @@ export function overdueTeams(deck: Deck): readonly { readonly id: string; readon
 
 /** Whether one of them may sound now. */
 export function mustSound(deck: Deck): boolean {
-  return overdueTeams(deck).some((team) => (deck.view.teams[team.id]?.quiet_until ?? 0) <= deck.now);
+  const device = deck.log.device?.device ?? "";
+  return overdueTeams(deck).some((team) => sounds(deck.view, team.id, device, deck.now));
 }
 
 /** Takes the whole screen: who is overdue, since when, and what ends it. */
@@ -36,6 +39,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
     return () => void below?.toggleAttribute("inert", false);
   }, []);
   const write = (act: Act) => void log.write(act);
+  const quietMin = log.snapshot.settings.quiet_min ?? QUIET_MIN;
   const start = () =>
     write({
       by: acting(view),
@@ -70,21 +74,34 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
       <div class="alarm-actions">
         {view.emergency ? (
           <p>
-            <b>The emergency plan is running.</b> The club's own sheet comes first: recall, recount by name, lookouts by sector, radio.
+            <b>The emergency plan is running.</b> The club's own sheet comes first.
           </p>
         ) : (
           <Button tone="stop" size="deck" wide onPress={start}>
             Start the emergency plan
           </Button>
         )}
+        {view.emergency && (
+          <Button
+            tone="stop"
+            size="deck"
+            wide
+            onPress={() => {
+              go(`/trips/${log.trip}/emergency`);
+              props.onLeave();
+            }}
+          >
+            Steps, and words for the radio
+          </Button>
+        )}
         <Buttons even>
           <Button
             size="large"
             onPress={() => {
-              for (const team of overdueTeams(deck)) write(quiet(view, team.id, now + QUIET_MS));
+              for (const team of overdueTeams(deck)) write(quiet(view, team.id, now + quietMin * 60_000));
             }}
           >
-            Sound off for 2 min
+            Sound off for {quietMin} min
           </Button>
           <Button size="large" onPress={props.onLeave}>
             See the deck

@@ -4,6 +4,7 @@ import { clockTime, count as counted, names as joined } from "../words/format.ts
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { LeaveAllTheSame } from "./override.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function RollCall({ params }: ScreenProps) {
@@ -29,8 +30,12 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const open = called.filter((person) => !seen.has(person));
   const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
   const missing = [...view.departure.not_accounted_for].sort((a, b) => Number(inWater(b)) - Number(inWater(a)) || names.full(a).localeCompare(names.full(b)));
-  const name = (person: string) =>
-    void log.write({ by: caller, kind: "roll_call_taken", subject: log.trip, data: { count, seen: [person], method, place } });
+  const finish = () => log.write({ by: caller, kind: "count_finished", subject: log.trip, data: { count, method, heads: null, place } });
+  const name = async (person: string) => {
+    await log.write({ by: caller, kind: "roll_call_taken", subject: log.trip, data: { count, seen: [person], method, place } });
+    // The last name ends the count by itself: no further tap on a normal day.
+    if (mine?.finished_at == null && open.every((other) => other === person)) await finish();
+  };
   const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
   const others = view.roll_call.counts.filter((one) => one.count !== count);
@@ -44,10 +49,20 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             <p class="missing-title">Do not leave. Not accounted for:</p>
             <p class="missing-names">{joined(missing.map(names.full))}</p>
           </div>
-        ) : blocked ? (
+        ) : missing.length > 0 ? (
+          <div class="missing" role="alert">
+            <p class="missing-title">Two people decided to leave. Not accounted for, still:</p>
+            <p class="missing-names">{joined(missing.map(names.full))}</p>
+          </div>
+        ) : blocked && open.length > 0 ? (
           <div class="missing clear" role="status">
             <p class="missing-title">{seen.size === 0 ? "Count again before the boat leaves" : "Do not leave yet. Still to be called:"}</p>
             <p class="missing-names">{seen.size === 0 ? `${counted(called.length, "name")} to call` : joined(open.map(names.full))}</p>
+          </div>
+        ) : blocked ? (
+          <div class="missing clear" role="status">
+            <p class="missing-title">This count is done</p>
+            <p class="missing-names">Now a second person counts</p>
           </div>
         ) : (
           <div class="missing clear" role="status">
@@ -55,6 +70,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             <p class="missing-names">{called.length} aboard</p>
           </div>
         )}
+        <Compared deck={deck} names={names} />
         {caller === null ? (
           <Notice tone="warn">
             <p>Who calls the names? Tap your name.</p>
@@ -73,7 +89,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                     {names.full(person)} is in the water
                   </p>
                 ) : (
-                  <DeckButton key={person} row={`call ${person}`} tone="plain" label={`${names.full(person)} ${method}`} onTap={() => name(person)}>
+                  <DeckButton key={person} row={`call ${person}`} tone="plain" label={`${names.full(person)} ${method}`} onTap={() => void name(person)}>
                     {names.full(person)}
                   </DeckButton>
                 ),
@@ -84,23 +100,34 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 {counted(open.length, "name")} to go in this count, called by {names.full(caller)}.
               </p>
             ) : (
-              <Button tone="act" size="deck" wide onPress={leave}>
+              <Button tone={missing.length > 0 ? "stop" : "act"} size="deck" wide onPress={leave}>
                 {place === "port" ? "Leave port" : "Leave the site"}
+                {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
               </Button>
             )}
             {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}
+            {seen.size > 0 && open.length > 0 && mine?.finished_at == null && (
+              <Reason title="This count is over, and names are missing">
+                <p>It then stands as it is, beside the other count.</p>
+                <Button size="large" wide onPress={() => void finish()}>
+                  End this count without {joined(open.map(names.short))}
+                </Button>
+              </Reason>
+            )}
+            {blocked && missing.length > 0 && <LeaveAllTheSame deck={deck} names={names} missing={missing} />}
             {place === "port" && (
               <LinkButton path={`/trips/${log.trip}/ashore`} size="large" wide>
                 Somebody stays ashore
               </LinkButton>
             )}
             <Section>
-              <Reason title="A second count, by someone else">
+              <Reason title="A second count, by someone else" open={view.roll_call.needed > 1 && open.length === 0 && blocked}>
               <p>Two people count, each for themselves, and the two are compared.</p>
               {others.map((one) => (
                 <p key={one.count}>
                   Counted by {one.by.length === 0 ? "someone" : joined(one.by.map(names.full))}: {one.seen.length} of {called.length},{" "}
                   {one.active ? "each answered" : "seen, not asked"}
+                  {one.finished_at === null ? ", still going" : ", ended"}
                   {one.seen.length < called.length && `; without ${joined(called.filter((person) => !one.seen.includes(person)).map(names.full))}`}
                 </p>
               ))}
@@ -133,8 +160,32 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
         <LinkButton path={`/trips/${log.trip}/went-in`} wide>
           Somebody went in again
         </LinkButton>
+        <LinkButton path={`/trips/${log.trip}/record`} tone="quiet" wide>
+          The written record
+        </LinkButton>
       </Page>
     </>
+  );
+}
+
+/** Two ended counts beside each other: the same names, or who is in one and not in the other. */
+function Compared({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { stage, differ } = deck.view.roll_call;
+  if (stage === "agree") return <p class="lead">Two counts agree, name by name.</p>;
+  if (stage !== "recount" && stage !== "emergency") return null;
+  const who = joined(differ.map(names.full));
+  return (
+    <Notice tone="stop">
+      <p>
+        {stage === "recount" ? "The two counts do not agree. Both count again, each alone." : "The counts still differ. This is an emergency until they agree."}
+        {who !== "" && ` In doubt: ${who}.`}
+      </p>
+      {stage === "emergency" && (
+        <LinkButton path={`/trips/${deck.log.trip}/emergency`} tone="stop" size="large" wide>
+          Emergency
+        </LinkButton>
+      )}
+    </Notice>
   );
 }
 

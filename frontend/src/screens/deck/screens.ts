@@ -4,13 +4,18 @@ import { BottomTime } from "./bottom_time.tsx";
 import { ChangeTeam } from "./change_team.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
+import { Emergency } from "./emergency.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
 import { Join } from "./join.tsx";
 import { LogScreen } from "./log_page.tsx";
+import { Lost } from "./lost.tsx";
+import { More } from "./more.tsx";
+import { NotWell } from "./not_well.tsx";
 import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
+import { RecordOfCounts } from "./record.tsx";
 import { RollCall } from "./roll_call.tsx";
 import { Take } from "./take.tsx";
 import { Trip } from "./trip.tsx";
@@ -35,5 +40,10 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
   { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
   { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", show: Questions },
+  { path: "/trips/:trip/more", title: "Something else", needs: "nothing", frame: "deck", show: More },
+  { path: "/trips/:trip/not-well", title: "How are they", needs: "nothing", frame: "deck", show: NotWell },
+  { path: "/trips/:trip/emergency", title: "Emergency", needs: "nothing", frame: "deck", show: Emergency },
+  { path: "/trips/:trip/lost/:person", title: "Words for the radio", needs: "nothing", frame: "deck", show: Lost },
+  { path: "/trips/:trip/record", title: "Record of the counts", needs: "nothing", show: RecordOfCounts },
   { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", show: LogScreen },
 ];

@@ -54,9 +54,9 @@ export function Notice(props: { readonly tone?: "info" | "warn" | "stop"; readon
 }
 
 /** The reason behind a number, one tap away. */
-export function Reason(props: { readonly title?: string; readonly children: ComponentChildren }) {
+export function Reason(props: { readonly title?: string; readonly open?: boolean; readonly children: ComponentChildren }) {
   return (
-    <details class="reason">
+    <details class="reason" open={props.open}>
       <summary>{props.title ?? "Why"}</summary>
       <div>{props.children}</div>
     </details>

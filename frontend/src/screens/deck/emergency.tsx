@@ -1,0 +1,198 @@
+import type { Act } from "../../store/trip_log.ts";
+import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { useWakeLock } from "../parts/wake_lock.ts";
+import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
+import { acting } from "./acting.ts";
+import { DeckButton } from "./deck_button.tsx";
+import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+const whyWords: Readonly<Record<string, string>> = {
+  started: "The emergency plan was started.",
+  distress_call: "A call for help was made.",
+  symptoms: "Someone is not well.",
+  oxygen: "Someone is given oxygen.",
+  ascended_too_fast: "Someone came up too fast.",
+  stop_missed: "Someone missed a stop.",
+  counts_differ: "Two counts differ, and the recount too.",
+  overdue: "Someone is overdue.",
+};
+
+const calls: readonly { readonly to: string; readonly means: string; readonly label: string }[] = [
+  { to: "coastguard", means: "voice_radio", label: "Coastguard, by radio" },
+  { to: "coastguard", means: "phone", label: "Coastguard, by phone" },
+  { to: "ambulance", means: "phone", label: "Ambulance" },
+  { to: "boats_near", means: "voice_radio", label: "Boats near by" },
+];
+
+export function Emergency({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <EmergencyPage deck={deck} names={names} />}</OnTrip>;
+}
+
+/** What goes on, the club's steps with their times, the people it is about, and who ends it. */
+function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  useWakeLock();
+  const { log, view, zone } = deck;
+  const path = `/trips/${log.trip}`;
+  const { open, why, people, since } = view.emergency_page;
+  const write = (act: Omit<Act, "by">) => void log.write({ by: acting(view), ...act });
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page title="Emergency" back={`${path}/deck`} backLabel="Deck" note={since === null ? "Nothing is entered as an emergency." : `Since ${clockTime(since, zone)}`}>
+        {open && (
+          <Notice tone="stop">
+            {why.map((each) => (
+              <p key={each}>{whyWords[each] ?? each.replaceAll("_", " ")}</p>
+            ))}
+            <p>
+              <b>{joined(people.map(names.full))}</b>
+            </p>
+          </Notice>
+        )}
+        {!view.emergency && (
+          <DeckButton row="start" tone="stop" onTap={() => write({ kind: "emergency_started", subject: log.trip, data: { people } })}>
+            Start the emergency plan
+          </DeckButton>
+        )}
+        <ProcedureSteps deck={deck} names={names} onDone={(step) => write({ kind: "procedure_step_done", subject: log.trip, data: { step } })} />
+        <Section title="The people">
+          {people.length === 0 && <Empty>Nobody is named.</Empty>}
+          {people.map((person) => (
+            <Person key={person} deck={deck} names={names} person={person} onWrite={write} />
+          ))}
+          <LinkButton path={`${path}/not-well`} size="large" wide>
+            Somebody is not well
+          </LinkButton>
+        </Section>
+        <Section title="A call for help was made">
+          <Buttons even>
+            {calls.map(({ to, means, label }) => (
+              <DeckButton
+                key={label}
+                row={label}
+                tone="plain"
+                size="large"
+                onTap={() => write({ kind: "distress_call_made", subject: log.trip, data: { to, means, urgency: "distress", people, fix: null } })}
+              >
+                {label}
+              </DeckButton>
+            ))}
+          </Buttons>
+          <CallsMade deck={deck} />
+        </Section>
+        {open && <Ending deck={deck} names={names} />}
+        <p class="lead">The club's own sheet and the coastguard come first; whoever leads the rescue decides.</p>
+      </Page>
+    </>
+  );
+}
+
+function ProcedureSteps(props: { readonly deck: Deck; readonly names: Names; readonly onDone: (step: string) => void }) {
+  const { view, zone, now } = props.deck;
+  const running = view.procedure;
+  if (running === null) return null;
+  const next = running.steps.find((step) => step.done_at === null)?.step;
+  return (
+    <Section title={`Steps, since ${clockTime(running.started_at, zone)}`}>
+      {!running.own && <p>General steps: the club replaces them by its own.</p>}
+      <List label="Steps">
+        {running.steps.map((step) => (
+          <Row
+            key={step.step}
+            title={step.say}
+            tone={step.late ? "stop" : step.step === next ? "warn" : "plain"}
+            note={
+              step.done_at !== null
+                ? `Done ${clockTime(step.done_at, zone)}${step.by === null ? "" : `, ${props.names.short(step.by)}`}`
+                : step.due_at === null
+                  ? ""
+                  : step.late
+                    ? `Was to be done by ${clockTime(step.due_at, zone)}`
+                    : `By ${clockTime(step.due_at, zone)}, ${minutesToWait((step.due_at - now) / 1000)} min left`
+            }
+          >
+            {step.done_at === null && (
+              <p class="step-done">
+                <DeckButton row={`step ${step.step}`} tone={step.step === next ? "act" : "plain"} size="large" label={`Done: ${step.say}`} onTap={() => props.onDone(step.step)}>
+                  Done
+                </DeckButton>
+              </p>
+            )}
+          </Row>
+        ))}
+      </List>
+    </Section>
+  );
+}
+
+function Person(props: { readonly deck: Deck; readonly names: Names; readonly person: string; readonly onWrite: (act: Omit<Act, "by">) => void }) {
+  const { deck, names, person, onWrite } = props;
+  const known = deck.view.people[person];
+  if (known === undefined) return null;
+  const here = known.state === "aboard";
+  return (
+    <article class="card">
+      <h3>{names.full(person)}</h3>
+      {!here && !known.accounted_for && (
+        <LinkButton path={`/trips/${deck.log.trip}/lost/${person}`} tone="act" size="large" wide>
+          Words for the radio
+        </LinkButton>
+      )}
+      {here && (
+        <Buttons even>
+          <DeckButton
+            row={`oxygen ${person}`}
+            tone={known.on_oxygen ? "plain" : "act"}
+            size="large"
+            label={`${names.full(person)}: oxygen ${known.on_oxygen ? "stopped" : "started"}`}
+            onTap={() => onWrite({ kind: known.on_oxygen ? "oxygen_stopped" : "oxygen_started", subject: person })}
+          >
+            Oxygen {known.on_oxygen ? "stopped" : "started"}
+          </DeckButton>
+          <DeckButton
+            row={`handed ${person}`}
+            tone="plain"
+            size="large"
+            label={`${names.full(person)}: given over to the rescue service`}
+            onTap={() => onWrite({ kind: "transferred", subject: person, data: { to: "rescue", care: "rescue", stays: true } })}
+          >
+            Given over to rescue
+          </DeckButton>
+        </Buttons>
+      )}
+      {known.held && <p>Held from diving; limits and the time before flying are withdrawn. A doctor decides, and two others release.</p>}
+    </article>
+  );
+}
+
+function CallsMade({ deck }: { readonly deck: Deck }) {
+  const made = deck.log.entries.filter(({ entry }) => entry.kind === "distress_call_made").sort((a, b) => a.entry.at - b.entry.at);
+  return (
+    <>
+      {made.map(({ id, entry }) => (
+        <p key={id}>
+          {clockTime(entry.at, deck.zone)}: {calls.find(({ to, means }) => to === entry.data["to"] && means === entry.data["means"])?.label ?? "a call"}
+        </p>
+      ))}
+    </>
+  );
+}
+
+/** A named person ends it; nobody becomes accounted for by that. */
+function Ending({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, view } = deck;
+  const here = Object.entries(view.people).filter(([, { state }]) => state === "aboard" || state === "unknown");
+  return (
+    <Reason title="The emergency is over: who says so?">
+      <p>Whoever is overdue or not accounted for stays so.</p>
+      <Buttons>
+        {here.map(([person]) => (
+          <Button key={person} onPress={() => void log.write({ by: person, kind: "emergency_ended", subject: log.trip })}>
+            {names.full(person)}
+          </Button>
+        ))}
+      </Buttons>
+    </Reason>
+  );
+}

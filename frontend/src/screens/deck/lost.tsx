@@ -1,0 +1,66 @@
+import { facts } from "../../kernel/boatlog/facts.ts";
+import { lostCard, type LostCard } from "../../kernel/boatlog/lost.ts";
+import { degreesWords, positionWords, radioWords } from "../../kernel/boatlog/radio.ts";
+import { Facts, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { useWakeLock } from "../parts/wake_lock.ts";
+import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
+import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function Lost({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <LostPage deck={deck} names={names} person={params["person"] ?? ""} />}</OnTrip>;
+}
+
+/** To be read aloud line by line; what nobody entered is said to be not known. */
+function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names: Names; readonly person: string }) {
+  useWakeLock();
+  const { log, view, now } = deck;
+  const back = `/trips/${log.trip}/emergency`;
+  if (view.people[person] === undefined) {
+    return (
+      <Page title="Nobody of that name is on this trip" back={back} backLabel="Emergency">
+        <p>Go back and choose a name.</p>
+      </Page>
+    );
+  }
+  const card = lostCard(log.state, facts(log.state), person, now);
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page title={names.full(person)} back={back} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC.">
+        <ol class="radio">
+          {radioWords(card, view, label(deck, "boat") || "the dive boat").map((line) => (
+            <li key={line}>{line}</li>
+          ))}
+        </ol>
+        <Section title="What is entered">
+          <Facts items={items(card, deck, names)} />
+        </Section>
+        <p class="lead">The coastguard's own questions come first. Nothing here is a reason to wait.</p>
+      </Page>
+    </>
+  );
+}
+
+function items(card: LostCard, deck: Deck, names: Names): readonly (readonly [string, string])[] {
+  const at = (instant: number | null) => (instant === null ? "not known" : clockTime(instant, deck.zone));
+  const found = card.conditions;
+  const current = found?.current_tenths_kn ?? null;
+  const wind = found?.wind_kn ?? null;
+  const toward = found?.current_toward_deg ?? null;
+  const from = found?.wind_from_deg ?? null;
+  return [
+    ["With", card.with.length === 0 ? "nobody" : joined(card.with.map(names.full))],
+    ["Down at", at(card.down?.[0] ?? null)],
+    ["Due at", at(card.due_at)],
+    ["Last seen at", at(card.last_seen_at)],
+    ["Where", card.place === null ? "no fix" : `${positionWords(card.place)}, within ${card.place.accuracy_m} m, ${at(card.place.at)}`],
+    ["Marker seen at", at(card.marker_seen_at)],
+    ["Deepest reported", card.depth === null ? "not known" : depth(card.depth)],
+    ["Planned depth", card.planned_depth === null ? "not known" : depth(card.planned_depth)],
+    ["Current", current === null ? "not entered" : `${current / 10} kn${toward === null ? "" : ` toward ${degreesWords(toward)}`}`],
+    ["Wind", wind === null ? "not entered" : `${wind} kn${from === null ? "" : ` from ${degreesWords(from)}`}`],
+    ["A head may be seen from here for", card.visible_for_s?.head == null ? "not known" : span(card.visible_for_s.head)],
+    ["Last pressure read", card.gas === null ? "not known" : `${pressure(card.gas.pressure)} at ${at(card.gas.at)}`],
+  ];
+}

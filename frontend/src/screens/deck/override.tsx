@@ -1,0 +1,49 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Reason } from "../parts/index.ts";
+import { names as joined } from "../words/format.ts";
+import { DeckButton } from "./deck_button.tsx";
+import type { Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+const REASONS = ["The rescue service told the boat to move", "Someone aboard has to be brought ashore", "Another boat stays and searches"] as const;
+
+/** Two named people decide, with a reason that stays in the log. Whoever is missing stays missing. */
+export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck; readonly names: Names; readonly missing: readonly string[] }) {
+  const { log, view } = deck;
+  const [chosen, choose] = useState<readonly string[]>([]);
+  const [reason, setReason] = useState<string | null>(null);
+  const able = Object.entries(view.people).filter(([person, { state }]) => state === "aboard" && !missing.includes(person));
+  const toggle = (person: string) => choose(chosen.includes(person) ? chosen.filter((one) => one !== person) : [...chosen, person].slice(-2));
+  const [first, second] = chosen;
+  const decide = () => {
+    if (first === undefined || second === undefined || reason === null) return;
+    void log.write({ by: first, kind: "override", subject: log.trip, data: { rule: "departure", with: second, people: missing }, text: reason });
+  };
+  return (
+    <Reason title="The boat has to leave without them">
+      <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for, and the alarm ashore stays set.</p>
+      <Buttons>
+        {able.map(([person]) => (
+          <Button key={person} tone={chosen.includes(person) ? "act" : "plain"} pressed={chosen.includes(person)} onPress={() => toggle(person)}>
+            {names.short(person)}
+          </Button>
+        ))}
+      </Buttons>
+      <p>Why?</p>
+      <Buttons>
+        {REASONS.map((each) => (
+          <Button key={each} tone={each === reason ? "act" : "plain"} pressed={each === reason} onPress={() => setReason(each)}>
+            {each}
+          </Button>
+        ))}
+      </Buttons>
+      {first !== undefined && second !== undefined && reason !== null && (
+        <div class="heads">
+          <DeckButton row="override" tone="stop" onTap={decide}>
+            {joined([first, second].map(names.short))} decide: leave without {joined(missing.map(names.short))}
+          </DeckButton>
+        </div>
+      )}
+    </Reason>
+  );
+}
