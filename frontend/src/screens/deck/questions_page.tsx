@@ -1,46 +1,110 @@
-import { Empty, List, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { useState } from "preact/hooks";
+import type { QuestionView } from "../../kernel/boatlog/view.ts";
+import { Button, Buttons, Empty, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
-import { OnTrip, SyncStrip } from "./frame.tsx";
+import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { said } from "./log_page.tsx";
+import { answers, type Answer } from "./settle.ts";
+import type { Deck } from "./use_trip.ts";
 
-/** What the entries leave open: which they are, whom it concerns, and which reading counts until people settle it. */
 export function Questions({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <QuestionsPage deck={deck} names={names} />}</OnTrip>;
+}
+
+/** What the entries leave open, which reading counts until then, and the answers: two people say the same, each by name. */
+function QuestionsPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { log, view } = deck;
+  const [chosen, choose] = useState<Answer | null>(null);
+  if (chosen !== null) return <WhoSays deck={deck} names={names} answer={chosen} onDone={() => choose(null)} />;
   return (
-    <OnTrip trip={params["trip"] ?? ""}>
-      {(deck, names) => (
-        <>
-          <SyncStrip deck={deck} />
-          <Page title="Questions to settle" back={`/trips/${deck.log.trip}/deck`} backLabel="Deck" note="Until they are settled the more careful reading counts.">
-            {deck.view.questions.length === 0 ? (
-              <Empty>Nothing is in doubt.</Empty>
-            ) : (
-            <List label="Questions">
-              {deck.view.questions.map((question) => (
-                <Row
-                  key={`${question.code} ${question.entries.join(" ")}`}
-                  title={questionText(question.code)}
-                  note={joined(question.people.map(names.full))}
-                  tone="warn"
-                >
-                  <ul class="claims">
-                    {question.entries.map((id) => {
-                      const stored = deck.log.entries.find((one) => one.id === id);
-                      return stored === undefined ? null : (
-                        <li key={id}>
-                          {clockTime(stored.entry.at, deck.zone)} {said(deck, names, stored)}
-                          {stored.entry.by !== null && `, said to be by ${names.full(stored.entry.by)}`}
-                        </li>
-                      );
-                    })}
-                  </ul>
-                </Row>
-              ))}
-            </List>
-            )}
-          </Page>
-        </>
-      )}
-    </OnTrip>
+    <>
+      <SyncStrip deck={deck} />
+      <Page title="Questions to settle" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="Until two people say the same the more careful reading counts.">
+        {view.questions.length === 0 ? (
+          <Empty>Nothing is in doubt.</Empty>
+        ) : (
+          <List label="Questions">
+            {view.questions.map((question) => (
+              <Row
+                key={`${question.code} ${question.entries.join(" ")}`}
+                title={questionText(question.code)}
+                note={joined(question.people.map(names.full))}
+                tone="warn"
+              >
+                <Claims deck={deck} names={names} question={question} onChoose={choose} />
+              </Row>
+            ))}
+          </List>
+        )}
+      </Page>
+    </>
   );
+}
+
+function Claims(props: { readonly deck: Deck; readonly names: Names; readonly question: QuestionView; readonly onChoose: (answer: Answer) => void }) {
+  const { deck, names, question } = props;
+  const offered = answers(deck.log, question);
+  return (
+    <>
+      <ul class="claims">
+        {question.entries.map((id) => {
+          const stored = deck.log.entries.find((one) => one.id === id);
+          return stored === undefined ? null : (
+            <li key={id}>
+              {clockTime(stored.entry.at, deck.zone)} {said(deck, names, stored)}
+              {stored.entry.by !== null && `, said to be by ${names.full(stored.entry.by)}`}
+            </li>
+          );
+        })}
+      </ul>
+      {offered.length > 0 && (
+        <Buttons>
+          {offered.map((answer) => (
+            <Button key={answer.key} size="large" onPress={() => props.onChoose(answer)}>
+              {words(deck, names, answer)}
+            </Button>
+          ))}
+        </Buttons>
+      )}
+    </>
+  );
+}
+
+function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly answer: Answer; readonly onDone: () => void }) {
+  const { deck, names, answer } = props;
+  const [writing, setWriting] = useState(false);
+  const able = Object.keys(deck.view.people).filter((person) => !answer.not_by.includes(person));
+  const say = async (person: string) => {
+    if (writing) return;
+    setWriting(true);
+    for (const act of answer.acts) await deck.log.write({ by: person, ...act });
+    props.onDone();
+  };
+  return (
+    <Page title="Who says so?" note={words(deck, names, answer)}>
+      <Notice>{answer.not_by.length > 0 ? "The second person to say it settles it." : "It counts once a second person says the same. Nothing is deleted."}</Notice>
+      <List label="Who says so">
+        {able
+          .sort((a, b) => names.full(a).localeCompare(names.full(b)))
+          .map((person) => (
+            <Row key={person} title={names.full(person)} onPress={() => void say(person)} />
+          ))}
+      </List>
+      <div class="apart" />
+      <Button size="large" wide onPress={props.onDone}>
+        Nobody: back
+      </Button>
+    </Page>
+  );
+}
+
+function words(deck: Deck, names: Names, { says, entry }: Answer): string {
+  if (says === "right") return `${clockTime(entry.at, deck.zone)} is right`;
+  const stored = deck.log.entries.find((one) => one.id === (says === "same" ? entry.corrects : entry.id));
+  const what = stored === undefined ? "the entry" : `"${said(deck, names, stored)}", ${clockTime(stored.entry.at, deck.zone)}`;
+  if (says === "not") return `It did not happen: ${what}`;
+  if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
+  const at = entry.data["at"];
+  return typeof at === "number" ? `Yes, it was at ${clockTime(at, deck.zone)}: ${what}` : `Yes, as corrected: ${what}`;
 }

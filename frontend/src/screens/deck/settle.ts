@@ -1,0 +1,54 @@
+import type { Entry } from "../../kernel/boatlog/entries.ts";
+import type { QuestionView } from "../../kernel/boatlog/view.ts";
+import type { Act, TripLog } from "../../store/trip_log.ts";
+
+/** One way to settle a question: what is said, and the corrections that say it, for a person still to be named. */
+export interface Answer {
+  readonly key: string;
+  readonly entry: Entry;
+  /** `same`: what another person said already; `right`: this time is right; `not`: it did not happen. */
+  readonly says: "same" | "right" | "not";
+  /** Who said the same already: the second one has to be someone else. */
+  readonly not_by: readonly string[];
+  readonly acts: readonly Omit<Act, "by">[];
+}
+
+const TIMES: ReadonlySet<string> = new Set(["down_times_differ", "up_times_differ"]);
+const DOUBLED: ReadonlySet<string> = new Set(["down_again", "two_teams", "up_without_down"]);
+
+/** What people may answer; two different ones must say the same before it counts as settled. */
+export function answers(log: TripLog, question: QuestionView): readonly Answer[] {
+  const entries = question.entries.map((id) => log.entry(id)).filter((entry) => entry !== undefined);
+  const corrections = entries.filter((entry) => entry.kind === "correction");
+  const others = entries.filter((entry) => entry.kind !== "correction");
+  if (corrections.length > 0) {
+    return corrections.map((said) => ({
+      key: said.id,
+      entry: said,
+      says: "same" as const,
+      not_by: said.by === null ? [] : [said.by],
+      acts: [correcting(said.corrects ?? "", said.subject, { ...said.data, reason: "settled" })],
+    }));
+  }
+  if (TIMES.has(question.code)) {
+    return others.map((right) => ({
+      key: right.id,
+      entry: right,
+      says: "right" as const,
+      not_by: [],
+      acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: right.at })),
+    }));
+  }
+  if (!DOUBLED.has(question.code)) return [];
+  return others.map((wrong) => ({
+    key: wrong.id,
+    entry: wrong,
+    says: "not" as const,
+    not_by: [],
+    acts: [correcting(wrong.id, wrong.subject, { reason: "settled", void: true })],
+  }));
+}
+
+function correcting(corrects: string, subject: string, data: Readonly<Record<string, unknown>>): Omit<Act, "by"> {
+  return { kind: "correction", subject, corrects, data };
+}

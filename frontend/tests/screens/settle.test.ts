@@ -1,0 +1,50 @@
+// E3 of the job: one ascent told twice, settled by two people; both entries stay.
+import { describe, expect, test } from "vitest";
+import { answers, type Answer } from "../../src/screens/deck/settle.ts";
+import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
+
+const MINUTE = 60_000;
+
+async function twoAscents() {
+  const boat = await phone(41);
+  const { log } = boat;
+  await log.write({ by: CLEO, kind: "deck_accepted", subject: CLEO, data: { from: null } });
+  await log.write({ by: CLEO, kind: "down", subject: TEAM, at: START + 10 * MINUTE, data: { dive: DIVE, members: [ANA, BEN] } });
+  for (const at of [35, 39]) await log.write({ by: CLEO, kind: "surfaced", subject: TEAM, at: START + at * MINUTE, data: { dive: DIVE, people: [ANA, BEN] } });
+  boat.clock = START + 60 * MINUTE;
+  const open = () => log.view(START + 90 * MINUTE).questions.filter(({ code }) => code !== "no_deck_holder");
+  const say = async (answer: Answer, by: string) => {
+    for (const act of answer.acts) await log.write({ by, ...act });
+  };
+  const surfaced = () => log.view(START + 90 * MINUTE).people[ANA]?.dives_done[0]?.surfaced;
+  return { log, open, say, surfaced };
+}
+
+describe("a question settled by two people", () => {
+  test("one voice is not enough, the second one settles it, nothing is deleted", async () => {
+    const { log, open, say, surfaced } = await twoAscents();
+    const question = open().find(({ code }) => code === "up_times_differ")!;
+    const offered = answers(log, question);
+    expect(offered.map(({ says, entry }) => [says, (entry.at - START) / MINUTE])).toEqual([
+      ["right", 35],
+      ["right", 39],
+    ]);
+    await say(offered[0]!, BEN);
+    const alone = open().find(({ code }) => code === "correction_not_settled")!;
+    const [same] = answers(log, alone);
+    expect(same).toMatchObject({ says: "same", not_by: [BEN] });
+    expect(surfaced()).toEqual([START + 35 * MINUTE, START + 39 * MINUTE]);
+    await say(same!, ANA);
+    expect(open()).toEqual([]);
+    expect(surfaced()).toEqual([START + 35 * MINUTE, START + 35 * MINUTE]);
+    expect(log.entries.filter(({ entry }) => entry.kind === "surfaced")).toHaveLength(2);
+  });
+
+  test("the same person twice settles nothing", async () => {
+    const { log, open, say } = await twoAscents();
+    const [right] = answers(log, open().find(({ code }) => code === "up_times_differ")!);
+    await say(right!, BEN);
+    await say(right!, BEN);
+    expect(open().some(({ code }) => code === "correction_not_settled")).toBe(true);
+  });
+});
