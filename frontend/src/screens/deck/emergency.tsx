@@ -154,7 +154,7 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
             row={`handed ${person}`}
             tone="plain"
             size="large"
-            label={`${names.full(person)}: given over to the rescue service`}
+            label={`${names.full(person)}: given over to rescue`}
             onTap={() => onWrite({ kind: "transferred", subject: person, data: { to: "rescue", care: "rescue", stays: true } })}
           >
             Given over to rescue

@@ -81,7 +81,7 @@ function UnderWater(props: { readonly deck: Deck; readonly names: Names; readonl
             Called up
           </DeckButton>
         ) : (
-          <DeckButton row={team} tone="plain" size="large" label={`Team ${number} understood`} onTap={() => onWrite({ kind: "recall_acknowledged", subject: team })}>
+          <DeckButton row={team} tone="plain" size="large" label={`Team ${number}: they understood`} onTap={() => onWrite({ kind: "recall_acknowledged", subject: team })}>
             They understood
           </DeckButton>
         )}
@@ -96,7 +96,7 @@ function UnderWater(props: { readonly deck: Deck; readonly names: Names; readonl
             row={team}
             tone="stop"
             size="large"
-            label={`Team ${number} lost each other`}
+            label={`Team ${number}: they lost each other`}
             onTap={() => onWrite({ kind: "separated", subject: team, data: { people: state.in_water, last_seen_at: null } })}
           >
             They lost each other

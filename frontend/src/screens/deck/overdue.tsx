@@ -82,15 +82,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
           </Button>
         )}
         {view.emergency && (
-          <Button
-            tone="stop"
-            size="deck"
-            wide
-            onPress={() => {
-              go(`/trips/${log.trip}/emergency`);
-              props.onLeave();
-            }}
-          >
+          <Button tone="stop" size="deck" wide onPress={() => go(`/trips/${log.trip}/emergency`)}>
             Steps, and words for the radio
           </Button>
         )}
