@@ -35,6 +35,27 @@ function precacheList(): Plugin {
   };
 }
 
+/** Titles and the outer conditions of the boat log's schemas are for their readers: the phone checks with `$defs` alone. */
+function leanSchemas(): Plugin {
+  const lean = (value: unknown): unknown => {
+    if (Array.isArray(value)) return value.map(lean);
+    if (typeof value !== "object" || value === null) return value;
+    return Object.fromEntries(
+      Object.entries(value)
+        .filter(([name, inner]) => !(name === "title" && typeof inner === "string") && name !== "allOf")
+        .map(([name, inner]) => [name, lean(inner)]),
+    );
+  };
+  return {
+    name: "lean-schemas",
+    apply: "build",
+    enforce: "pre",
+    transform(code, id) {
+      return /\/boatlog\/schema\/\w+\.json$/.test(id.split("?")[0] ?? "") ? { code: JSON.stringify(lean(JSON.parse(code))), map: null } : null;
+    },
+  };
+}
+
 export default defineConfig({
   base: "/",
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
@@ -50,5 +71,5 @@ export default defineConfig({
     },
   },
   server: { fs: { allow: [resolve(here, "..")] }, proxy: { "/api": "http://127.0.0.1:8000", "/_allauth": "http://127.0.0.1:8000" } },
-  plugins: [precacheList()],
+  plugins: [leanSchemas(), precacheList()],
 });
