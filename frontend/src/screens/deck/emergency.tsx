@@ -5,14 +5,15 @@ import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { Release } from "./release.tsx";
 import type { Deck } from "./use_trip.ts";
 
 const whyWords: Readonly<Record<string, string>> = {
   started: "The emergency plan was started.",
   distress_call: "A call for help was made.",
   symptoms: "Someone is not well.",
+  fast_ascent: "Someone came up too fast.",
   oxygen: "Someone is given oxygen.",
-  ascended_too_fast: "Someone came up too fast.",
   stop_missed: "Someone missed a stop.",
   counts_differ: "Two counts differ, and the recount too.",
   overdue: "Someone is overdue.",
@@ -55,18 +56,20 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
             Start the emergency plan
           </DeckButton>
         )}
-        <ProcedureSteps deck={deck} names={names} onDone={(step) => write({ kind: "procedure_step_done", subject: log.trip, data: { step } })} />
         <Section title="The people">
           {people.length === 0 && <Empty>Nobody is named.</Empty>}
-          {people.map((person) => (
-            <Person key={person} deck={deck} names={names} person={person} onWrite={write} />
-          ))}
+          <div class="cards">
+            {people.map((person) => (
+              <Person key={person} deck={deck} names={names} person={person} onWrite={write} />
+            ))}
+          </div>
           <LinkButton path={`${path}/not-well`} size="large" wide>
             Somebody is not well
           </LinkButton>
         </Section>
+        <ProcedureSteps deck={deck} names={names} onDone={(step) => write({ kind: "procedure_step_done", subject: log.trip, data: { step } })} />
         <Section title="A call for help was made">
-          <Buttons even>
+          <div class="heads">
             {calls.map(({ to, means, label }) => (
               <DeckButton
                 key={label}
@@ -78,7 +81,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
                 {label}
               </DeckButton>
             ))}
-          </Buttons>
+          </div>
           <CallsMade deck={deck} />
         </Section>
         {open && <Ending deck={deck} names={names} />}
@@ -161,7 +164,12 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
           </DeckButton>
         </Buttons>
       )}
-      {known.held && <p>Held from diving; limits and the time before flying are withdrawn. A doctor decides, and two others release.</p>}
+      {known.held && (
+        <>
+          <p>Held from diving; limits and the time before flying are withdrawn.</p>
+          <Release deck={deck} names={names} person={person} />
+        </>
+      )}
     </article>
   );
 }

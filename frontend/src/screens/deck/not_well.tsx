@@ -33,9 +33,11 @@ function NotWellPage({ deck, names }: { readonly deck: Deck; readonly names: Nam
       <Page title="How are they?" back={`${path}/deck`} backLabel="Deck" note="Ask each by name. What was felt is not written here.">
         {asked.length > 0 && (
           <Section title="Ask now">
-            {asked.map((person) => (
-              <Ask key={person} deck={deck} names={names} person={person} onNotWell={() => (pageChanged(), choose(person))} />
-            ))}
+            <div class="cards">
+              {asked.map((person) => (
+                <Ask key={person} deck={deck} names={names} person={person} onNotWell={() => (pageChanged(), choose(person))} />
+              ))}
+            </div>
           </Section>
         )}
         <Section title="Not well, up too fast, or a stop missed">
