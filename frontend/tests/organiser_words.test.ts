@@ -135,7 +135,7 @@ const dive = (part: Partial<TripDive>): TripDive => ({
   bottom_time_s: 1020,
   work: "moderate",
   return: "free_ascent",
-  demands: { current_kn: 0.5, night: false, task: { kind: "survey", level: 3 } },
+  demands: { current_kn: 0.5, night: false, task: { kind: "survey", level: 3 }, site_kind: [] },
   left_out: [],
   teams: [],
   ...part,
@@ -194,7 +194,7 @@ describe("a dive as typed", () => {
       planned_at: "2027-06-12T09:30:00Z",
       work: "moderate",
       return: "free_ascent",
-      demands: { current_kn: 0.5, visibility_m: null, water_temp_c: null, night: false, task: { kind: "survey", level: 3 } },
+      demands: { current_kn: 0.5, visibility_m: null, water_temp_c: null, night: false, task: { kind: "survey", level: 3 }, site_kind: [] },
     });
   });
   it("names each field that is wrong", () => {

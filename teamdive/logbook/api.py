@@ -67,6 +67,9 @@ class PastDivesDoor(APIView):
         )
         night = serializers.BooleanField(required=False, allow_null=True)
         task = TaskBody(required=False, allow_null=True)
+        site_kind = serializers.ListField(
+            child=serializers.CharField(max_length=40), required=False, max_length=10
+        )
 
     @extend_schema(request=Body, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request, diver: UUID) -> Response:

@@ -37,8 +37,13 @@ def _rows(
     ]
     logs: dict[str, list[PastDive]] = defaultdict(list)
     for row in LoggedDive.objects.filter(diver__club=club):
-        logs[str(row.diver_id)].append(PastDive(**{name: getattr(row, name) for name in WRITTEN}))
+        logs[str(row.diver_id)].append(_kept(row))
     return list(preview_past_dives(table, columns, choices, known, logs, _own(brought, club), on))
+
+
+def _kept(row: LoggedDive) -> PastDive:
+    known = {name: getattr(row, name) for name in WRITTEN}
+    return PastDive(**{**known, "site_kind": tuple(row.site_kind)})
 
 
 def _own(brought: ImportedSheet, club: Club) -> str | None:
@@ -61,7 +66,8 @@ def _write(brought: ImportedSheet, rows: Sequence[RowPreview]) -> dict[str, Any]
             LoggedDive(
                 diver_id=diver,
                 evidence=LoggedDive.Evidence.SAID,
-                **{name: getattr(dive, name) for name in WRITTEN},
+                **{name: getattr(dive, name) for name in WRITTEN if name != "site_kind"},
+                site_kind=list(dive.site_kind),
             )
             for diver, dive in new
         ],

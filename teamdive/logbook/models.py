@@ -33,6 +33,7 @@ class LoggedDive(Row):
     night = models.BooleanField(null=True, blank=True)
     task_kind = models.CharField(max_length=40, blank=True)
     task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
+    site_kind = models.JSONField(default=list, blank=True, help_text="words such as wreck or wall")
     evidence = models.CharField(max_length=6, choices=Evidence, default=Evidence.SAID)
     # The dive of a trip that this row came from: written once, however often it is projected.
     source = models.UUIDField(null=True, blank=True)

@@ -41,6 +41,7 @@ PAST_DIVES_FIELDS = fields_of(
         Field("night", "After dark", "yes_no"),
         Field("task_kind", "Task", "text"),
         Field("task_level", "Task level", "level"),
+        Field("site_kind", "Kind of site", "text"),
         Field("count", "How many dives", "number"),
     ),
     WORDS["headers"],

@@ -25,6 +25,7 @@ from teamdive.people.imports_values import (
 )
 
 from .past_dives_fields import LEVELS, NO_TASK, PAST_DIVES_FIELDS
+from .rules import words
 
 FOOT_IN_METRES = Decimal("0.3048")
 # A nautical mile is 1,852 m: 1 kn = 1852 / 3600 m/s (SI brochure, 8th edition, table 8).
@@ -48,6 +49,7 @@ class PastDive:
     night: bool | None = None
     task_kind: str = ""
     task_level: int | None = None
+    site_kind: tuple[str, ...] = ()
     count: int = 1
 
     @property
@@ -55,7 +57,7 @@ class PastDive:
         """What the dive asked, without when and how often: equal for dives alike."""
         return (
             *(self.depth_hundredths, self.depth_unit, self.current_kn, self.visibility_m, self.water_temp_c),
-            *(self.night, self.task_kind.casefold(), self.task_level),
+            *(self.night, self.task_kind.casefold(), self.task_level, self.site_kind),
         )
 
     def __str__(self) -> str:
@@ -67,6 +69,7 @@ class PastDive:
             "" if self.water_temp_c is None else f"{self.water_temp_c.normalize():f} °C",
             "after dark" if self.night else "",
             f"{self.task_kind} level {self.task_level}" if self.task_kind else "",
+            ", ".join(self.site_kind),
             f"{self.count} dives" if self.count > 1 else "",
         ]
         return " · ".join(part for part in parts if part)
@@ -101,6 +104,7 @@ def dive_of(
         night=read.get("night"),
         task_kind=kind,
         task_level=level,
+        site_kind=tuple(words(re.split(r"[,;/+]", read.get("site_kind") or ""))),
         count=read.get("count", 1),
     )
 

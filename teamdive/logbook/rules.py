@@ -25,3 +25,12 @@ def latest(*days: date | None) -> date | None:
 def most(*numbers: int | None) -> int | None:
     """The greatest of the numbers that are known."""
     return max((number for number in numbers if number is not None), default=None)
+
+
+def words(said: Iterable[str]) -> list[str]:
+    """Short words as they are compared: one case, single spaces, each once, in the order of the alphabet.
+
+    >>> words([" Wreck", "wall", "wreck "])
+    ['wall', 'wreck']
+    """
+    return sorted({tidy for word in said if (tidy := " ".join(word.casefold().split()))})

@@ -59,7 +59,11 @@ def _done(row: LoggedDive, depth_unit: str) -> dict[str, Any]:
         "on": row.on.isoformat(),
     }
     known = {name: value for name, value in done.items() if value is not None}
-    return {**known, "task": {"kind": row.task_kind, "level": row.task_level} if row.task_kind else None}
+    return {
+        **known,
+        "task": {"kind": row.task_kind, "level": row.task_level} if row.task_kind else None,
+        **({"site_kind": row.site_kind} if row.site_kind else {}),
+    }
 
 
 def _number(value: Decimal | None) -> float | None:

@@ -14,6 +14,7 @@ from django.db import transaction
 from teamdive.people.models import Diver
 from teamdive.web.problems import Unable
 
+from . import rules
 from .models import LoggedDive, MadeDive
 
 
@@ -38,6 +39,7 @@ def log_dive(
     night: bool | None = None,
     task_kind: str = "",
     task_level: int | None = None,
+    site_kind: Iterable[str] = (),
     evidence: str = "said",
     source: UUID | None = None,
 ) -> LoggedDive:
@@ -55,6 +57,7 @@ def log_dive(
         night,
     )
     row.task_kind, row.task_level, row.evidence = task_kind, task_level, evidence
+    row.site_kind = rules.words(site_kind)
     try:
         row.full_clean()
     except ValidationError as refused:

@@ -56,6 +56,7 @@ class CertificationBody(serializers.Serializer[Any]):
     )
     depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)
     on = serializers.DateField(required=False, allow_null=True)
+    until = serializers.DateField(required=False, allow_null=True)
     evidence = serializers.ChoiceField(choices=["said", "shown", "seen"], required=False)
 
     def validate(self, attrs: Any) -> Any:

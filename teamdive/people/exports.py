@@ -42,6 +42,7 @@ def roster(club: Club, kind: str) -> bytes:
             "organisation": deepest.organisation if deepest else None,
             "certified_depth": _depth(deepest.depth_hundredths, deepest.depth_unit) if deepest else None,
             "certified_on": deepest.on if deepest else None,
+            "certified_until": deepest.until if deepest else None,
             "dives": diver.stated_dives,
             "dives_last_year": diver.stated_dives_last_year,
             "last_dive": diver.stated_last_dive,

@@ -107,6 +107,7 @@ ROSTER_FIELDS = fields_of(
             usual={"m": (None, 50), "ft": (35, None)},
         ),
         Field("certified_on", "Certified on", "date", "latest", decides=False, past=True),
+        Field("certified_until", "Certified until", "date", "earliest"),
         Field("dives", "Dives", "number"),
         Field("dives_last_year", "Dives in the last 12 months", "number"),
         # A month alone makes the lay-off as long as that month allows.

@@ -58,6 +58,7 @@ def changes_to(record: Record, known: Known) -> list[tuple[str, Any, Any]]:
         for label, part in (
             ("certified_depth", "depth"),
             ("certified_on", "on"),
+            ("certified_until", "until"),
             ("organisation", "organisation"),
         )
         if getattr(asked, part) not in (None, getattr(old, part))

@@ -63,6 +63,7 @@ class CertificationAsked:
     organisation: str | None = None
     depth: Depth | None = None
     on: date | None = None
+    until: date | None = None
 
 
 @dataclass
@@ -225,7 +226,11 @@ def _certification(record: Record, read: dict[str, Any]) -> None:
     if name is None and depth is None and "organisation" not in read:
         return
     record.certification = CertificationAsked(
-        name or NOT_NAMED, read.get("organisation"), depth, read.get("certified_on")
+        name or NOT_NAMED,
+        read.get("organisation"),
+        depth,
+        read.get("certified_on"),
+        read.get("certified_until"),
     )
 
 

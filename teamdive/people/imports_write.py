@@ -84,7 +84,7 @@ def _beside(new: list[tuple[Diver, RowPreview]], old: list[tuple[Diver, RowPrevi
         model.objects.bulk_update(changed, columns, batch_size=200)
 
 
-CERTIFICATION = ("organisation", "depth_hundredths", "depth_unit", "on")
+CERTIFICATION = ("organisation", "depth_hundredths", "depth_unit", "on", "until")
 CYLINDER = ("volume", "volume_unit", "working_pressure", "pressure_unit")
 
 
@@ -96,4 +96,6 @@ def _certification(known: Certification | None, diver: Diver, asked: Certificati
         certification.depth_hundredths, certification.depth_unit = asked.depth.hundredths, asked.depth.unit
     if asked.on is not None:
         certification.on = asked.on
+    if asked.until is not None:
+        certification.until = asked.until
     return certification

@@ -184,6 +184,9 @@ class Certification(Row):
     depth_hundredths = models.PositiveIntegerField(null=True, blank=True)
     depth_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
     on = models.DateField(null=True, blank=True)
+    until = models.DateField(
+        null=True, blank=True, help_text="the last day it is good for, where it runs out"
+    )
     evidence = models.CharField(max_length=5, choices=Evidence, default=Evidence.SAID)
 
     class Meta:

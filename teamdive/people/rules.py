@@ -22,7 +22,15 @@ LEAST_REST_MIN = 1440
 # What each role may do in its own club. A diver's own record is judged beside this, by who they are.
 MAY: dict[str, frozenset[str]] = {
     ORGANISER: frozenset(
-        {"read_divers", "change_divers", "import_roster", "manage_club", "manage_accounts", "plan_trips"}
+        {
+            "read_divers",
+            "change_divers",
+            "import_roster",
+            "manage_club",
+            "manage_accounts",
+            "plan_trips",
+            "keep_wishes",
+        }
     ),
     LEADER: frozenset({"read_divers", "plan_trips"}),
     DIVER: frozenset(),

@@ -63,11 +63,21 @@ def fitness_of(diver: Diver, on: date) -> str | None:
     return fitness_state(in_date_until=fitness.in_date_until, restricted=fitness.restricted, on=on)
 
 
-def certified_depth(diver: Diver, unit: str) -> int | None:
-    """The deepest depth any certification of the diver names, in hundredths of `unit`."""
-    return deepest_certified(
-        ((c.depth_hundredths, c.depth_unit) for c in diver.certifications.all() if c.depth_hundredths), unit
-    )
+def certified(diver: Diver, unit: str, on: date) -> tuple[int | None, date | None]:
+    """(depth in hundredths of `unit`, its last day) of the certification that counts on a day.
+
+    The deepest of those good on that day; where every one has run out the deepest of them, with the day it ran out.
+    """
+    held = [c for c in diver.certifications.all() if c.depth_hundredths]
+    good = [c for c in held if c.until is None or c.until >= on] or held
+    depth = deepest_certified([(c.depth_hundredths or 0, c.depth_unit) for c in good], unit)
+    at_depth = [
+        c for c in good if deepest_certified([(c.depth_hundredths or 0, c.depth_unit)], unit) == depth
+    ]
+    # Of two equally deep the one that lasts longer.
+    if not at_depth or any(c.until is None for c in at_depth):
+        return depth, None
+    return depth, max(c.until for c in at_depth if c.until is not None)
 
 
 def deepest_certification(diver: Diver) -> Any:
@@ -88,6 +98,7 @@ def may_of(role: str) -> dict[str, bool]:
         "import_roster": role_may(role, "import_roster"),
         "manage_club": role_may(role, "manage_club"),
         "manage_accounts": role_may(role, "manage_accounts"),
+        "keep_wishes": role_may(role, "keep_wishes"),
         "add_trip": role_may(role, "plan_trips"),
     }
 
@@ -112,6 +123,7 @@ def _known(diver: Diver, held: list[Certification], cylinder: Cylinder | None) -
                 c.organisation or None,
                 Depth(c.depth_hundredths, c.depth_unit) if c.depth_hundredths is not None else None,
                 c.on,
+                c.until,
             ),
             c.evidence,
         )

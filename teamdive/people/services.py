@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from teamdive.calculations.body import Errors, Fields
+from teamdive.calculations.policy_reading import read_policy
+from teamdive.physics.units import DepthUnit
 from teamdive.web.problems import Unable
 
 from .models import Certification, Club, Cylinder, Diver, Fitness, Membership, User
@@ -94,9 +97,20 @@ def change_club(*, club: Club, **settings: Any) -> Club:
             raise UnableToChangeClub(
                 f"{name} is an object of named settings.", code="not_an_object", pointer=f"/{name}"
             )
+    if "policy" in settings:
+        _policy_checked(club)
     _checked(club, UnableToChangeClub)
     club.save()
     return club
+
+
+def _policy_checked(club: Club) -> None:
+    """A policy that pairing would refuse is refused here, where it can be mended."""
+    errors = Errors()
+    read_policy(Fields(errors, club.policy, "/policy"), cast(DepthUnit, club.depth_unit))
+    if errors.found:
+        said = [{"pointer": one.pointer, "code": one.code, "message": one.message} for one in errors.found]
+        raise UnableToChangeClub(said[0]["message"], errors=said)
 
 
 def _zones(name: str) -> tuple[str, ...]:
@@ -184,6 +198,7 @@ def record_certification(
     depth_unit: str = "",
     organisation: str = "",
     on: date | None = None,
+    until: date | None = None,
     evidence: str = "said",
 ) -> Certification:
     """The certification of this name, added or brought up to date."""
@@ -195,6 +210,7 @@ def record_certification(
             "depth_unit": depth_unit if depth_hundredths is not None else "",
             "organisation": organisation,
             "on": on,
+            "until": until,
             "evidence": evidence,
         },
     )

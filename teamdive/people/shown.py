@@ -51,6 +51,7 @@ def diver_line(diver: Diver, on: date) -> dict[str, Any]:
         if certification
         else None,
         "certification": certification.name if certification else None,
+        "certified_until": certification.until if certification else None,
         "evidence": certification.evidence if certification else None,
         "fitness": fitness_shown(selectors.fitness_of(diver, on)),
         "can_lead": diver.can_lead,
@@ -81,6 +82,7 @@ def diver_record(diver: Diver, for_leaders: bool, on: date) -> dict[str, Any]:
                 "organisation": c.organisation,
                 "depth": depth_shown(c.depth_hundredths, c.depth_unit),
                 "on": c.on,
+                "until": c.until,
                 "evidence": c.evidence,
             }
             for c in diver.certifications.all()

@@ -15,48 +15,19 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from teamdive.people.doors import readable, strict
+from teamdive.people.doors import readable
 from teamdive.people.models import Club, Diver
 from teamdive.web.permissions import SIGNED_IN
 from teamdive.web.problems import Unable
 
 from . import permissions, selectors, services, services_ready, services_teams, services_whole_day
 from .bodies_in import BookingBody, DayBody, DiveBody, GasBody, SolveBody, TeamsBody, TripBody, dive_fields
-from .models import Boat, Booking, Dive, Proposal, Site, Trip
+from .doors import DiveView, TripView, among, asked, reader_of
+from .doors_roster import Pairability, RatherNotDoor
+from .models import Boat, Booking, Proposal, Site, Trip
 from .shown import Reader, dive_shown, proposal_shown, teams_shown, trip_line, trip_page
 
 __all__ = ["permissions", "urlpatterns"]
-
-
-def reader_of(request: Request, trip: Trip) -> Reader:
-    """Who reads, and how far: planners everything, others themselves and their own team."""
-    return Reader(
-        people=frozenset(selectors.people_of(request.user, trip.pk)),
-        everyone=request.user.has_perm("trips.read_everyone", trip),
-    )
-
-
-def asked(
-    serializer: type[serializers.Serializer[Any]], request: Request, *, partial: bool = False
-) -> dict[str, Any]:
-    """The checked body; a field that does not exist is refused by name."""
-    strict(serializer, request.data)
-    body = serializer(data=request.data, partial=partial)
-    body.is_valid(raise_exception=True)
-    return dict(body.validated_data)
-
-
-class TripView(APIView):
-    """A view of one trip: it must be readable, then the method's permission is judged."""
-
-    def trip(self, request: Request, trip: UUID) -> Trip:
-        found: Trip = readable(request, "trips.read_trip", selectors.trip(trip))
-        self.check_object_permissions(request, found)
-        return found
-
-    def page(self, request: Request, trip: Trip, status: int = 200) -> Response:
-        fresh = selectors.trip(trip.pk) or trip
-        return Response(trip_page(fresh, reader_of(request, fresh)), status=status)
 
 
 class Trips(APIView):
@@ -85,18 +56,9 @@ class Trips(APIView):
         if club is None or not request.user.has_perm("people.read_club", club):
             raise serializers.ValidationError({"club": ["There is no such club."]})
         self.check_object_permissions(request, club)
-        boat = _among(Boat.objects.filter(club=club), body.get("boat"), "boat")
+        boat = among(Boat.objects.filter(club=club), body.get("boat"), "boat")
         trip = services.add_trip(club=club, name=body["name"], starts_at=body["starts_at"], boat=boat)
         return Response(trip_page(selectors.trip(trip.pk) or trip, reader_of(request, trip)), status=201)
-
-
-def _among(rows: Any, wanted: UUID | None, field: str) -> Any:
-    if wanted is None:
-        return None
-    found = rows.filter(pk=wanted).first()
-    if found is None:
-        raise serializers.ValidationError({field: [f"There is no such {field}."]})
-    return found
 
 
 class TripDoor(TripView):
@@ -116,7 +78,7 @@ class TripDoor(TripView):
             raise serializers.ValidationError({"club": ["A trip stays with its club."]})
         body.pop("club", None)
         if "boat" in body:
-            body["boat"] = _among(Boat.objects.filter(club=found.club), body["boat"], "boat")
+            body["boat"] = among(Boat.objects.filter(club=found.club), body["boat"], "boat")
         services.change_trip(trip=found, **body)
         return self.page(request, found)
 
@@ -173,7 +135,7 @@ class Bookings(TripView):
         """Put a person on the trip; answers with the trip."""
         found = self.trip(request, trip)
         body = asked(BookingBody, request)
-        body["diver"] = _among(Diver.objects.filter(club=found.club), body.get("diver"), "diver")
+        body["diver"] = among(Diver.objects.filter(club=found.club), body.get("diver"), "diver")
         services.add_booking(trip=found, **body)
         return self.page(request, found, status=201)
 
@@ -220,17 +182,8 @@ class Dives(TripView):
         """The service's arguments from the body."""
         fields = dive_fields(body)
         if "site" in fields:
-            fields["site"] = _among(Site.objects.filter(club=trip.club), fields["site"], "site")
+            fields["site"] = among(Site.objects.filter(club=trip.club), fields["site"], "site")
         return fields
-
-
-class DiveView(TripView):
-    def dive(self, trip: Trip, dive: UUID) -> Dive:
-        found = next((one for one in trip.dives.all() if one.pk == dive), None)
-        if found is None:
-            raise Http404
-        found.trip = trip
-        return found
 
 
 class DiveDoor(DiveView):
@@ -256,7 +209,7 @@ class Gas(DiveView):
         booking = found.bookings.filter(pk=person, cancelled_at=None).first()
         if booking is None:
             raise Http404
-        body["analysed_by"] = _among(found.bookings, body.get("analysed_by"), "analysed_by")
+        body["analysed_by"] = among(found.bookings, body.get("analysed_by"), "analysed_by")
         services_teams.check_gas(booking=booking, dive=self.dive(found, dive), now=timezone.now(), **body)
         fresh = selectors.trip(found.pk) or found
         return Response(dive_shown(self.dive(fresh, dive), reader_of(request, fresh)))
@@ -275,6 +228,7 @@ class Teams(DiveView):
                 "dive": dive_shown(one, reader),
                 "proposal": proposal_shown(selectors.latest_proposal(one), reader),
                 "announced": teams_shown(one, reader),
+                **({"announced_before": one.last_announced} if reader.everyone else {}),
                 "names": {str(b.pk): b.display_name for b in fresh.bookings.all()},
             },
             status=status,
@@ -301,7 +255,7 @@ class Teams(DiveView):
         found = self.trip(request, trip)
         body = asked(TeamsBody, request)
         one = self.dive(found, dive)
-        proposal = _among(Proposal.objects.filter(dive=one), body.get("proposal"), "proposal")
+        proposal = among(Proposal.objects.filter(dive=one), body.get("proposal"), "proposal")
         services_teams.announce_teams(
             dive=one,
             chosen=[(team["members"], team.get("lead")) for team in body["teams"]],
@@ -368,8 +322,12 @@ urlpatterns = [
     path("api/trips/<uuid:trip>", TripDoor.as_view(), name="trip"),
     path("api/trips/<uuid:trip>/bookings", Bookings.as_view(), name="bookings"),
     path("api/trips/<uuid:trip>/bookings/<uuid:person>", BookingDoor.as_view(), name="booking"),
+    path(
+        "api/trips/<uuid:trip>/bookings/<uuid:person>/rather-not", RatherNotDoor.as_view(), name="rather_not"
+    ),
     path("api/trips/<uuid:trip>/dives", Dives.as_view(), name="dives"),
     path("api/trips/<uuid:trip>/dives/<uuid:dive>", DiveDoor.as_view(), name="dive"),
+    path("api/trips/<uuid:trip>/dives/<uuid:dive>/pairability", Pairability.as_view(), name="pairability"),
     path("api/trips/<uuid:trip>/dives/<uuid:dive>/gas/<uuid:person>", Gas.as_view(), name="gas"),
     path("api/trips/<uuid:trip>/dives/<uuid:dive>/teams", Teams.as_view(), name="dive_teams"),
     path("api/trips/<uuid:trip>/teams", DayTeams.as_view(), name="trip_teams"),

@@ -16,7 +16,8 @@ from zoneinfo import ZoneInfo
 from teamdive.calculations.team_reading import USUAL_DEEPEST
 from teamdive.logbook.selectors import deeper
 from teamdive.people.models import Club, Cylinder
-from teamdive.people.selectors import certified_depth, fitness_of
+from teamdive.people.selectors import certified as certified_on
+from teamdive.people.selectors import fitness_of
 from teamdive.physics.units import DepthUnit
 
 from . import rules
@@ -107,7 +108,8 @@ def demands(dive: Dive) -> dict[str, Any]:
     }
     known = {name: float(value) for name, value in asked.items() if value is not None}
     task = {"kind": dive.task_kind, "level": dive.task_level} if dive.task_kind else None
-    return {**known, "night": dive.night, "task": task}
+    kinds = {"site_kind": dive.site_kind} if dive.site_kind else {}
+    return {**known, **kinds, "night": dive.night, "task": task}
 
 
 def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -> dict[str, Any]:
@@ -115,7 +117,8 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
     booking, diver = facts.booking, facts.booking.diver
     if diver is None:
         raise ValueError("only a diver with a record dives")
-    certified = certified_depth(diver, dive.depth_unit)
+    day = local_day(club, dive.planned_at or dive.trip.starts_at)
+    certified, until = certified_on(diver, dive.depth_unit, day)
     part: dict[str, Any] = {
         "id": str(booking.pk),
         "certified_depth": None if certified is None else certified / 100,
@@ -132,7 +135,8 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
             "experience": dict(facts.experience) or None,
             "guardian_consent": diver.guardian_consent,
             "guardians": list(facts.guardians) or None,
-            "fitness": fitness_of(diver, local_day(club, dive.planned_at or dive.trip.starts_at)),
+            "certified_until": until.isoformat() if until else None,
+            "fitness": fitness_of(diver, day),
         }
     else:
         part["flight"] = _flight(booking, dive)

@@ -6,6 +6,8 @@ from typing import Any
 
 from rest_framework import serializers
 
+from teamdive.calculations.asked_reading import MOST_ALTERNATIVES, MOST_IN_GROUP
+from teamdive.logbook.rules import words
 from teamdive.pairing.model import COVER_ROLES
 
 from .models import Booking, Dive
@@ -56,6 +58,9 @@ class DemandsBody(serializers.Serializer[Any]):
     water_temp_c = serializers.DecimalField(4, 1, min_value=-3, max_value=45, required=False, allow_null=True)
     night = serializers.BooleanField(required=False)
     task = TaskBody(required=False, allow_null=True)
+    site_kind = serializers.ListField(
+        child=serializers.CharField(max_length=40), required=False, max_length=10
+    )
 
 
 class DiveBody(serializers.Serializer[Any]):
@@ -86,6 +91,8 @@ def dive_fields(body: dict[str, Any]) -> dict[str, Any]:
         fields["depth_unit"], fields["depth_hundredths"] = body["depth"]["unit"], body["depth"]["hundredths"]
     asked = body.get("demands", {})
     fields |= {k: asked[k] for k in ("current_kn", "visibility_m", "water_temp_c", "night") if k in asked}
+    if "site_kind" in asked:
+        fields["site_kind"] = words(asked["site_kind"])
     if "task" in asked:
         task = asked["task"]
         # Pairing compares kinds as they stand, so they are kept in one case.
@@ -131,9 +138,9 @@ class Person(serializers.UUIDField):
         return str(super().to_internal_value(data))
 
 
-def groups() -> serializers.ListField:
+def groups(most: int = 3) -> serializers.ListField:
     return serializers.ListField(
-        child=serializers.ListField(child=Person(), min_length=2, max_length=3),
+        child=serializers.ListField(child=Person(), min_length=2, max_length=most),
         required=False,
         max_length=400,
     )
@@ -161,10 +168,18 @@ class SolveBody(serializers.Serializer[Any]):
     locked = groups()
     forbidden = groups()
     why_not = groups()
+    guided = groups(MOST_IN_GROUP)
     overrides = OverrideBody(many=True, required=False)
     out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
     surface_cover = CoverBody(many=True, required=False)
     expect_gas = PressureBody(required=False, allow_null=True)
+    alternatives = serializers.IntegerField(min_value=0, max_value=MOST_ALTERNATIVES, required=False)
+    drop_outs = serializers.BooleanField(required=False)
+    least_change = serializers.BooleanField(required=False)
+
+
+class RatherNotBody(serializers.Serializer[Any]):
+    about = serializers.ListField(child=serializers.UUIDField(), max_length=100)
 
 
 class WaveBody(serializers.Serializer[Any]):

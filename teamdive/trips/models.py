@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from teamdive.boatlog.entries import uuid7
 from teamdive.people.models import Club, DepthUnit, Diver, PressureUnit, Row, User, VolumeUnit
@@ -155,6 +155,7 @@ class Dive(Row):
     night = models.BooleanField(default=False)
     task_kind = models.CharField(max_length=40, blank=True)
     task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
+    site_kind = models.JSONField(default=list, blank=True, help_text="words such as wreck or wall")
     # Who does not dive on this one. No reason is asked and none is kept.
     left_out = models.ManyToManyField(Booking, blank=True, related_name="left_out_of")
     # The teams last announced, also after they had to be withdrawn: a new solution changes as few as it can.
@@ -221,6 +222,21 @@ class Proposal(Row):
 
     def __str__(self) -> str:
         return f"{self.dive}: {self.answer.get('status')}"
+
+
+class RatherNot(Row):
+    """Somebody would rather not dive with somebody: weighed by pairing, told to nobody else, no reason asked."""
+
+    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="rather_nots")
+    about = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="+")
+    entered_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["diver", "about"], name="one_rather_not_a_pair"),
+            models.CheckConstraint(condition=~Q(diver=F("about")), name="rather_not_about_another"),
+        ]
 
 
 class Team(Row):

@@ -19,7 +19,10 @@ from . import rules
 from .before import dives_before_trip
 from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at, teams_body
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
+from .selectors_wishes import private_wishes
 
+# Up to this many divers everything that helps to decide is worked out unasked.
+FEW = 16
 PLANNERS = [role for role, may in MAY.items() if "plan_trips" in may]
 
 
@@ -214,8 +217,12 @@ def question(dive: Dive, asked: Mapping[str, Any]) -> tuple[dict[str, Any], list
     people = facts(dive, divers, asked.get("expect_gas"))
     ids = {str(booking.pk) for booking in divers}
     announced = [[person for person in team if person in ids] for team in dive.last_announced]
-    wishes = {name: value for name, value in asked.items() if name != "expect_gas"}
-    body = teams_body(dive, people, {**wishes, "announced": [team for team in announced if len(team) > 1]})
+    told = {name: value for name, value in asked.items() if name != "expect_gas"}
+    # What somebody would rather not goes into the question alone: never into what is kept of who asked for what.
+    wishes = [*told.get("wishes", ()), *private_wishes(divers)]
+    body = teams_body(
+        dive, people, {**told, "wishes": wishes, "announced": [team for team in announced if len(team) > 1]}
+    )
     return body, people
 
 

@@ -178,6 +178,7 @@ DIVE_FIELDS = (
     "visibility_m",
     "water_temp_c",
     "night",
+    "site_kind",
     "task_kind",
     "task_level",
 )

@@ -16,7 +16,7 @@ from .before import as_told, dives_before_trip
 from .bodies import DiveBefore
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .services import UnableToChangeTrip, open_trip
-from .services_teams import rules_against_announced
+from .services_judging import rules_against_announced
 
 
 class UnableToMakeReady(UnableToChangeTrip):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -10,25 +10,24 @@ from uuid import UUID
 
 from django.db import transaction
 
-from teamdive.calculations.plan import plan
-from teamdive.calculations.problem import Problem
 from teamdive.people.models import User
 from teamdive.scale.teams import teams
 
 from . import rules, selectors, services
-from .bodies import PersonFacts, plan_body, surfaced_at, teams_body
+from .bodies import surfaced_at
 from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
 from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
+from .services_judging import UnableToAnnounceTeams, judge
+from .services_plans import plan_of_team, replan
 
-ASKED = ("wishes", "locked", "forbidden", "overrides", "why_not", "out_of_water", "surface_cover")
+ASKED = (
+    *("wishes", "locked", "forbidden", "guided", "overrides", "why_not", "out_of_water", "surface_cover"),
+    *("alternatives", "drop_outs", "least_change"),
+)
 
 
 class UnableToSolveTeams(UnableToChangeTrip):
     code = "unable_to_solve_teams"
-
-
-class UnableToAnnounceTeams(UnableToChangeTrip):
-    code = "unable_to_announce_teams"
 
 
 @transaction.atomic
@@ -78,10 +77,10 @@ def check_gas(
 def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: datetime) -> Proposal:
     """Work out who dives with whom from the records; nothing is announced by it.
 
-    `asked` may hold wishes, locked, forbidden, overrides (rule, diver, reason), why_not, out_of_water and
-    surface_cover (role, person), by booking id, and `expect_gas` ({"unit", "value"}: the pressure of air to draft
-    with where nothing is recorded yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what
-    has to be done first, or the
+    `asked` may hold, by booking id, wishes, locked, forbidden, guided, overrides (rule, diver, reason), why_not,
+    out_of_water and surface_cover (role, person); besides `alternatives` (how many other days), `drop_outs`,
+    `least_change`, and `expect_gas` ({"unit", "value"}: the pressure of air to draft with where nothing is recorded
+    yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or the
     calculation's Problem.
     """
     dive.trip = open_trip(dive.trip)
@@ -93,7 +92,8 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
     body, people = selectors.question(dive, wanted)
     if len(people) < 2:
         raise UnableToSolveTeams("Fewer than two divers dive on this dive. Book more.", code="too_few_divers")
-    answer = teams(body)
+    # What would give somebody a place is worked out unasked, within the size where it takes no time to speak of.
+    answer = teams({**body, "remedies": len(people) <= selectors.FEW})
     drafted = [str(f.booking.pk) for f in people if f.gas is not None and f.gas._state.adding]
     if drafted:
         expected = wanted["expect_gas"]
@@ -180,7 +180,7 @@ def announce_teams(
     stated = [{**override, "by": signed} for override in overrides]
     if not stated and proposal is not None:
         stated = proposal.asked.get("overrides", [])
-    judged = _judge(dive, [members for members, _ in named], drafted, stated, signed)
+    judged = judge(dive, [members for members, _ in named], drafted, stated, signed)
     withdraw(trip, dive.number)
     stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
     announced = []
@@ -190,7 +190,7 @@ def announce_teams(
                 dive=dive,
                 number=number,
                 lead=divers[lead] if lead else None,
-                plan=_plan(dive, [facts[m] for m in members], stretched),
+                plan=plan_of_team(dive, [facts[m] for m in members], stretched),
                 reasons=rules.said_of_team(judged[number - 1]["teams"][0]),
                 announced_at=now,
                 announced_by=by,
@@ -219,87 +219,6 @@ def _cover_named(dive: Dive, proposal: Proposal | None) -> None:
         )
 
 
-def _judge(
-    dive: Dive,
-    named: Sequence[Sequence[str]],
-    facts: Mapping[str, PersonFacts],
-    overrides: Sequence[Mapping[str, Any]],
-    signed: str,
-) -> list[dict[str, Any]]:
-    """What pairing says of each of these teams alone; raises UnableToAnnounceTeams naming the rules against one."""
-    judged = [_verdict(dive, members, facts, overrides) for members in named]
-    leads = {person for person, known in facts.items() if known.booking.can_lead}
-    errors = [
-        {
-            "pointer": f"/teams/{place}",
-            "code": rule["code"],
-            "message": rule["message"],
-            "divers": rule["divers"],
-            **rules.may_set_aside(rule, signed, members, leads),
-        }
-        for place, (members, answer) in enumerate(zip(named, judged, strict=True))
-        for rule in _against(members, answer)
-    ]
-    if errors:
-        raise UnableToAnnounceTeams(
-            f"{errors[0]['message']} Change the team, or override the rule with a reason where that is allowed.",
-            code="team_not_permitted",
-            errors=errors,
-        )
-    return judged
-
-
-def _verdict(
-    dive: Dive,
-    members: Sequence[str],
-    facts: Mapping[str, PersonFacts],
-    overrides: Sequence[Mapping[str, Any]],
-) -> dict[str, Any]:
-    """The answer of `teams` for these people alone."""
-    mine = [override for override in overrides if override["diver"] in members]
-    body = teams_body(
-        dive, [facts[member] for member in members], {"overrides": mine, "why_not": [list(members)]}
-    )
-    # People may choose a three where the solution would not have made one.
-    # Who covers the surface is a question of the whole dive (see `_cover_named`).
-    body["policy"] = {**body.get("policy", {}), "threes": "free", "surface_cover": "shown"}
-    return teams(body)
-
-
-def _against(members: Sequence[str], answer: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The rules that forbid the team a verdict was asked about; none where it may dive."""
-    if [set(team["divers"]) for team in answer["teams"]] == [set(members)]:
-        return []
-    rules_named: list[dict[str, Any]] = answer["why_not"][0].get("rules", [])
-    return rules_named
-
-
-# What is recorded at the dock or on deck, after a trip has been made ready: until then it may be missing.
-AT_THE_DOCK = frozenset({"gas_not_known", "gas_not_analysed"})
-
-
-def rules_against_announced(trip: Trip) -> list[rules.Reason]:
-    """The rules that speak against announced teams now: facts may have changed since they were announced."""
-    found = []
-    for dive in trip.dives.order_by("number"):
-        facts = {str(f.booking.pk): f for f in selectors.facts(dive, selectors.booked_divers(dive))}
-        for team in dive.teams.prefetch_related("members"):
-            members = [str(member.booking_id) for member in team.members.all()]
-            if not set(members) <= set(facts):
-                continue
-            found += [
-                rules.Reason(
-                    rule["code"],
-                    f"Team {team.number} of dive {dive.number}: {rule['message']}",
-                    "Have the teams worked out again and announce them.",
-                    f"/dives/{dive.pk}/teams",
-                )
-                for rule in _against(members, _verdict(dive, members, facts, dive.overrides))
-                if rule["code"] not in AT_THE_DOCK
-            ]
-    return found
-
-
 @transaction.atomic
 def change_booking(*, booking: Booking, **fields: Any) -> Booking:
     """As `services.change_booking`; a flight is part of every plan of its diver."""
@@ -307,30 +226,3 @@ def change_booking(*, booking: Booking, **fields: Any) -> Booking:
     if "flies_at" in fields:
         replan(booking.trip, 1)
     return changed
-
-
-def _plan(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str]) -> dict[str, Any]:
-    """The answer of `plan` for a team, with the units it is in and who takes a step."""
-    body = plan_body(dive, people, stretched)
-    units = {name: body[name] for name in ("depth_unit", "pressure_unit", "volume_unit", "on")}
-    return {**units, "stretched": sorted(set(stretched) & {d["id"] for d in body["divers"]}), **plan(body)}
-
-
-def replan(trip: Trip, from_number: int) -> None:
-    """Work out anew the plan of every announced team of this dive and those after it."""
-    for dive in trip.dives.filter(number__gte=from_number).order_by("number"):
-        announced = list(dive.teams.prefetch_related("members"))
-        if not announced:
-            continue
-        facts = {f.booking.pk: f for f in selectors.facts(dive, selectors.booked_divers(dive))}
-        for team in announced:
-            people = [facts[m.booking_id] for m in team.members.all() if m.booking_id in facts]
-            stretched = (team.plan or {}).get("stretched", [])
-            try:
-                team.plan = _plan(dive, people, stretched)
-            except Problem as refused:
-                raise UnableToChangeTrip(
-                    f"Team {team.number} of dive {dive.number} cannot be planned with this: {refused.detail}",
-                    code="team_cannot_be_planned",
-                ) from refused
-            team.save(update_fields=["plan"])

@@ -94,6 +94,7 @@ BODY = {
         "pressure_unit": "bar",
     },
     ("dive_teams", "put"): {"teams": []},
+    ("rather_not", "put"): {"about": []},
     ("places", "post"): {"kind": "site", "name": "New rock"},
     ("divers", "post"): {"name": "Ada Brook"},
     ("account", "post"): {"role": "diver"},
@@ -145,12 +146,16 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("bookings", "post"): (PLAN, ABOARD - PLAN),
     ("booking", "patch"): (PLAN, ABOARD - PLAN),
     ("booking", "delete"): (PLAN, ABOARD - PLAN),
+    # The booking of the table is the booked diver's own; a leader reads nobody's wishes.
+    ("rather_not", "get"): ({"organiser", "booked"}, {"leader"}),
+    ("rather_not", "put"): ({"organiser", "booked"}, {"leader"}),
     ("dives", "post"): (PLAN, ABOARD - PLAN),
     ("dive", "patch"): (PLAN, ABOARD - PLAN),
     ("gas", "put"): (PLAN, ABOARD - PLAN),
     ("dive_teams", "get"): (ABOARD, set()),
     ("dive_teams", "post"): (PLAN, ABOARD - PLAN),
     ("dive_teams", "put"): (PLAN, ABOARD - PLAN),
+    ("pairability", "get"): (PLAN, ABOARD - PLAN),
     ("trip_ready", "post"): (PLAN, ABOARD - PLAN),
     ("trip_snapshot", "get"): (ABOARD, set()),
 }
@@ -542,3 +547,16 @@ def test_a_list_of_trips_costs_a_fixed_number_of_questions(places, clients, djan
         Trip.objects.create(club_id=places["club"], name=f"Trip {n}", starts_at=NOW)
     with django_assert_max_num_queries(12):
         assert len(clients["leader"].get("/api/trips").json()["trips"]) == 21
+
+
+def test_a_diver_keeps_their_own_wishes_and_reads_nobody_elses(places, clients):
+    url = address("rather_not", places)
+    choices = clients["booked"].get(url).json()["choices"]
+    about = [choices[0]["id"]]
+    kept = clients["booked"].put(url, {"about": about}, content_type="application/json")
+    assert kept.json()["about"] == about and kept["Cache-Control"] == "no-store"
+    assert clients["organiser"].get(url).json()["about"] == about
+    assert clients["leader"].get(url).status_code == 403
+    other = url.replace(str(places["person"]), about[0])
+    assert clients["booked"].get(other).status_code == 403
+    assert clients["booked"].put(other, {"about": []}, content_type="application/json").status_code == 403

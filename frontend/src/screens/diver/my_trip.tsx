@@ -29,6 +29,13 @@ export default function MyTrip(props: ScreenProps) {
               <LinkButton path={`/trips/${trip.id}/take`}>Bring the trip onto this phone</LinkButton>
             </Buttons>
           )}
+          {trip.state === "planned" && trip.me != null && (
+            <Buttons>
+              <LinkButton path={`/me/trips/${trip.id}/rather-not`} tone="quiet">
+                Whom I would rather not dive with
+              </LinkButton>
+            </Buttons>
+          )}
           <Caution />
         </Page>
       )}

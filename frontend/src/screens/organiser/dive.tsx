@@ -97,6 +97,7 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
             <TextField label="Visibility, metres" keys="decimal" value={typed.visibility} onChange={(visibility) => set({ visibility })} error={error("visibility", "/demands/visibility_m")} />
             <TextField label="Water temperature, °C" keys="decimal" value={typed.temperature} onChange={(temperature) => set({ temperature })} error={error("temperature", "/demands/water_temp_c")} />
             <CheckField label="after dark" checked={typed.night} onChange={(night) => set({ night })} />
+            <TextField label="Kind of site" hint="If it is one that not everybody knows: wreck, wall. Whoever has not dived such a site takes a step there." value={typed.siteKind ?? ""} onChange={(siteKind) => set({ siteKind })} error={error("siteKind", "/demands/site_kind")} />
             <TextField label="Task" hint="What there is to do, such as survey; leave empty for none." value={typed.task} onChange={(task) => set({ task })} error={error("task", "/demands/task", "/demands/task/kind")} />
             {typed.task.trim() !== "" && (
               <SelectField

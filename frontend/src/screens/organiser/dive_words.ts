@@ -1,5 +1,6 @@
 /** A dive as typed, what is wrong with it, and the body that is sent. */
 import type { Trip, TripDive } from "../words/answers.ts";
+import { wordsOf } from "../words/past_dives.ts";
 import { depthUnit, hundredths, number, whole, type System } from "../words/units.ts";
 import { instantIn, typedIn } from "./trip_words.ts";
 
@@ -17,13 +18,15 @@ export interface TypedDive {
   readonly night: boolean;
   readonly task: string;
   readonly level: string;
+  /** Words with commas between them; a draft of an older version has none. */
+  readonly siteKind?: string;
 }
 
 /** A dive that is there is edited in the unit it was typed in: the number typed is what finds the row of the table. */
 export function typedOf(dive: TripDive | null, trip: Trip, system: System): TypedDive {
   if (dive === null) {
     const day = typedIn(trip.time_zone, trip.starts_at);
-    return { site: { id: "", name: "" }, unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3" };
+    return { site: { id: "", name: "" }, unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3", siteKind: "" };
   }
   const { demands } = dive;
   return {
@@ -40,6 +43,7 @@ export function typedOf(dive: TripDive | null, trip: Trip, system: System): Type
     night: demands.night ?? false,
     task: demands.task?.kind ?? "",
     level: String(demands.task?.level ?? 3),
+    siteKind: (demands.site_kind ?? []).join(", "),
   };
 }
 
@@ -72,6 +76,7 @@ export function bodyOf(typed: TypedDive, zone: string, site: string | null): Rea
       water_temp_c: number(typed.temperature),
       night: typed.night,
       task: typed.task.trim() === "" ? null : { kind: typed.task.trim(), level: Number(typed.level) },
+      site_kind: wordsOf(typed.siteKind),
     },
   };
 }

@@ -88,6 +88,11 @@ function PeoplePage(props: TripHere) {
                         Not known whether dived before
                       </Button>
                     )}
+                    {booking.dives && props.club?.may.keep_wishes === true && (
+                      <LinkButton path={`${base}/people/${booking.id}/rather-not`}>
+                        Rather not with …
+                      </LinkButton>
+                    )}
                     <Button tone="stop" disabled={sending} label={`Take off the trip: ${booking.name}`} onPress={() => remove(booking)}>
                       Take off the trip
                     </Button>

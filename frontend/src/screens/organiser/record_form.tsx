@@ -44,6 +44,7 @@ export function RecordForm(props: { readonly diver: DiverRecord; readonly again:
         ]}
         onChange={(evidence) => set({ evidence })}
       />
+      <TextField label="Certification good until" hint="Only where it runs out." type="date" value={typed.certifiedUntil ?? ""} onChange={(certifiedUntil) => set({ certifiedUntil })} error={errorAt(problem, "/certification/until")} />
       <TextField label="Fitness in date until" hint="Left empty, what is on record stays." type="date" value={typed.fitnessUntil} onChange={(fitnessUntil) => set({ fitnessUntil })} error={errorAt(problem, "/fitness/in_date_until")} />
       <TextField label="Last dive" type="date" value={typed.lastDive} onChange={(lastDive) => set({ lastDive })} error={errorAt(problem, "/stated_last_dive")} />
       <TextField label="Dives in all" keys="numeric" value={typed.dives} onChange={(dives) => set({ dives })} error={error("dives", "/stated_dives")} />

@@ -10,6 +10,8 @@ export interface TypedRecord {
   readonly depth: string;
   readonly depthUnit: "m" | "ft";
   readonly evidence: string;
+  /** A draft of an older version has none. */
+  readonly certifiedUntil?: string;
   readonly fitnessUntil: string;
   readonly lastDive: string;
   readonly dives: string;
@@ -43,6 +45,7 @@ export function typedRecord(diver: DiverRecord): TypedRecord {
     depth: diver.certified_depth === null ? "" : String(diver.certified_depth.hundredths / 100),
     depthUnit: diver.certified_depth?.unit ?? diver.units.depth,
     evidence: diver.evidence ?? "said",
+    certifiedUntil: diver.certified_until ?? "",
     // The date itself is not shown to anyone: a new one is typed, or none.
     fitnessUntil: "",
     lastDive: diver.last_dive ?? "",
@@ -80,15 +83,19 @@ export function recordBody(typed: TypedRecord, diver: DiverRecord): Readonly<Rec
   const before = typedRecord(diver);
   const changed = (...fields: (keyof TypedRecord)[]) => fields.some((field) => typed[field] !== undefined && typed[field] !== before[field]);
   const own = diver.cylinders.find((one) => !one.redundant);
+  // What the form does not show of the same certification stays with it.
+  const held = diver.certifications.find((one) => one.name === typed.certification.trim());
   return {
     ...(changed("name") ? { name: typed.name.trim() } : {}),
     ...(changed("email") ? { email: typed.email.trim() } : {}),
     ...(changed("phone") ? { phone: typed.phone.trim() } : {}),
-    ...(changed("certification", "depth", "depthUnit", "evidence") && typed.certification.trim() !== ""
+    ...(changed("certification", "depth", "depthUnit", "evidence", "certifiedUntil") && typed.certification.trim() !== ""
       ? {
           certification: {
             name: typed.certification.trim(),
             evidence: typed.evidence,
+            ...(held === undefined ? {} : { organisation: held.organisation, on: held.on }),
+            ...((typed.certifiedUntil ?? "") === "" ? {} : { until: typed.certifiedUntil }),
             ...(typed.depth.trim() === "" ? {} : { depth_hundredths: hundredths(typed.depth), depth_unit: typed.depthUnit }),
           },
         }

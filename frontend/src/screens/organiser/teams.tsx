@@ -3,16 +3,19 @@ import { Button, Buttons, Empty, LinkButton, Notice, Page, ProblemList, Section,
 import { Loaded } from "../parts/loaded.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import { server } from "../../sync/server.ts";
-import type { AnnouncedTeam } from "../words/answers.ts";
 import type { DiveTeams, Override, TeamsAnswer } from "../words/answers_teams.ts";
 import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { decidedOf } from "../words/split.ts";
 import { showDepth } from "../words/units.ts";
 import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
-import { TeamCard, NotPlaced, PastDivesMissing } from "./team_card.tsx";
-import { askedOf, named, settable, teamPointer, type TeamsDesk } from "./teams_desk.ts";
+import { TeamCard } from "./team_card.tsx";
+import { askedOf, named, settable, teamPointer, wasAnnounced, type TeamsDesk } from "./teams_desk.ts";
+import { Announced, OtherWays } from "./teams_announced.tsx";
 import { Cover } from "./teams_cover.tsx";
+import { DropOuts } from "./teams_drop_outs.tsx";
+import { NotPlaced, PastDivesMissing } from "./teams_not_placed.tsx";
+import { OtherDays } from "./teams_other_days.tsx";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
 import { SetAside } from "./teams_set_aside.tsx";
@@ -91,6 +94,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
       <Cover desk={desk} open={wide_} />
       <Wishes desk={desk} open={wide_} />
       <WhyNotThese desk={desk} open={wide_} />
+      {data.proposal !== null && <DropOuts desk={desk} open={false} />}
     </>
   );
   return (
@@ -131,11 +135,17 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
           ) : (
             <Empty>No teams yet. They are found from everyone’s depth, experience, gas and dives of the day; you may change them by hand.</Empty>
           )}
+          {!editing && open && wasAnnounced(data) && <p>“Find teams again” keeps what was announced wherever nobody loses the dive by it.</p>}
           {!editing && (
             <Buttons>
               {open && (
                 <Button tone={proposal === null ? "act" : "plain"} onPress={() => solve()} disabled={sending} {...(proposal === null ? { size: "large" as const } : {})}>
                   {sending ? "Finding teams …" : proposal === null && announced.length === 0 ? "Find teams" : "Find teams again"}
+                </Button>
+              )}
+              {open && wasAnnounced(data) && (
+                <Button onPress={() => solve({ least_change: false })} disabled={sending}>
+                  Find the best, whatever was announced
                 </Button>
               )}
               {open && !differs && announced.length > 0 && (
@@ -144,6 +154,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
                 </Button>
               )}
               <LinkButton path={`/organise/trips/${trip.id}/dives/${data.dive.id}/gas`}>Gas</LinkButton>
+              {open && <LinkButton path={`/organise/trips/${trip.id}/dives/${data.dive.id}/pairability`}>Can this roster be paired?</LinkButton>}
               {open && <LinkButton path={`/organise/trips/${trip.id}/dives/${data.dive.id}`}>Change the dive</LinkButton>}
             </Buttons>
           )}
@@ -210,55 +221,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
           Change by hand
         </Button>
       </Buttons>
-    </Section>
-  );
-}
-
-/** A three only when nothing else will do, and a group where pairs do not suffice: both are said first. */
-function OtherWays(props: { readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
-  const offers = (props.answer.instead_of_three ?? []).flatMap((one) => one.offers).slice(0, 4);
-  const guided = props.answer.guided_offers ?? [];
-  return (
-    <>
-      {offers.length > 0 && <Offers title="Instead of a team of three" offers={offers} nameOf={props.nameOf} />}
-      {guided.length > 0 && <Offers title="A guided group would give more of them a place" offers={guided} nameOf={props.nameOf} />}
-    </>
-  );
-}
-
-function Offers(props: { readonly title: string; readonly offers: readonly { readonly message: string }[]; readonly nameOf: (id: string) => string }) {
-  return (
-    <Notice tone="info">
-      <strong>{props.title}</strong>
-      <ul>
-        {props.offers.map((offer) => (
-          <li key={offer.message}>{plain(offer.message, props.nameOf)}</li>
-        ))}
-      </ul>
-    </Notice>
-  );
-}
-
-function Announced(props: { readonly here: TripHere; readonly dive: string; readonly teams: readonly AnnouncedTeam[] }) {
-  const { here } = props;
-  return (
-    <Section title="Announced">
-      <ul class="desk-cards" aria-label="Announced teams">
-        {[...props.teams]
-          .sort((a, b) => a.number - b.number)
-          .map((team) => (
-            <TeamCard
-              key={team.id}
-              title={`Team ${team.number}`}
-              members={team.members}
-              lead={team.lead}
-              limit={team.plan === null ? null : { min: team.plan.team.limit_min, by: team.plan.team.limited_by, diver: team.plan.team.limiting_diver }}
-              reasons={team.reasons}
-              nameOf={here.nameOf}
-              path={`/organise/trips/${here.trip.id}/dives/${props.dive}/teams/${team.id}`}
-            />
-          ))}
-      </ul>
+      <OtherDays desk={desk} answer={answer} />
     </Section>
   );
 }

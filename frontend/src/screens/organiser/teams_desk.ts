@@ -30,10 +30,28 @@ export function teamPointer(pointer: string): string | undefined {
   return team === undefined ? undefined : `Team ${Number(team) + 1}`;
 }
 
-/** The wishes of the last time teams were found, so that they stay until taken back. */
+/** Up to this many teams what helps to choose is worked out again each time without being felt. */
+const FEW_TEAMS = 8;
+
+/** The wishes of the last time teams were found, so that they stay until taken back; and what was asked about them. */
 export function askedOf(data: DiveTeams): Asked {
-  const { wishes = [], locked = [], forbidden = [], overrides = [], surface_cover = [] } = data.proposal?.asked ?? {};
-  return { wishes, locked, forbidden, overrides, surface_cover };
+  const { wishes = [], locked = [], forbidden = [], overrides = [], surface_cover = [], alternatives, drop_outs } = data.proposal?.asked ?? {};
+  const few = (data.proposal?.answer.teams.length ?? 0) <= FEW_TEAMS;
+  return {
+    wishes,
+    locked,
+    forbidden,
+    overrides,
+    surface_cover,
+    ...(few && alternatives !== undefined ? { alternatives } : {}),
+    ...(few && drop_outs === true ? { drop_outs } : {}),
+    least_change: wasAnnounced(data),
+  };
+}
+
+/** Whether divers have been told their teams already: from then on as few of them as can be are told another. */
+export function wasAnnounced(data: DiveTeams): boolean {
+  return (data.announced_before ?? []).length > 0;
 }
 
 /** The rules behind a refused announcement that may be set aside, as the server takes them; none where any of them may not. */

@@ -65,6 +65,7 @@ function TripPage(props: TripHere) {
         <Section title="People">
           <List label="People">
             <Row path={`${base}/people`} title={count(trip.bookings.length, "person", "people")} note={`${count(divers, "diver")} in the water, ${trip.bookings.length - divers} not diving`} />
+            {trip.state === "planned" && divers > 1 && trip.dives_planned.map((dive) => <Row key={dive.id} path={`${base}/dives/${dive.id}/pairability`} title="Can this roster be paired?" note={diveTitle(dive)} />)}
           </List>
         </Section>
       </Columns>

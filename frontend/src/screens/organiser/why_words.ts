@@ -17,6 +17,8 @@ export function whyNotLines(why: WhyNot, nameOf: (id: string) => string): string
     if (minutes > 0) lines.push(`It would cost all divers together ${minutes} more min under water.`);
     if (lines.length === 0) lines.push("It would be just as good: the teams proposed were taken by order of the list.");
   }
+  const rest = (day?.teams ?? []).filter((team) => !why.divers.every((id) => team.includes(id)));
+  if (rest.length > 0) lines.push(`The whole day would then be: ${rest.map((team) => team.map(nameOf).join(" with ")).join("; ")}.`);
   const left = day?.not_placed ?? [];
   if (left.length > 0) lines.push(`Without a team then: ${left.map(nameOf).join(", ")}.`);
   if (lines.length === 0) lines.push("Nothing speaks against them.");

@@ -46,7 +46,7 @@ export function PastDives(props: { readonly diver: string; readonly name: string
 
 function AddPast(props: { readonly diver: string; readonly name: string; readonly system: System; readonly again: () => void }) {
   const unit = depthUnit(props.system);
-  const empty: TypedPast = { depth: "", count: "1", on: "", current: "", visibility: "", temperature: "", night: false, task: "", level: "3" };
+  const empty: TypedPast = { depth: "", count: "1", on: "", current: "", visibility: "", temperature: "", night: false, task: "", level: "3", siteKind: "" };
   const [typed, setTyped, drop] = useDraft<TypedPast>(`past ${props.diver}`, empty);
   const [asked, setAsked] = useState(false);
   const { sending, problem, send } = useSend();
@@ -74,6 +74,7 @@ function AddPast(props: { readonly diver: string; readonly name: string; readonl
       <TextField label="Visibility, metres" keys="decimal" value={typed.visibility} onChange={(visibility) => set({ visibility })} error={error("visibility", "/visibility_m")} />
       <TextField label="Water temperature, °C" keys="decimal" value={typed.temperature} onChange={(temperature) => set({ temperature })} error={error("temperature", "/water_temp_c")} />
       <CheckField label="after dark" checked={typed.night} onChange={(night) => set({ night })} />
+      <TextField label="Kind of site" hint="Such as wreck, wall; leave empty for none of note." value={typed.siteKind ?? ""} onChange={(siteKind) => set({ siteKind })} error={error("siteKind", "/site_kind")} />
       <TextField label="Task" hint="What was done, such as survey; leave empty for none." value={typed.task} onChange={(task) => set({ task })} error={error("task", "/task")} />
       {typed.task.trim() !== "" && (
         <SelectField

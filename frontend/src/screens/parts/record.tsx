@@ -13,6 +13,7 @@ export function RecordFacts(props: { readonly diver: DiverRecord; readonly syste
           items={[
             ["Certified to", diver.certified_depth === null ? "not known" : showCertified(diver.certified_depth, system)],
             ["Certification", diver.certification ?? "not known"],
+            ...(diver.certified_until == null ? [] : [["Good until", diver.certified_until] as const]),
             ["Fitness", diver.fitness],
             ["May lead", diver.can_lead ? "yes" : "no"],
             ["Dives", diver.dives ?? "not known"],

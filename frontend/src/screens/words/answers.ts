@@ -25,7 +25,7 @@ export interface Club {
     readonly policy?: Readonly<Record<string, unknown>>;
     readonly beyond_40_m_enabled: boolean;
   };
-  readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly manage_accounts?: boolean; readonly add_trip: boolean };
+  readonly may: { readonly read_divers: boolean; readonly import_roster: boolean; readonly manage_club: boolean; readonly manage_accounts?: boolean; readonly keep_wishes?: boolean; readonly add_trip: boolean };
 }
 
 export interface RosterDiver {
@@ -34,6 +34,7 @@ export interface RosterDiver {
   readonly member_number: string;
   readonly certified_depth: Depth | null;
   readonly certification: string | null;
+  readonly certified_until?: string | null;
   readonly evidence: "said" | "shown" | "seen" | null;
   readonly fitness: string;
   readonly can_lead: boolean;
@@ -57,7 +58,7 @@ export interface DiverRecord extends RosterDiver {
   readonly units: { readonly depth: "m" | "ft"; readonly pressure: "bar" | "psi"; readonly volume: "l" | "cuft" };
   readonly rmv_l_min: string | null;
   readonly rmv_sd_l_min: string | null;
-  readonly certifications: readonly { id: string; name: string; organisation: string; depth: Depth | null; on: string | null; evidence: string }[];
+  readonly certifications: readonly { id: string; name: string; organisation: string; depth: Depth | null; on: string | null; until?: string | null; evidence: string }[];
   readonly cylinders: readonly Cylinder[];
   readonly stated: { readonly dives: number | null; readonly dives_last_year: number | null; readonly last_dive: string | null; readonly deepest: Depth | null };
 }
@@ -151,6 +152,7 @@ export interface TripDive {
     readonly water_temp_c?: number | null;
     readonly night?: boolean;
     readonly task?: { readonly kind: string; readonly level: number } | null;
+    readonly site_kind?: readonly string[];
   };
   /** For those who plan the trip only. */
   readonly left_out?: readonly string[];

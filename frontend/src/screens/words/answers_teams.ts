@@ -6,7 +6,9 @@ export interface TeamsAnswer {
   readonly status: "optimal" | "feasible" | "impossible";
   readonly gap?: number | null;
   readonly teams: readonly ProposedTeam[];
-  readonly not_placed: readonly { readonly id: string; readonly reasons: readonly Reason[] }[];
+  readonly not_placed: readonly NotPlacedDiver[];
+  readonly alternatives?: readonly OtherDay[];
+  readonly drop_outs?: readonly DropOut[];
   readonly total?: { readonly safety_penalty: number; readonly cost_s: number };
   readonly changed?: unknown;
   readonly why_not?: readonly WhyNot[];
@@ -16,6 +18,60 @@ export interface TeamsAnswer {
   readonly facts?: readonly Reason[];
   readonly impossible?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly message: string }[];
+}
+
+/** Someone without a team: the rules against them, the facts that make it so, and what would give them a place. */
+export interface NotPlacedDiver {
+  readonly id: string;
+  readonly reasons: readonly Reason[];
+  readonly facts?: readonly Reason[];
+  readonly message?: string;
+  readonly remedies?: readonly { readonly code: string; readonly message: string }[];
+}
+
+interface Costs {
+  readonly placed: number;
+  readonly overrides: number;
+  readonly safety_penalty: number;
+  readonly cost_s: number;
+}
+
+/** A day beside the best one: `more` is what it costs more in all. */
+export interface OtherDay {
+  readonly teams: readonly ProposedTeam[];
+  readonly not_placed: readonly string[];
+  readonly more: Costs;
+  readonly other_teams: readonly (readonly string[])[];
+  readonly better: readonly { readonly diver: string; readonly min: number }[];
+  readonly worse: readonly { readonly diver: string; readonly min: number }[];
+}
+
+/** What one person's staying ashore does to the others. */
+export interface DropOut {
+  readonly diver: string;
+  readonly loses: readonly string[];
+  readonly gains: readonly string[];
+  readonly teams: readonly (readonly string[])[];
+  readonly message: string;
+}
+
+/** Weeks before: whether a roster can be paired for a dive. */
+export interface Pairability {
+  readonly pairability: {
+    readonly placed: number;
+    readonly of: number;
+    readonly critical: readonly { readonly diver: string; readonly loses: readonly string[]; readonly message: string }[];
+    readonly one_more_leader: { readonly places: readonly string[]; readonly message: string } | null;
+    readonly larger_cylinder: { readonly diver: string; readonly places: readonly string[]; readonly message: string } | null;
+    readonly waiting_list: { readonly best_fit_first: readonly string[]; readonly each: readonly { readonly diver: string; readonly places: readonly string[]; readonly message: string }[] };
+    readonly assumed: readonly { readonly diver: string; readonly what: readonly string[] }[];
+    readonly next_steps: readonly { readonly diver: string; readonly lacks: readonly string[] | { readonly not_known: readonly string[] }; readonly steps: readonly { readonly message: string }[] }[];
+    readonly work_up: readonly { readonly serves: readonly string[]; readonly message: string }[];
+  } | null;
+  readonly not_placed: readonly NotPlacedDiver[];
+  /** Whose usual cylinder was taken to be full of air. */
+  readonly full: readonly string[];
+  readonly names: Readonly<Record<string, string>>;
 }
 
 export interface ProposedTeam {
@@ -37,7 +93,7 @@ export interface WhyNot {
   readonly chosen?: boolean;
   readonly rules?: readonly Reason[];
   readonly team?: { readonly safety_penalty: number; readonly cost_s: number };
-  readonly day?: { readonly placed: number; readonly not_placed: readonly string[] };
+  readonly day?: { readonly placed: number; readonly teams?: readonly (readonly string[])[]; readonly not_placed: readonly string[] };
   readonly more?: { readonly placed: number; readonly overrides: number; readonly safety_penalty: number; readonly cost_s: number };
 }
 
@@ -60,12 +116,23 @@ export interface Asked {
   readonly locked?: readonly (readonly string[])[];
   readonly forbidden?: readonly (readonly string[])[];
   readonly surface_cover?: readonly CoverRole[];
+  readonly alternatives?: number;
+  readonly drop_outs?: boolean;
+  readonly least_change?: boolean;
 }
 
 /** Who has a role at the surface while others dive, and so does not dive. */
 export interface CoverRole {
   readonly role: "boat_handler" | "lookout" | "oxygen" | "standby";
   readonly person: string;
+}
+
+/** With whom of a trip somebody would rather not dive: for themselves and the organisers alone. */
+export interface RatherNot {
+  readonly person: string;
+  readonly name: string;
+  readonly about: readonly string[];
+  readonly choices: readonly { readonly id: string; readonly name: string }[];
 }
 
 export interface DiveTeams {
@@ -79,4 +146,6 @@ export interface DiveTeams {
     readonly stale?: boolean;
   } | null;
   readonly announced: readonly AnnouncedTeam[];
+  /** The teams last announced, also where they had to be withdrawn since. */
+  readonly announced_before?: readonly (readonly string[])[];
 }

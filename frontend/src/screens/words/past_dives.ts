@@ -8,6 +8,7 @@ export interface DoneDive {
   readonly water_temp_c?: number;
   readonly night?: boolean;
   readonly task?: { readonly kind: string; readonly level: number } | null;
+  readonly site_kind?: readonly string[];
   readonly count: number;
   readonly on: string;
 }
@@ -29,6 +30,8 @@ export interface TypedPast {
   readonly night: boolean;
   readonly task: string;
   readonly level: string;
+  /** Words with commas between them; a draft of an older version has none. */
+  readonly siteKind?: string;
 }
 
 /** "27 m, 0.5 kn, 8 m visibility, 12 °C, survey level 3". */
@@ -40,6 +43,7 @@ export function pastLine(dive: DoneDive, unit: "m" | "ft", system: System): stri
     dive.water_temp_c === undefined ? "" : `${dive.water_temp_c} °C`,
     dive.night === true ? "after dark" : "",
     dive.task === undefined || dive.task === null ? "" : `${dive.task.kind} level ${dive.task.level}`,
+    ...(dive.site_kind ?? []),
   ];
   return parts.filter((part) => part !== "").join(", ");
 }
@@ -65,5 +69,14 @@ export function pastBody(typed: TypedPast, unit: "m" | "ft"): Readonly<Record<st
     water_temp_c: number(typed.temperature),
     night: typed.night,
     task: typed.task.trim() === "" ? null : { kind: typed.task.trim(), level: Number(typed.level) },
+    site_kind: wordsOf(typed.siteKind),
   };
+}
+
+/** The words of a list typed with commas. */
+export function wordsOf(typed = ""): string[] {
+  return typed
+    .split(/[,;/+]/)
+    .map((word) => word.trim())
+    .filter((word) => word !== "");
 }

@@ -1,0 +1,56 @@
+import { Notice, Section } from "../parts/index.ts";
+import type { AnnouncedTeam } from "../words/answers.ts";
+import type { TeamsAnswer } from "../words/answers_teams.ts";
+import { plain } from "../words/plain.ts";
+import { TeamCard } from "./team_card.tsx";
+import type { TripHere } from "./use_trip.tsx";
+
+/** A three only when nothing else will do, and a group where pairs do not suffice: both are said first. */
+export function OtherWays(props: { readonly answer: TeamsAnswer; readonly nameOf: (id: string) => string }) {
+  const offers = (props.answer.instead_of_three ?? []).flatMap((one) => one.offers).slice(0, 4);
+  const guided = props.answer.guided_offers ?? [];
+  return (
+    <>
+      {offers.length > 0 && <Offers title="Instead of a team of three" offers={offers} nameOf={props.nameOf} />}
+      {guided.length > 0 && <Offers title="A guided group would give more of them a place" offers={guided} nameOf={props.nameOf} />}
+    </>
+  );
+}
+
+function Offers(props: { readonly title: string; readonly offers: readonly { readonly message: string }[]; readonly nameOf: (id: string) => string }) {
+  return (
+    <Notice tone="info">
+      <strong>{props.title}</strong>
+      <ul>
+        {props.offers.map((offer) => (
+          <li key={offer.message}>{plain(offer.message, props.nameOf)}</li>
+        ))}
+      </ul>
+    </Notice>
+  );
+}
+
+/** The teams that their divers were told. */
+export function Announced(props: { readonly here: TripHere; readonly dive: string; readonly teams: readonly AnnouncedTeam[] }) {
+  const { here } = props;
+  return (
+    <Section title="Announced">
+      <ul class="desk-cards" aria-label="Announced teams">
+        {[...props.teams]
+          .sort((a, b) => a.number - b.number)
+          .map((team) => (
+            <TeamCard
+              key={team.id}
+              title={`Team ${team.number}`}
+              members={team.members}
+              lead={team.lead}
+              limit={team.plan === null ? null : { min: team.plan.team.limit_min, by: team.plan.team.limited_by, diver: team.plan.team.limiting_diver }}
+              reasons={team.reasons}
+              nameOf={here.nameOf}
+              path={`/organise/trips/${here.trip.id}/dives/${props.dive}/teams/${team.id}`}
+            />
+          ))}
+      </ul>
+    </Section>
+  );
+}
