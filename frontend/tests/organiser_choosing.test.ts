@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { differences, minutesLost } from "../src/screens/organiser/other_days.ts";
-import { bookingsThatHelp, stepLines } from "../src/screens/organiser/pairability_words.ts";
+import { bookingsThatHelp, hasDoneAll, stepLines } from "../src/screens/organiser/pairability_words.ts";
 import { askedOf } from "../src/screens/organiser/teams_desk.ts";
 import { whyNotLines } from "../src/screens/organiser/why_words.ts";
 import type { DiveTeams, OtherDay } from "../src/screens/words/answers_teams.ts";
@@ -47,7 +47,8 @@ describe("the roster weeks before", () => {
     expect(bookingsThatHelp({ best_fit_first: ["b", "a"], each }).map((one) => one.diver)).toEqual(["b"]);
   });
   it("says of each member what one step is", () => {
-    expect(stepLines({ diver: "a", lacks: [], steps: [] }, nameOf)).toEqual(["Has done everything this dive asks, at once."]);
+    expect(hasDoneAll({ diver: "a", lacks: [], steps: [] })).toBe(true);
+    expect(hasDoneAll({ diver: "a", lacks: { not_known: ["experience.done"] }, steps: [] })).toBe(false);
     expect(stepLines({ diver: "a", lacks: { not_known: ["experience.done"] }, steps: [] }, nameOf)[0]).toMatch(/No past dives/);
     expect(stepLines({ diver: "a", lacks: ["depth"], steps: [{ message: "this dive is one step" }] }, nameOf)).toEqual(["This dive is one step: depth."]);
   });

@@ -5,7 +5,7 @@ import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { WhyNoPlace } from "./teams_not_placed.tsx";
-import { bookingsThatHelp, stepLines } from "./pairability_words.ts";
+import { bookingsThatHelp, hasDoneAll, stepLines } from "./pairability_words.ts";
 import { diveOf, diveTitle, WithTrip } from "./use_trip.tsx";
 
 /** Weeks before a dive: can the people booked be paired for it, and on whom does it hang? */
@@ -105,11 +105,14 @@ function Helps({ found, nameOf }: Part) {
 
 /** The dives that are one step away, for each member. */
 function Steps({ found, nameOf }: Pick<Part, "found" | "nameOf">) {
+  const done = found.next_steps.filter(hasDoneAll);
+  const others = found.next_steps.filter((one) => !hasDoneAll(one));
   return (
     <div>
       <Section title="One step away">
+        {done.length > 0 && <p>Nothing of this dive is new for {names(done.map((one) => nameOf(one.diver)))}.</p>}
         <List label="One step away">
-          {found.next_steps.map((one) => (
+          {others.map((one) => (
             <Row key={one.diver} title={nameOf(one.diver)}>
               <div class="desk-row">
                 <ul>

@@ -14,9 +14,13 @@ export function bookingsThatHelp(list: Found["waiting_list"]): readonly Found["w
     .slice(0, MOST_NAMED);
 }
 
+/** Whether somebody has done all of this dive at once, lately enough. */
+export function hasDoneAll(one: Found["next_steps"][number]): boolean {
+  return Array.isArray(one.lacks) && one.lacks.length === 0;
+}
+
 export function stepLines(one: Found["next_steps"][number], nameOf: (id: string) => string): string[] {
   if (!Array.isArray(one.lacks)) return ["No past dives on record: bring them first."];
-  if (one.lacks.length === 0) return ["Has done everything this dive asks, at once."];
   if (one.steps.length === 0) return [`More than one step: ${(one.lacks as readonly string[]).map(said).join(", ")}.`];
   return one.steps.map((step) => (step.message === "this dive is one step" ? `This dive is one step: ${(one.lacks as readonly string[]).map(said).join(", ")}.` : plain(step.message, nameOf)));
 }

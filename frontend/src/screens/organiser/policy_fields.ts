@@ -64,7 +64,7 @@ export const POLICY_GROUPS: readonly PolicyGroup[] = [
           { value: "when_stretched", label: "only where somebody takes a step" },
         ],
       },
-      { kind: "number", name: "guided_ratio", label: "Divers per leader in a guided group", unit: "divers", whole: true, hint: "Training agencies publish four at the supervised level." },
+      { kind: "number", name: "guided_ratio", label: "Divers per leader in a guided group", unit: "", whole: true, hint: "Training agencies publish four at the supervised level." },
     ],
   },
   {
@@ -74,7 +74,7 @@ export const POLICY_GROUPS: readonly PolicyGroup[] = [
     fields: [
       { kind: "number", name: "stretches_allowed", label: "New things at once, at most", unit: "", whole: true, hint: "Depth, current, visibility, cold, dark, task, kind of site, a long time out of the water." },
       { kind: "number", name: "first_exposure_min", label: "A first time: not longer than", unit: "min", hint: "For the whole team of whoever takes the step." },
-      { kind: "number", name: "repeats_before_next", label: "Dives with all the rest of it before a step", unit: "dives", whole: true },
+      { kind: "number", name: "repeats_before_next", label: "Dives with all the rest of it before a step", unit: "", whole: true },
       { kind: "yes", name: "one_band_at_a_time", label: "one depth band at a time, however deep the certification goes" },
       { kind: "yes", name: "deeper_beside_certified", label: "one depth step deeper beside someone certified for it", hint: "Scientific-diving practice. Not for juniors or supervised divers." },
       { kind: "yes", name: "guardian_may_lead", label: "a guardian may lead their own child’s first time" },
@@ -87,7 +87,7 @@ export const POLICY_GROUPS: readonly PolicyGroup[] = [
     fields: [
       { kind: "number", name: "lay_off_days", label: "Out of the water for so long counts as something new", unit: "days", whole: true },
       { kind: "number", name: "most_days_since_dive", label: "No dive at all after so long out of the water", unit: "days", whole: true },
-      { kind: "number", name: "least_dives_last_year", label: "Least dives in the last year", unit: "dives", whole: true, hint: "Scientific-diving practice is 12." },
+      { kind: "number", name: "least_dives_last_year", label: "Least dives in the last year", unit: "", whole: true, hint: "Scientific-diving practice is 12." },
       { kind: "numbers", name: "freshness_months", label: "A past dive counts in full, by half, by a quarter until it is so old", unit: "months", many: 3 },
     ],
   },
@@ -99,9 +99,9 @@ export const POLICY_GROUPS: readonly PolicyGroup[] = [
       { kind: "number", name: "current_tolerance_kn", label: "Current weaker by not more than", unit: "kn" },
       { kind: "number", name: "water_temp_tolerance_c", label: "Water warmer by not more than", unit: "°C" },
       { kind: "numbers", name: "visibility_class_edges_m", label: "Visibility is told apart at", unit: "m" },
-      { kind: "number", name: "visibility_tolerance_classes", label: "Classes of visibility clearer by not more than", unit: "classes", whole: true },
-      { kind: "number", name: "covered_weight", label: "Dives that make something not new any more", unit: "dives", whole: true },
-      { kind: "number", name: "lead_weight", label: "Dives like this one before leading it", unit: "dives", whole: true },
+      { kind: "number", name: "visibility_tolerance_classes", label: "Classes of visibility clearer by not more than", unit: "", whole: true },
+      { kind: "number", name: "covered_weight", label: "Dives that make something not new any more", unit: "", whole: true },
+      { kind: "number", name: "lead_weight", label: "Dives like this one before leading it", unit: "", whole: true },
     ],
   },
   {

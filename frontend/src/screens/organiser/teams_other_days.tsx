@@ -21,6 +21,7 @@ export function OtherDays(props: { readonly desk: TeamsDesk; readonly answer: Te
   }
   return (
     <Section title="The next best">
+      {days.length > 0 && <p>Those that protect people best come first; minutes count after that.</p>}
       {days.length === 0 && <p>There is no other way to form these teams.</p>}
       <ol class="desk-cards" aria-label="The next best">
         {days.map((day, n) => (
