@@ -12,6 +12,7 @@ from teamdive.scale.teams import teams
 from . import rules, selectors
 from .bodies import common, demands, dive_part, diver_part, local_day, surfaced_at
 from .models import Booking, Dive, Trip
+from .selectors_wishes import private_wishes
 from .services import open_trip
 from .services_teams import UnableToSolveTeams, signature
 
@@ -122,4 +123,6 @@ def _stated(
         item["overrides"] = [{**override, "by": signed} for override in item["overrides"]]
     ids = {booking.pk for booking in diving}
     out = [str(booking.pk) for booking in everybody if booking.pk not in ids]
+    if private := private_wishes(everybody):
+        item["wishes"] = [*item.get("wishes", []), *private]
     return item | {"out_of_water": list(dict.fromkeys([*item.get("out_of_water", []), *out]))}

@@ -16,6 +16,7 @@ from teamdive.trips import (
     services,
     services_ready,
     services_teams,
+    services_whole_day,
     services_wishes,
 )
 from teamdive.trips.demo import load_demo
@@ -138,3 +139,14 @@ def test_a_name_that_is_not_on_the_trip_is_refused(dive):
     with pytest.raises(services.UnableToKeepTrip) as refused:
         wish(one, one)
     assert refused.value.code == "person_not_known"
+
+
+def test_dives_solved_together_keep_a_wish_on_each_and_say_nothing(dive):
+    before = services_whole_day.solve_day(trip=dive.trip, asked={}, by=None)
+    one, other = pair_of(dive, before["dives"][0])
+    wish(one, other)
+    answer = services_whole_day.solve_day(trip=dive.trip, asked={}, by=None)
+    assert len(answer["dives"]) == 2
+    assert not any(together(each, one, other) for each in answer["dives"])
+    text = json.dumps(answer).lower()
+    assert "private" not in text and "rather" not in text and "wish_apart" not in text
