@@ -235,8 +235,8 @@ def test_past_dives_are_added_with_what_each_asked_at_the_same_time(places, clie
         "task": {"kind": "survey", "level": 3},
     }
     done = clients["organiser"].post(url, dive, content_type="application/json").json()["done"]
-    # 90 ft are 27.432 m: experience is never made deeper than it was.
-    assert {"depth": 27.43, "current_kn": 0.5, "count": 3, "on": "2026-01-31", "task": dive["task"]} in done
+    # 90 fsw are 27.5787 msw (1 fsw = 0.30643 msw, as for the tables): experience is never made deeper than it was.
+    assert {"depth": 27.57, "current_kn": 0.5, "count": 3, "on": "2026-01-31", "task": dive["task"]} in done
     later = clients["organiser"].post(url, {**dive, "on": "2999-01-01"}, content_type="application/json")
     assert later.status_code == 400 and later.json()["errors"][0]["pointer"] == "/on"
     wrong = clients["organiser"].post(url, {**dive, "deepest": 40}, content_type="application/json")
