@@ -10,8 +10,7 @@ import hashlib
 import json
 import subprocess
 import tempfile
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from teamdive.boatlog.fold import add, fold
 from teamdive.boatlog.snapshot import read as read_snapshot
 from teamdive.boatlog.view import view
 from tests.benchmarks.deck_days import ordinary_days
+from tests.benchmarks.rows import each, row
 
 # A three-day trip of two dives a day, and the most dives that a trip may have.
 TRIP, MANY = 1260, 10_000
@@ -37,12 +37,12 @@ def run(quick: bool) -> Iterator[dict[str, Any]]:
 
 def _python(snapshot: Any, lines: list[str], now: int, rounds: int) -> Iterator[dict[str, Any]]:
     plan = read_snapshot(snapshot)
-    whole = _best(lambda: fold(plan, [read(json.loads(line)) for line in lines]), rounds)
+    whole = each(lambda: fold(plan, [read(json.loads(line)) for line in lines]), 1, rounds)
     before = fold(plan, [read(json.loads(line)) for line in lines[:-1]])
-    more = _best(lambda: add(before, read(json.loads(lines[-1]))), 20)
+    more = each(lambda: add(before, read(json.loads(lines[-1]))), 1, 20)
     state = add(before, read(json.loads(lines[-1])))
-    shown = _best(lambda: view(state, now), rounds)
-    yield from _rows("Python", len(lines), whole, more, shown, _best(lambda: _least(lines), rounds))
+    shown = each(lambda: view(state, now), 1, rounds)
+    yield from _rows("Python", len(lines), whole, more, shown, each(lambda: _least(lines), 1, rounds))
 
 
 def _least(lines: list[str]) -> list[tuple[int, str]]:
@@ -69,8 +69,8 @@ def _typescript(snapshot: Any, lines: list[str], now: int, rounds: int) -> Itera
 def _rows(
     language: str, n: int, whole: float, more: float, shown: float, least: float
 ) -> Iterator[dict[str, Any]]:
-    yield _row(
-        "fold",
+    yield row(
+        "deck.fold",
         n,
         f"{language}: from nothing",
         n / whole,
@@ -79,8 +79,8 @@ def _rows(
         n / least,
         least / whole,
     )
-    yield _row(
-        "add",
+    yield row(
+        "deck.add",
         n,
         f"{language}: one more entry",
         more * 1000,
@@ -89,41 +89,6 @@ def _rows(
         whole * 1000,
         whole / more,
     )
-    yield _row(
-        "view", n, f"{language}: what the deck shows", shown * 1000, "ms", reason="no peer shows a deck"
+    yield row(
+        "deck.view", n, f"{language}: what the deck shows", shown * 1000, "ms", reason="no peer shows a deck"
     )
-
-
-def _row(
-    name: str,
-    n: int,
-    case: str,
-    value: float,
-    unit: str,
-    peer: str | None = None,
-    peer_value: float | None = None,
-    ratio: float | None = None,
-    **more: Any,
-) -> dict[str, Any]:
-    made = {
-        "name": f"deck.{name}",
-        "n": n,
-        "case": case,
-        "value": _figures(value),
-        "unit": unit,
-        "peer": peer,
-    }
-    return made | {"peer_value": _figures(peer_value), "ratio": _figures(ratio)} | more
-
-
-def _figures(x: float | None) -> float | None:
-    return None if x is None else float(f"{x:.4g}")
-
-
-def _best(work: Callable[[], object], rounds: int) -> float:
-    best = float("inf")
-    for _ in range(rounds):
-        started = time.perf_counter()
-        work()
-        best = min(best, time.perf_counter() - started)
-    return best

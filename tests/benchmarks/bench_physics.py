@@ -7,7 +7,6 @@ differential equation, scipy's root finder on the closed form. The memory's own 
 import json
 import subprocess
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -24,6 +23,7 @@ from teamdive.physics.profile import breathe
 from teamdive.physics.units import depth
 from teamdive.scale import tissues as many
 from tests.benchmarks import physics_peers as peers
+from tests.benchmarks.rows import each, row
 
 N2, SURFACE = tissues.AIR_N2, tissues.SEA_LEVEL_BAR
 WHOLE_DAY_MS = 1.0
@@ -34,8 +34,13 @@ def run(quick: bool) -> Iterator[dict[str, Any]]:
     yield from _whole_day(200 if quick else 1000)
     bandwidth = _bandwidth()
     for name, value in bandwidth.items():
-        yield _row(
-            f"memory_{name}", 2**24, "float64, one core", value / 1e9, "GB/s", reason="for information"
+        yield row(
+            f"physics.memory_{name}",
+            2**24,
+            "float64, one core",
+            value / 1e9,
+            "GB/s",
+            reason="for information",
         )
     for divers in (1, 1000, 100_000):
         yield from _segments(divers, max(bandwidth.values()), quick)
@@ -44,10 +49,10 @@ def run(quick: bool) -> Iterator[dict[str, Any]]:
 
 def _one_diver(quick: bool) -> Iterator[dict[str, Any]]:
     settings, deep = Settings(), depth(30, "m")
-    ours = _each(lambda: no_stop(clear_state(settings), deep, AIR, settings), 200 if quick else 2000) * 1000
-    theirs = _each(lambda: peers.limit_by_root(3.0, 100.0, 200.0), 20) * 1000
-    yield _row(
-        "no_stop_limit",
+    ours = each(lambda: no_stop(clear_state(settings), deep, AIR, settings), 200 if quick else 2000) * 1000
+    theirs = each(lambda: peers.limit_by_root(3.0, 100.0, 200.0), 20) * 1000
+    yield row(
+        "physics.no_stop_limit",
         1,
         "30 m, air, first dive, both methods",
         ours,
@@ -83,7 +88,7 @@ def _whole_day(days: int) -> Iterator[dict[str, Any]]:
         for n in range(days)
     ]
     texts = [json.dumps(body) for body in bodies]
-    in_python = _each(lambda: [json.dumps(day(parse_json(text))) for text in texts], 1) / days * 1000
+    in_python = each(lambda: [json.dumps(day(parse_json(text))) for text in texts], 1) / days * 1000
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "bodies.json"
         file.write_text(json.dumps(bodies), encoding="utf-8")
@@ -92,7 +97,7 @@ def _whole_day(days: int) -> Iterator[dict[str, Any]]:
     in_typescript = json.loads(run.stdout)["ms"]
     for language, ms in (("Python", in_python), ("TypeScript", in_typescript)):
         case = f"three dives, text to text, {language}"
-        yield _row("day", 3, case, ms, "ms", reason="the goal is a time", goal_value=WHOLE_DAY_MS)
+        yield row("physics.day", 3, case, ms, "ms", reason="the goal is a time", goal_value=WHOLE_DAY_MS)
 
 
 def _segments(divers: int, bandwidth: float, quick: bool) -> Iterator[dict[str, Any]]:
@@ -102,11 +107,11 @@ def _segments(divers: int, bandwidth: float, quick: bool) -> Iterator[dict[str, 
     of = 4 * divers
     times = max(1, 1000 // divers)
     work = states.tolist(), start.tolist(), end.tolist(), N2, seconds.tolist()
-    plain = of / _each(lambda: peers.plain_loop(*work), times)
-    once = of / _each(lambda: peers.plain_loop_together(*work), times)
+    plain = of / each(lambda: peers.plain_loop(*work), times)
+    once = of / each(lambda: peers.plain_loop_together(*work), times)
     scipy = None
     if divers <= 1000 or not quick:
-        scipy = of / _each(lambda: peers.integrate(states, start, end, seconds), 1, rounds=1)
+        scipy = of / each(lambda: peers.integrate(states, start, end, seconds), 1, rounds=1)
     ways: list[tuple[str, Callable[[], object], int]] = [
         ("own times", lambda: many.breathe(states, start, end, N2, seconds), 30),
         ("times shared", lambda: many.breathe_together(states, start, end, N2, together), 100),
@@ -116,7 +121,7 @@ def _segments(divers: int, bandwidth: float, quick: bool) -> Iterator[dict[str, 
         rest = tissues.surface_state()
         ways.insert(0, ("one diver's kernel", lambda: breathe(rest, profile, N2), 0))
     for case, reckon, goal in ways:
-        ours = of / _each(reckon, times)
+        ours = of / each(reckon, times)
         goal_ratio = goal if divers == 100_000 else None
         yield _segment_row(divers, case, ours, "plain-python", plain, goal_ratio=goal_ratio)
         if case == "times shared":
@@ -126,14 +131,16 @@ def _segments(divers: int, bandwidth: float, quick: bool) -> Iterator[dict[str, 
         # What no program can spare: the state read and written once, two pressures and a time a segment read.
         least = divers * 8 * (2 * tissues.COUNT + 3 * len(seconds))
         share = 100 * least * ours / of / bandwidth
-        yield _row("memory_share", divers, case, share, "% of the fastest measured", reason="for information")
+        yield row(
+            "physics.memory_share", divers, case, share, "% of the fastest measured", reason="for information"
+        )
 
 
 def _segment_row(
     n: int, case: str, ours: float, peer: str, theirs: float | None, **more: Any
 ) -> dict[str, Any]:
     ratio = None if theirs is None else ours / theirs
-    return _row("segments", n, case, ours, "segments/s", peer, theirs, ratio, **more)
+    return row("physics.segments", n, case, ours, "segments/s", peer, theirs, ratio, **more)
 
 
 def _limits(divers: int) -> Iterator[dict[str, Any]]:
@@ -142,12 +149,12 @@ def _limits(divers: int) -> Iterator[dict[str, Any]]:
     down, up = down.astype(np.int64), np.ceil(up).astype(np.int64)
     states = many.surface_states(divers)
     rest, few = tissues.surface_state(), range(0, divers, divers // 200)
-    ours = _each(lambda: many.no_stop_limits_s(states, SURFACE, bottom, N2, down, up, 0.8), 1)
+    ours = each(lambda: many.no_stop_limits_s(states, SURFACE, bottom, N2, down, up, 0.8), 1)
     asked = [(float(bottom[i]), N2, int(down[i]), int(up[i]), 0.8) for i in few]
-    theirs = _each(lambda: [tissues.no_stop_limit_s(rest, SURFACE, *one) for one in asked], 1)
+    theirs = each(lambda: [tissues.no_stop_limit_s(rest, SURFACE, *one) for one in asked], 1)
     rates = divers / ours, len(asked) / theirs
-    yield _row(
-        "no_stop_limits",
+    yield row(
+        "physics.no_stop_limits",
         divers,
         "tissue limits",
         rates[0],
@@ -174,46 +181,7 @@ def _bandwidth() -> dict[str, float]:
     """Bytes a second of a copy and of a triad a = b + c on arrays far larger than any cache."""
     a, b, c = (np.ones(2**24) for _ in range(3))
     copy_s, triad_s = (
-        _each(lambda: np.copyto(a, b), 1, rounds=5),
-        _each(lambda: np.add(b, c, out=a), 1, rounds=5),
+        each(lambda: np.copyto(a, b), 1, rounds=5),
+        each(lambda: np.add(b, c, out=a), 1, rounds=5),
     )
     return {"copy": 2 * a.nbytes / copy_s, "triad": 3 * a.nbytes / triad_s}
-
-
-def _row(
-    name: str,
-    n: int,
-    case: str,
-    value: float,
-    unit: str,
-    peer: str | None = None,
-    peer_value: float | None = None,
-    ratio: float | None = None,
-    goal_ratio: float | None = None,
-    **more: Any,
-) -> dict[str, Any]:
-    made = {
-        "name": f"physics.{name}",
-        "n": n,
-        "case": case,
-        "value": _figures(value),
-        "unit": unit,
-        "peer": peer,
-    }
-    made |= {"peer_value": _figures(peer_value), "ratio": _figures(ratio), "goal_ratio": goal_ratio}
-    return made | more
-
-
-def _figures(x: float | None) -> float | None:
-    return None if x is None else float(f"{x:.4g}")
-
-
-def _each(work: Callable[[], object], times: int, rounds: int = 3) -> float:
-    """Seconds a call: the best of some rounds."""
-    best = float("inf")
-    for _ in range(rounds):
-        started = time.perf_counter()
-        for _ in range(times):
-            work()
-        best = min(best, (time.perf_counter() - started) / times)
-    return best
