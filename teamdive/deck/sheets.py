@@ -142,7 +142,7 @@ table {{ border-collapse: collapse; width: 100% }} thead {{ display: table-heade
 th, td {{ border: 1px solid #777; padding: 3px 6px; text-align: left; vertical-align: top; overflow-wrap: anywhere }}
 tr {{ break-inside: avoid }} .sign td {{ height: 34px }} small {{ color: #333; overflow-wrap: anywhere }}
 @page {{ size: A4 landscape; margin: 12mm }}
-</style></head><body>
+</style></head><body><main>
 <h1>Boat log: {title}</h1>
 <p>As known on {moment} ({zone}), up to entry {position}. <b>{presence}</b></p>
 <h2>Counts and departures</h2>{counts}
@@ -151,4 +151,5 @@ tr {{ break-inside: avoid }} .sign td {{ height: 34px }} small {{ color: #333; o
 <h2>Every entry</h2>{log}
 <p><small>Set of entries, SHA-256: {set_hash}. Nothing in it was edited or deleted; a correction is an entry of its own.
 This record does not replace the one that your local law asks for.</small></p>
+</main>
 </body></html>"""
