@@ -36,13 +36,17 @@ class Question:
 
 @dataclass(frozen=True)
 class Claim:
-    """One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`."""
+    """One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`.
+
+    `shift` (ms) puts other instants of its data at the earliest they can be by the clock they were read off.
+    """
 
     entry: Entry
     at: int
     earliest: int
     latest: int
     data: Mapping[str, Any]
+    shift: int = 0
 
 
 @dataclass(frozen=True)
@@ -144,13 +148,15 @@ def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
     spanned = said if "at" in said else {**entry.data, **said}
     earliest: int = min(at, spanned.get("earliest", at))
     latest: int = max(at, spanned.get("latest", at))
-    shifts = _shifts(state, entry)
+    # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+    shifts = _shifts(state, correction if correction is not None and "at" in said else entry)
     return Claim(
         entry,
         at + shifts[0][0],
         min(earliest + offset - error for offset, error in shifts),
         max(latest + offset + error for offset, error in shifts),
         data,
+        min(offset - error for offset, error in shifts),
     )
 
 
@@ -175,5 +181,6 @@ def _shifts(state: State, entry: Entry) -> list[tuple[int, int]]:
         if near is None:
             continue
         offset, error = near.data["offset_ms"], near.data["error_ms"]
-        found.append((0, 0) if abs(offset) <= HONEST_CLOCK_MS else (offset, error))
+        # A clock is right enough only where it cannot be further off than that.
+        found.append((0, 0) if abs(offset) + error <= HONEST_CLOCK_MS else (offset, error))
     return found or [(0, 0)]

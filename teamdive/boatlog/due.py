@@ -77,7 +77,7 @@ def _last_together(
                 if still and up.entry.kind != "surfaced_alone":
                     continue
                 said = up.data.get("last_seen_at")
-                instants.append(up.earliest if said is None else min(said, up.earliest))
+                instants.append(up.earliest if said is None else min(said + up.shift, up.earliest))
                 if said is None:
                     questions.append(
                         Question("last_seen_not_known", (up.entry.id,), (attempt.person,), up.entry.subject)
@@ -89,7 +89,9 @@ def _last_together(
             for claim in readings(state, entry).claims:
                 if claim.latest >= attempt.down[0]:
                     said = claim.data.get("last_seen_at")
-                    instants.append(claim.earliest if said is None else min(said, claim.earliest))
+                    instants.append(
+                        claim.earliest if said is None else min(said + claim.shift, claim.earliest)
+                    )
     return (min(instants) if instants else None), questions
 
 

@@ -23,13 +23,17 @@ export interface Question {
   readonly subject: string | null;
 }
 
-/** One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`. */
+/**
+ * One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`. `shift` (ms) puts other
+ * instants of its data at the earliest they can be by the clock they were read off.
+ */
 export interface Claim {
   readonly entry: Entry;
   readonly at: number;
   readonly earliest: number;
   readonly latest: number;
   readonly data: Data;
+  readonly shift: number;
 }
 
 /** All readings of an entry that still count. `doubted`: one person says it did not happen. */
@@ -121,13 +125,15 @@ function claim(state: State, entry: Entry, correction: Entry | null): Claim {
   const spanned = (words.at !== undefined ? words : { ...entry.data, ...words }) as { earliest?: number; latest?: number };
   const earliest = Math.min(at, spanned.earliest ?? at);
   const latest = Math.max(at, spanned.latest ?? at);
-  const shifts = shiftsOf(state, entry);
+  // A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+  const shifts = shiftsOf(state, correction !== null && words.at !== undefined ? correction : entry);
   return {
     entry,
     at: at + shifts[0]![0],
     earliest: Math.min(...shifts.map(([offset, error]) => earliest + offset - error)),
     latest: Math.max(...shifts.map(([offset, error]) => latest + offset + error)),
     data,
+    shift: Math.min(...shifts.map(([offset, error]) => offset - error)),
   };
 }
 
@@ -149,7 +155,8 @@ function shiftsOf(state: State, entry: Entry): (readonly [number, number])[] {
   for (const near of [before, after] as (Entry | null)[]) {
     if (near === null) continue;
     const { offset_ms, error_ms } = near.data as { offset_ms: number; error_ms: number };
-    found.push(Math.abs(offset_ms) <= HONEST_CLOCK_MS ? [0, 0] : [offset_ms, error_ms]);
+    // A clock is right enough only where it cannot be further off than that.
+    found.push(Math.abs(offset_ms) + error_ms <= HONEST_CLOCK_MS ? [0, 0] : [offset_ms, error_ms]);
   }
   return found.length > 0 ? found : [[0, 0]];
 }

@@ -68,7 +68,7 @@ function lastTogether(state: State, attempt: Attempt, others: Others): { seen: n
         // Two of three may stay down together by plan; a head that came up unplanned counts for both.
         if (still && up.entry.kind !== "surfaced_alone") continue;
         const said = (up.data["last_seen_at"] as number | null | undefined) ?? null;
-        instants.push(said === null ? up.earliest : Math.min(said, up.earliest));
+        instants.push(said === null ? up.earliest : Math.min(said + up.shift, up.earliest));
         if (said === null) {
           questions.push({ code: "last_seen_not_known", entries: [up.entry.id], people: [attempt.person], subject: up.entry.subject });
         }
@@ -81,7 +81,7 @@ function lastTogether(state: State, attempt: Attempt, others: Others): { seen: n
       for (const claim of readings(state, entry).claims) {
         if (claim.latest < downOf(attempt)[0]) continue;
         const said = (claim.data["last_seen_at"] as number | null | undefined) ?? null;
-        instants.push(said === null ? claim.earliest : Math.min(said, claim.earliest));
+        instants.push(said === null ? claim.earliest : Math.min(said + claim.shift, claim.earliest));
       }
     }
   }

@@ -1,0 +1,85 @@
+"""A phone whose clock is wrong, and was compared: it shortens no bottom time, lengthens no interval, delays nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from teamdive.boatlog.fold import fold
+from teamdive.boatlog.nitrogen import no_fly
+from teamdive.boatlog.view import view
+from tests.boat_scene import Phone, at, trip, uid
+
+HOUR = 3_600_000
+NOW = at("12:00")
+
+
+def answers(wrong: int, error: int, lie: int, who: tuple[int, ...], when: str) -> tuple[Any, ...]:
+    """Bottom time, interval, no-fly end, due time of the one left; each event by the phone that `who` says.
+
+    The second phone is `wrong` ms fast; compared `before` or `after` with an error, and a lie no greater than it.
+    """
+    phones = [Phone("p1"), Phone("p2")]
+    off = (0, wrong)
+
+    def compare() -> None:
+        data = {"offset_ms": -wrong + lie, "error_ms": error}
+        phones[1].write("clock_compared", "p2", at("11:00") + wrong, **data)
+
+    if when == "before":
+        compare()
+    moments = {"down": at("09:40"), "alone": at("10:00"), "seen": at("09:57"), "up": at("10:06")}
+    by = dict(zip(("down", "alone", "up"), who, strict=True))
+
+    def stamp(name: str) -> int:
+        return moments[name] + off[by[name]]
+
+    phones[by["down"]].write("down", "t1", stamp("down"), dive="d1", members=["a", "b"])
+    seen_at = moments["seen"] + off[by["alone"]]
+    phones[by["alone"]].write("surfaced", "t1", stamp("alone"), dive="d1", people=["a"], last_seen_at=seen_at)
+    if when == "after":
+        compare()
+    under = fold(trip(), [entry for phone in phones for entry in phone.entries])
+    alone = view(under, NOW)["people"][uid("b")]["due_at"]
+    phones[by["up"]].write("surfaced", "t1", stamp("up"), dive="d1", people=["b"])
+    phones[0].depth("10:12", "a", 18)
+    state = fold(trip(), [entry for phone in phones for entry in phone.entries])
+    seen = view(state, NOW)["people"][uid("b")]
+    flying = no_fly(state, uid("b"))
+    assert flying is not None
+    return seen["dives_done"][0]["bottom_time_s"][1], seen["interval_s"], flying["until"], alone
+
+
+@given(
+    st.sampled_from([HOUR, -HOUR, 120_000, -7 * 60_000, 1500]),
+    st.integers(0, 60_000),
+    st.integers(-100, 100),
+    st.tuples(st.integers(0, 1), st.integers(0, 1), st.integers(0, 1)),
+    st.sampled_from(["before", "after"]),
+)
+@settings(max_examples=80, deadline=None)
+def test_an_hour_wrong_changes_nothing_to_the_unsafe_side(
+    wrong: int, error: int, share: int, who: tuple[int, ...], when: str
+) -> None:
+    bottom, interval, until, alone = answers(wrong, error, error * share // 100, who, when)
+    right = answers(0, 0, 0, (0, 0, 0), when)
+    # A clock within two seconds of the server's is taken as right: tables count minutes.
+    slack = 4 if abs(wrong) <= 2000 else 0
+    assert bottom >= right[0] - slack
+    assert interval <= right[1] + slack
+    assert until >= right[2] - slack * 1000
+    assert alone <= right[3] + slack * 1000
+
+
+def test_a_correction_is_read_off_the_clock_of_who_corrects() -> None:
+    right, fast = Phone("p1"), Phone("p2")
+    fast.write("clock_compared", "p2", "10:00", offset_ms=-HOUR, error_ms=0)
+    wrong = right.down("09:50")
+    right.up("10:05")
+    for by in "ab":
+        said = {"corrects": wrong.id, "reason": "settled", "void": False, "at": at("09:40") + HOUR}
+        fast.write("correction", "t1", at("10:30") + HOUR, by=by, **said)
+    seen = view(fold(trip(), right.entries + fast.entries), NOW)["people"][uid("a")]
+    assert seen["dives_done"][0]["down"] == [at("09:40"), at("09:40")]
