@@ -13,6 +13,7 @@ from teamdive.boatlog.order import told
 from teamdive.boatlog.snapshot import Person
 from teamdive.physics import dive as physics
 from teamdive.physics.dive import NitrogenState
+from teamdive.physics.earlier import EarlierDive, state_before
 from teamdive.physics.known import Missing
 from teamdive.physics.no_fly import Breathed, breathed
 from teamdive.physics.oxygen import Mix
@@ -84,9 +85,9 @@ def settings_of(state: State) -> physics.Settings:
 def _before(listed: Person | None, start: int, settings: physics.Settings) -> NitrogenState:
     """The diver at the start of the first dive of this trip (ms), from the dives made before it."""
     if listed is None or listed.earlier_dives is None:
-        return physics.state_before(None, settings)
+        return state_before(None, settings)
     made = tuple(
-        physics.EarlierDive(
+        EarlierDive(
             Depth(dive.depth["hundredths"], dive.depth["unit"]),
             dive.bottom_time_s,
             Mix(dive.o2_pm * 10, True),
@@ -94,7 +95,7 @@ def _before(listed: Person | None, start: int, settings: physics.Settings) -> Ni
         )
         for dive in listed.earlier_dives
     )
-    return physics.state_before(made, settings)
+    return state_before(made, settings)
 
 
 def mix_of(state: State, person: str, dive: str, before: int) -> Mix:

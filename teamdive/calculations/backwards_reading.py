@@ -9,8 +9,8 @@ from teamdive.calculations.diver_reading import read_team_diver
 from teamdive.calculations.no_fly_reading import read_one_no_fly
 from teamdive.calculations.reading import LONGEST_INTERVAL_MIN
 from teamdive.calculations.team_reading import Reading, read_team_dive
-from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver, TeamDive
+from teamdive.physics.earlier import EarlierDive
 from teamdive.physics.flight import Flight
 from teamdive.physics.no_fly import ClubWaits
 from teamdive.physics.oxygen import AIR_O2_E4, Mix

@@ -18,8 +18,8 @@ from teamdive.calculations.reading import (
 )
 from teamdive.calculations.state_body import read_state_before
 from teamdive.calculations.team_reading import HIGHEST_PRESSURE, Reading, later, read_date
-from teamdive.physics.dive import Earlier, EarlierDive, EarlierState, overlapping
 from teamdive.physics.diver import Diver, Rmv, said
+from teamdive.physics.earlier import Earlier, EarlierDive, EarlierState, overlapping
 from teamdive.physics.gas import Cylinder, litres_each
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import AIR_O2_E4, Mix

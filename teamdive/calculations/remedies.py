@@ -21,8 +21,8 @@ from teamdive.pairing.explain import Day, solve
 from teamdive.pairing.model import Done, Experience, Override, Person, Reason, decimal, depth_text, listed
 from teamdive.pairing.partition import Search
 from teamdive.pairing.pricing import Pricing
-from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver, TeamDive
+from teamdive.physics.earlier import EarlierDive
 from teamdive.physics.known import Missing
 from teamdive.physics.options import LARGER
 

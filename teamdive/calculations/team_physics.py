@@ -8,8 +8,8 @@ from dataclasses import replace
 from teamdive.pairing.case import Case, one_step_deeper
 from teamdive.pairing.model import GasFacts, Reason, TeamGas, decimal
 from teamdive.pairing.rules import refusal
-from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
+from teamdive.physics.earlier import EarlierDive
 from teamdive.physics.known import Missing
 from teamdive.physics.options import buys_time
 from teamdive.physics.options import solve as solve_team

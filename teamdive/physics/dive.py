@@ -11,17 +11,14 @@ kept for each compartment: that one deep dive, and the dives as they were made.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 
 from teamdive.physics import oxygen, tables
 from teamdive.physics.ascent import Ascent, owed
-from teamdive.physics.carried import Carried, resumed
 from teamdive.physics.governing import governing_limit, governing_within
 from teamdive.physics.known import Missing, lacking, missing
 from teamdive.physics.nitrogen import (
     BEYOND,
-    JOIN_S,
     Group,
     NitrogenState,
     NoStop,
@@ -32,7 +29,7 @@ from teamdive.physics.nitrogen import (
     unknown_state,
     wait,
 )
-from teamdive.physics.oxygen import Mix, Segment
+from teamdive.physics.oxygen import Segment
 from teamdive.physics.profile import (
     DAY_S,
     Dive,
@@ -45,15 +42,11 @@ from teamdive.physics.profile import (
 )
 from teamdive.physics.rounding import ceil_div, minutes_up
 from teamdive.physics.tissues import Tissues
-from teamdive.physics.units import Depth
 
 __all__ = [
     "Day",
     "Dive",
     "DiveAnswer",
-    "Earlier",
-    "EarlierDive",
-    "EarlierState",
     "Group",
     "Method",
     "NitrogenState",
@@ -64,32 +57,9 @@ __all__ = [
     "clear_state",
     "day",
     "no_stop",
-    "overlapping",
-    "state_before",
     "unknown_state",
     "wait",
 ]
-
-
-@dataclass(frozen=True)
-class EarlierDive:
-    """A dive before the coming one; `surfaced_s` is from its surfacing to the start of the coming dive."""
-
-    depth: Depth
-    bottom_time_s: int
-    mix: Mix
-    surfaced_s: int
-
-
-@dataclass(frozen=True)
-class EarlierState:
-    """A diver's state on surfacing `surfaced_s` before the coming dive, in the place of that dive and all before it."""
-
-    kept: Carried
-    surfaced_s: int
-
-
-Earlier = EarlierDive | EarlierState
 
 
 @dataclass(frozen=True)
@@ -229,49 +199,6 @@ def _loaded(
     whole = Dive(limits.depth, limits.spent_s + dive.bottom_time_s, limits.mix)
     one = breathe(before.tissues, profile(whole, settings), limits.mix.n2, limits.mix.he)
     return tuple(a if a > b else b for a, b in zip(made, one, strict=True))
-
-
-def overlapping(earlier: tuple[EarlierDive, ...]) -> int | None:
-    """Position of an earlier dive whose bottom time began before the one before it had surfaced, or None."""
-    order = sorted(range(len(earlier)), key=lambda i: -earlier[i].surfaced_s)
-    for first, second in pairwise(order):
-        if earlier[first].surfaced_s < earlier[second].surfaced_s + earlier[second].bottom_time_s:
-            return second
-    return None
-
-
-def state_before(earlier: tuple[Earlier, ...] | None, settings: Settings) -> NitrogenState:
-    """A diver at the start of a coming dive. `None`: earlier dives are not known; `()`: there are none.
-
-    An earlier dive's ascent belongs to its run, so an interval is counted from it; where the dive is
-    given as the whole time between down and surfaced the interval comes out shorter, the safe way.
-    """
-    if earlier is None:
-        return unknown_state("earlier_dives")
-    state = clear_state(settings)
-    previous: int | None = None
-    given: EarlierState | None = None
-    for made in sorted(earlier, key=lambda e: -e.surfaced_s):
-        if isinstance(made, EarlierState):
-            given, previous = made, made.surfaced_s
-            continue
-        dive = Dive(made.depth, made.bottom_time_s, made.mix)
-        run_s = sum(segment[2] for segment in profile(dive, settings))
-        began = made.surfaced_s + run_s
-        if given is not None:
-            state, given = resumed(given.kept, max(JOIN_S, given.surfaced_s - began), settings), None
-        elif previous is None:
-            if settings.rise_ft > 0 and settings.at_altitude_s is not None:
-                if began > settings.at_altitude_s:
-                    return unknown_state("dives made before going to the site's altitude")
-                state = replace(state, since_s=settings.at_altitude_s - began)
-        else:
-            state = wait(state, max(0, previous - began))
-        _, state = after(state, dive, settings)
-        previous = made.surfaced_s
-    if given is not None:
-        return resumed(given.kept, given.surfaced_s, settings)
-    return state if previous is None else wait(state, previous)
 
 
 def _after_beyond(settings: Settings) -> Refused:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from teamdive.physics import gas
-from teamdive.physics.dive import Earlier, EarlierState, NitrogenState, NoStop, no_stop, state_before
+from teamdive.physics.dive import NitrogenState, NoStop, no_stop
+from teamdive.physics.earlier import Earlier, EarlierState, state_before
 from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import Mix, exposure_share, mod

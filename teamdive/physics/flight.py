@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from teamdive.physics.dive import EarlierDive, after
+from teamdive.physics.dive import after
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive
+from teamdive.physics.earlier import EarlierDive
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import NitrogenState
 from teamdive.physics.no_fly import Circumstances, ClubWaits, NoFly, breathed, no_fly

@@ -10,8 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from teamdive.physics.dive import EarlierState, no_stop, state_before, wait
+from teamdive.physics.dive import no_stop, wait
 from teamdive.physics.diver import Diver, TeamDive, TeamSettings
+from teamdive.physics.earlier import EarlierState, state_before
 from teamdive.physics.known import Missing, merge, missing
 from teamdive.physics.nitrogen import BEYOND, JOIN_S, NitrogenState
 from teamdive.physics.rounding import floor_div

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from teamdive.physics.dive import EarlierDive, after, state_before, wait
+from teamdive.physics.dive import after, wait
 from teamdive.physics.diver import Diver, TeamDive, TeamSettings, diver_limits
+from teamdive.physics.earlier import EarlierDive, state_before
 from teamdive.physics.interval import (
     LEAST_MIN,
     Interval,

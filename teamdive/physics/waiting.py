@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from teamdive.physics.dive import state_before, wait
+from teamdive.physics.dive import wait
 from teamdive.physics.diver import Diver, TeamDive, TeamSettings, diver_limits
+from teamdive.physics.earlier import state_before
 from teamdive.physics.interval import LONGEST_WAIT_MIN, least_minute
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import JOIN_S, NitrogenState

@@ -9,15 +9,8 @@ from random import Random
 from typing import Any
 
 from teamdive.physics import no_fly, oxygen, rounding, tables, tissues, trimix, units, water
-from teamdive.physics.dive import (
-    EarlierDive,
-    NitrogenState,
-    Settings,
-    no_stop,
-    overlapping,
-    state_before,
-    wait,
-)
+from teamdive.physics.dive import NitrogenState, Settings, no_stop, wait
+from teamdive.physics.earlier import EarlierDive, overlapping, state_before
 from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import Mix
 from teamdive.physics.units import Depth

@@ -8,16 +8,15 @@ from hypothesis import strategies as st
 from teamdive.physics import rounding, tables, tissues
 from teamdive.physics.dive import (
     Dive,
-    EarlierDive,
     Refused,
     Settings,
     after,
     clear_state,
     day,
     no_stop,
-    state_before,
     wait,
 )
+from teamdive.physics.earlier import EarlierDive, state_before
 from teamdive.physics.known import Missing
 from teamdive.physics.oxygen import AIR, Mix, equivalent_air_depth, mod
 from teamdive.physics.units import Depth, depth, exact_travel_s, travel_s

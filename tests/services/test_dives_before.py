@@ -14,6 +14,7 @@ from teamdive.deck import selectors as deck
 from teamdive.deck import services as deck_services
 from teamdive.logbook.models import MadeDive
 from teamdive.physics import dive as physics
+from teamdive.physics.earlier import EarlierDive, state_before
 from teamdive.physics.oxygen import Mix
 from teamdive.physics.units import Depth
 from teamdive.trips import selectors, services, services_ready
@@ -86,13 +87,13 @@ def test_the_next_boat_works_out_the_diver_that_the_last_one_left(cast: Cast) ->
     left = surfaced(state, str(cast.bookings[0].pk), log_facts(state))
     trip, _, _ = next_trip(cast)
     (item,) = on_the_boat(trip)
-    made = physics.EarlierDive(
+    made = EarlierDive(
         Depth(item["depth"]["hundredths"], item["depth"]["unit"]),
         item["bottom_time_s"],
         Mix(item["o2_pm"] * 10, True),
         5 * 3600,
     )
-    carried = physics.state_before((made,), settings_of(state))
+    carried = state_before((made,), settings_of(state))
     here = physics.wait(left.nitrogen, 5 * 3600)
     assert (carried.group(), carried.since_s) == (here.group(), here.since_s)
     assert carried.surfaced_tissues == pytest.approx(here.surfaced_tissues, abs=1e-12)

@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import type { Json } from "../../src/kernel/calculations/body.ts";
-import { type EarlierDive, overlapping, stateBefore } from "../../src/kernel/physics/dive.ts";
+import { type EarlierDive, overlapping, stateBefore } from "../../src/kernel/physics/earlier.ts";
 import { Missing } from "../../src/kernel/physics/known.ts";
 import { groupNow, noStop, tableLeftS, tissueLeftS, wait } from "../../src/kernel/physics/nitrogen.ts";
 import { NO_CLUB_WAITS, noFly } from "../../src/kernel/physics/no_fly.ts";

@@ -1,7 +1,8 @@
 // A diver at the surface after the dives entered, in the terms of physics.
 // The twin of boatlog/surfaced.py: whatever is disputed takes the safe end.
 
-import { after, stateBefore, unknownState, wait } from "../physics/dive.ts";
+import { after, unknownState, wait } from "../physics/dive.ts";
+import { stateBefore } from "../physics/earlier.ts";
 import { Missing } from "../physics/known.ts";
 import type { NitrogenState } from "../physics/nitrogen.ts";
 import { type Breathed, breathed } from "../physics/no_fly.ts";

@@ -1,7 +1,7 @@
 // What a plan is asked backwards: intervals, steps, an order of dives, flights, and who else could dive.
 // The twin of calculations/backwards_reading.py.
 
-import { isState } from "../physics/dive.ts";
+import { isState } from "../physics/earlier.ts";
 import type { Diver, TeamDive } from "../physics/diver.ts";
 import type { Flight } from "../physics/flight.ts";
 import type { ClubWaits } from "../physics/no_fly.ts";

@@ -1,7 +1,7 @@
 // A diver as the bodies of `plan` and `teams` write one: qualification, breathing, cylinder, gas, earlier dives.
 // The twin of calculations/diver_reading.py. The reader does not close the Fields it is given.
 
-import { type Earlier, overlapping } from "../physics/dive.ts";
+import { type Earlier, overlapping } from "../physics/earlier.ts";
 import { type Diver, said } from "../physics/diver.ts";
 import { type Cylinder, litresEach } from "../physics/gas.ts";
 import { Missing, missing } from "../physics/known.ts";

@@ -1,15 +1,8 @@
 // One diver on one dive: every limit that no team-mate changes, and how fast that diver breathes.
 // The twin of physics/diver.py.
 
-import {
-  type Earlier,
-  type EarlierState,
-  type NitrogenState,
-  type NoStop,
-  isState,
-  noStop,
-  stateBefore,
-} from "./dive.ts";
+import { type NitrogenState, type NoStop, noStop } from "./dive.ts";
+import { type Earlier, type EarlierState, isState, stateBefore } from "./earlier.ts";
 import * as gas from "./gas.ts";
 import type { Cylinder, GaugeUnit, VolumeUnit, Work } from "./gas.ts";
 import { Missing, isMissing, missing } from "./known.ts";

@@ -1,7 +1,8 @@
 // The latest surfacing for a known flight: each diver's departure, less the wait after the planned dive.
 // The twin of physics/flight.py.
 
-import { after, isState } from "./dive.ts";
+import { after } from "./dive.ts";
+import { isState } from "./earlier.ts";
 import { type Diver, type DiverLimits, type TeamDive, nextLonger } from "./diver.ts";
 import { type Missing, isMissing } from "./known.ts";
 import type { NitrogenState } from "./nitrogen.ts";

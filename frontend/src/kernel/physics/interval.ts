@@ -1,7 +1,8 @@
 // The least surface interval for a planned dive: each diver's by both methods, and the team's.
 // The twin of physics/interval.py.
 
-import { isState, noStop, stateBefore, wait } from "./dive.ts";
+import { noStop, wait } from "./dive.ts";
+import { isState, stateBefore } from "./earlier.ts";
 import { type Diver, type TeamDive, type TeamSettings, nextLonger } from "./diver.ts";
 import { type Missing, isMissing, merge, missing } from "./known.ts";
 import { BEYOND, JOIN_S, type NitrogenState, isBarred, tableLeftS, tissueLeftS } from "./nitrogen.ts";

@@ -1,7 +1,8 @@
 // The day's dives in every order: how long each order makes the team wait, and which waits least.
 // The twin of physics/order.py, which names what bounds deeper after shallower.
 
-import { after, stateBefore, wait } from "./dive.ts";
+import { after, wait } from "./dive.ts";
+import { stateBefore } from "./earlier.ts";
 import { type Diver, type TeamDive, type TeamSettings, diverLimits, nextLonger } from "./diver.ts";
 import {
   type Interval,

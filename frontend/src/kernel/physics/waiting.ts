@@ -1,7 +1,8 @@
 // The moments at which waiting pays: when a planned team's limit, in whole minutes, rises, and what ends that.
 // The twin of physics/waiting.py.
 
-import { stateBefore, wait } from "./dive.ts";
+import { wait } from "./dive.ts";
+import { stateBefore } from "./earlier.ts";
 import { type Diver, type TeamDive, type TeamSettings, diverLimits } from "./diver.ts";
 import { LONGEST_WAIT_MIN, leastMinute } from "./interval.ts";
 import { type Missing, isMissing } from "./known.ts";
