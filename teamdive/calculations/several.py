@@ -29,8 +29,8 @@ from teamdive.pairing.pricing import Pricing
 from teamdive.pairing.several import NO_BOAT
 from teamdive.pairing.several_case import DayBoat, DayDive, DayWave, WholeDay, team_of, tiers_of
 from teamdive.pairing.several_windows import best_day
-from teamdive.physics.dive import EarlierDive
 from teamdive.physics.diver import Diver
+from teamdive.physics.earlier import EarlierDive
 from teamdive.physics.slate import ascent_s
 
 
