@@ -283,6 +283,8 @@ WEIGHTED = (
         "emergency_ended",
         "joined",
         "marker_seen",
+        "marker_seen",
+        "marker_seen",
         "not_understood",
         "dive_called_off",
         "other_trip",
