@@ -61,8 +61,12 @@ export class Browser {
     rmSync(file, { force: true });
     const child = spawn("/usr/bin/chromium", [...ARGUMENTS, `--user-data-dir=${profile}`, "about:blank"], { detached: true, stdio: "ignore" });
     children.add(child);
-    for (let n = 0; n < 300 && !existsSync(file); n += 1) await pause(100);
-    const port = readFileSync(file, "utf8").split("\n")[0];
+    // The file is there a moment before the port is in it.
+    let port = "";
+    for (let n = 0; n < 300 && port === ""; n += 1) {
+      await pause(100);
+      if (existsSync(file)) port = readFileSync(file, "utf8").split("\n")[0];
+    }
     const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`);
     const context = browser.contexts()[0];
     const page = context.pages()[0] ?? (await context.newPage());
