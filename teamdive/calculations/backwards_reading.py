@@ -47,9 +47,10 @@ def read_asked(fields: Fields, reading: Reading) -> Asked:
     to_altitude_ft, club = read_one_no_fly(fields.fields_or_none("no_fly"))
     divers: list[Diver] = []
     flights: dict[str, Flight] = {}
+    water_c = dives[0].water_c if dives else None
     items, partners = fields.list_of_fields("divers", 1, MOST_DIVERS), []
     for item in items:
-        diver = read_team_diver(item, reading)
+        diver = read_team_diver(item, reading, water_c)
         flight = item.fields_or_none("flight")
         if flight is not None:
             flights[diver.id] = _flight(flight, to_altitude_ft, club)
@@ -63,7 +64,7 @@ def read_asked(fields: Fields, reading: Reading) -> Asked:
     ]
     others: list[Diver] = []
     for item in fields.list_of_fields_or_none("alternatives", 0, MOST_DIVERS) or []:
-        other = read_team_diver(item, reading)
+        other = read_team_diver(item, reading, water_c)
         item.close()
         _refuse_twice(item, other, [*divers, *others])
         others.append(other)

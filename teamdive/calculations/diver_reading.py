@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from teamdive.calculations.body import Fields
+from teamdive.calculations.breathing_reading import read_rmv
+from teamdive.calculations.gas_reading import counted_as, read_gas, read_main_cylinder
 from teamdive.calculations.reading import (
     read_bottom_time_s,
     read_caution,
@@ -17,41 +19,27 @@ from teamdive.calculations.reading import (
     read_mix,
 )
 from teamdive.calculations.state_body import read_state_before
-from teamdive.calculations.team_reading import HIGHEST_PRESSURE, Reading, later, read_date
-from teamdive.physics.diver import Diver, Rmv, said
+from teamdive.calculations.team_reading import Reading, read_date
+from teamdive.physics.cylinder import Cylinder
+from teamdive.physics.diver import Diver
 from teamdive.physics.earlier import Earlier, EarlierDive, EarlierState, overlapping
-from teamdive.physics.gas import Cylinder, litres_each
-from teamdive.physics.known import Missing, missing
-from teamdive.physics.oxygen import AIR_O2_E4, Mix
-from teamdive.physics.rounding import scaled_nearest
-from teamdive.physics.units import PSI_PER_BAR, DepthUnit, depth
+from teamdive.physics.known import Missing
+from teamdive.physics.oxygen import Mix
+from teamdive.physics.units import DepthUnit, depth
 
-LEAST_WORKING = {"bar": 50.0, "psi": 700.0}
-VOLUME = {"l": (0.5, 40.0), "cuft": (3.0, 300.0)}
-OXYGEN = (0.21, 0.40)
-LEAST_READING = 0.20
-LABEL_E4 = 100
-"""A reading further from its label, in ten-thousandths, is warned of."""
-AIR_E4 = 50
-"""A reading this close to 21 % of a cylinder labelled air is air."""
-REAL_GAS_BAR = 230.0
-OVERFILL = 1.1
 ADULT_TEAM_MATE_YEARS = 15
 MOST_EARLIER = 50
 
 
-def read_team_diver(fields: Fields, reading: Reading) -> Diver:
-    """One diver. A junior (under 15 on the date, or said so) or supervised diver never counts as the one who shares."""
+def read_team_diver(fields: Fields, reading: Reading, water_c: float | None) -> Diver:
+    """One diver. A junior (under 15 on the date, or said so) or supervised diver never counts as the one who shares.
+
+    `water_c` is the temperature of the water, as far as it is known.
+    """
     diver = fields.text("id", 100)
     certified = fields.number_or_none("certified_depth", 0, 1000, reading.unit, above=True)
-    margin = fields.number_or_none("gas_margin_percent", 0, 200, "percent")
-    rmv = Rmv(
-        fields.number_or_none("rmv_l_min", 4, 120, "L/min"),
-        fields.number_or_none("rmv_sd_l_min", 0, 60, "L/min"),
-        reading.gas_margin_percent if margin is None else margin,
-    )
-    cylinder, main, filled_at = _main_cylinder(fields, reading, diver)
-    mix, not_analysed = _gas(fields, reading, diver, main, filled_at)
+    rmv = read_rmv(fields, reading.breathing)
+    cylinder, mix, not_analysed = _breathes(fields, reading, diver, water_c)
     supervised, junior = fields.flag("supervised"), fields.flag("junior")
     born = read_date(fields, "born")
     if born is not None and reading.on is None:
@@ -74,118 +62,27 @@ def read_team_diver(fields: Fields, reading: Reading) -> Diver:
     )
 
 
-def read_gear(fields: Fields, reading: Reading, diver: Diver) -> Diver:
+def read_gear(fields: Fields, reading: Reading, diver: Diver, water_c: float | None) -> Diver:
     """The same diver with the cylinders and the gas of another dive, as `cylinders` and `gas` write them."""
-    cylinder, main, filled_at = _main_cylinder(fields, reading, diver.id)
-    mix, not_analysed = _gas(fields, reading, diver.id, main, filled_at)
+    cylinder, mix, not_analysed = _breathes(fields, reading, diver.id, water_c)
     return replace(diver, cylinder=cylinder, mix=mix, not_analysed=not_analysed)
+
+
+def _breathes(
+    fields: Fields, reading: Reading, diver: str, water_c: float | None
+) -> tuple[Cylinder | Missing, Mix, str | None]:
+    """The main cylinder as it counts, its gas, and what the analysis lacks (None: nothing)."""
+    main = read_main_cylinder(fields, reading, diver)
+    mix, not_analysed = read_gas(fields, reading, diver, main)
+    if isinstance(main.cylinder, Missing):
+        return main.cylinder, mix, not_analysed
+    return counted_as(main, main.cylinder, mix, reading, water_c), mix, not_analysed
 
 
 def age_on(born: str, on: str) -> int:
     """Whole years from a date of birth to a date."""
     years = int(on[:4]) - int(born[:4])
     return years if on[5:] >= born[5:] else years - 1
-
-
-def _main_cylinder(
-    fields: Fields, reading: Reading, diver: str
-) -> tuple[Cylinder | Missing, str | None, str | None]:
-    """The one main cylinder, its id and when it was filled; redundant ones are read and never count."""
-    mains: list[tuple[Cylinder | Missing, str | None, str | None]] = []
-    names: list[str] = []
-    for item in fields.list_of_fields_or_none("cylinders", 0, 12) or []:
-        name = item.text_or_none("id", 100)
-        if name is not None and name in names:
-            item.fail("id", "duplicate", "Two cylinders of one diver have this id.")
-        names.append(name or "")
-        read = _cylinder(item, reading, diver, name)
-        filled_at = item.text_or_none("filled_at", 40)
-        if (item.choice_or_none("use", ("main", "redundant")) or "main") == "main":
-            mains.append((read, name, filled_at))
-        item.close()
-    if len(mains) > 1:
-        message = "Give one main cylinder; a twin set on one manifold is one cylinder with its whole volume."
-        fields.fail("cylinders", "not_allowed", message)
-    if not mains:
-        return missing(f"main cylinder of diver {diver}"), None, None
-    return mains[0]
-
-
-def _cylinder(item: Fields, reading: Reading, diver: str, name: str | None) -> Cylinder | Missing:
-    settings = reading.settings
-    unit, most = settings.pressure_unit, HIGHEST_PRESSURE[settings.pressure_unit]
-    least_volume, most_volume = VOLUME[settings.volume_unit]
-    volume = item.number_or_none("volume", least_volume, most_volume, settings.volume_unit)
-    working = item.number_or_none("working_pressure", LEAST_WORKING[unit], most, unit)
-    start = item.number_or_none("start_pressure", 0, most, unit)
-    whose = f"cylinder {name or ''} of diver {diver}".replace("  ", " ")
-    if start is not None and working is not None and start > working * OVERFILL:
-        message = (
-            f"{said(start)} {unit} is more than a tenth above the working pressure, {said(working)} {unit}."
-        )
-        reading.warn("over_working_pressure", item.pointer("start_pressure"), message)
-    per_bar = 1.0 if unit == "bar" else PSI_PER_BAR
-    if start is not None and start > REAL_GAS_BAR * per_bar:
-        message = (
-            "Above 230 bar a cylinder holds less than counted here: about 6 % less at 250, 10 % at 300 bar."
-        )
-        reading.warn("ideal_gas", item.pointer("start_pressure"), message)
-    lacking = []
-    if volume is None:
-        lacking.append(f"volume of {whose}")
-    if working is None and settings.volume_unit == "cuft":
-        lacking.append(f"working pressure of {whose}")
-    if volume is None or lacking:
-        return Missing(tuple(lacking))
-    return Cylinder(name or "", volume, litres_each(settings.volume_unit, working or 1.0, unit), start)
-
-
-def _gas(
-    fields: Fields, reading: Reading, diver: str, main: str | None, filled_at: str | None
-) -> tuple[Mix, str | None]:
-    """The gas, and what its analysis lacks (None: nothing). Without one nitrogen counts as in air."""
-    gas = fields.fields_or_none("gas")
-    if gas is None:
-        return Mix(None), f"gas of diver {diver} (gas.o2_fraction and its analysis)"
-    label = gas.number_or_none("o2_fraction", *OXYGEN)
-    label_e4 = None if label is None else scaled_nearest(label, 10_000)
-    analysis = gas.fields_or_none("analysis")
-    gas.close()
-    if analysis is None:
-        if label_e4 == AIR_O2_E4 and not reading.air_needs_analysis:
-            return Mix(AIR_O2_E4), None
-        return Mix(label_e4), f"analysis of the gas of diver {diver}"
-    read = analysis.number_or_none("o2_fraction", LEAST_READING, OXYGEN[1])
-    by, at = analysis.text_or_none("by", 100), analysis.text_or_none("at", 40)
-    cylinder = analysis.text_or_none("cylinder", 100)
-    analysis.close()
-    lacking = None
-    if read is None:
-        lacking = f"reading of the analysis of diver {diver} (analysis.o2_fraction)"
-    elif by != diver:
-        lacking = f"analysis by diver {diver} in person (analysis.by)"
-    elif cylinder is None or cylinder != main:
-        lacking = f"analysis of the cylinder that diver {diver} takes (analysis.cylinder)"
-    elif at is None:
-        lacking = f"time of the analysis of diver {diver} (analysis.at)"
-    elif filled_at is not None:
-        analysed_after = later(at, filled_at)
-        if analysed_after is None:
-            lacking = (
-                f"whether diver {diver} analysed after the last fill: give date and time of both, alike with or "
-                "without an offset (analysis.at, filled_at)"
-            )
-        elif not analysed_after:
-            lacking = f"analysis of the gas of diver {diver} after the last fill"
-    if read is None or lacking is not None:
-        return Mix(label_e4), lacking
-    read_e4 = scaled_nearest(read, 10_000)
-    if label_e4 is not None and abs(read_e4 - label_e4) > LABEL_E4:
-        message = "The analysis differs from the label by more than 1 % oxygen: the analysis is used."
-        reading.warn("label_differs", analysis.pointer("o2_fraction"), message)
-    if label_e4 == AIR_O2_E4 and abs(read_e4 - AIR_O2_E4) <= AIR_E4:
-        read_e4 = AIR_O2_E4
-    return Mix(read_e4, True), None
 
 
 def _earlier(fields: Fields, unit: DepthUnit) -> tuple[Earlier, ...] | None:

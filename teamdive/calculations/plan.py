@@ -9,6 +9,7 @@ from teamdive.calculations import backwards_sentences as sentences
 from teamdive.calculations.backwards import bound_json, next_json, value_json
 from teamdive.calculations.backwards_reading import Asked, read_asked
 from teamdive.calculations.body import Errors, Fields
+from teamdive.calculations.gas_answers import breathing_json, cylinder_json, first_to_turn_json, turn_json
 from teamdive.calculations.stops_owed import overstay
 from teamdive.calculations.team_reading import Reading, read_team_settings
 from teamdive.calculations.what_if import change_json, what_if
@@ -79,6 +80,7 @@ def _tail(reading: Reading) -> dict[str, Any]:
             "surface_reserve": tenths_up(settings.sharing.surface_reserve),
             "regulator_minimum": tenths_up(settings.sharing.regulator_minimum),
         },
+        "gas_law": reading.gas_law,
         "warnings": reading.warnings,
         "sources": SOURCES,
     }
@@ -99,7 +101,7 @@ def _team(
     if found.at_most is not None:
         answer["at_most"] = next_json(found.at_most)
     answer["next_limit"] = None if found.next_limit is None else next_json(found.next_limit)
-    answer["first_to_turn"] = _first_to_turn(slate.first_to_turn(dive, members, found, settings))
+    answer["first_to_turn"] = first_to_turn_json(slate.first_to_turn(dive, members, found, settings))
     if dive.task_unit_min is not None:
         last = slate.last_start_s(dive, members, stay_s)
         answer["last_start_min"] = None if last is None else last // 60
@@ -119,23 +121,6 @@ def _limit(limit: Limit | Missing) -> dict[str, Any]:
     if limit.seconds is None:
         return {"min": None, "unlimited": True, "reason": limit.reason}
     return {"min": tenths_of_minutes_down(limit.seconds), "reason": limit.reason}
-
-
-def _first_to_turn(first: slate.FirstToTurn | Missing) -> dict[str, Any]:
-    if isinstance(first, Missing):
-        return first.as_json()
-    if isinstance(first.chances, Missing):
-        return {"diver": first.diver, "probability": first.chances.as_json()}
-    return {
-        "diver": first.diver,
-        "probability": scaled_nearest(max(first.chances), 100) / 100,
-        "gas_lasts_median_min": _tenths(first.median_s),
-        "gas_lasts_19_in_20_min": _tenths(first.nineteen_in_twenty_s),
-    }
-
-
-def _tenths(seconds: int | Missing) -> Any:
-    return seconds.as_json() if isinstance(seconds, Missing) else tenths_of_minutes_down(seconds)
 
 
 def _profile(reading: Reading, dive: TeamDive, stay_s: int) -> list[list[float]]:
@@ -172,14 +157,15 @@ def _diver(
         "limit_min": bound_json(own.limit)["limit_min"],
         "limited_by": bound_json(own.limit)["limited_by"],
         "minimum_gas": value_json(own.minimum_gas),
-        "turn_pressure": value_json(own.turn_pressure),
+        **turn_json(dive, own, reading.settings),
         "gas_at_surface": None
         if stay_s == 0
         else value_json(slate.gas_at_surface(dive, member, stay_s, reading.settings)),
         "mod": member.mod.as_json() if isinstance(member.mod, Missing) else member.mod.hundredths // 100,
         "group_before": _group(diver, member.no_stop.group_before),
         "group_after": None if stay_s == 0 else _group_after(reading, dive, member, stay_s),
-        "breathing": _breathing(dive, member),
+        "breathing": breathing_json(dive, member, reading.settings),
+        "cylinder": cylinder_json(diver, own),
         "counts_as_sharing": diver.can_share,
         **({} if flying is None else {"flight": flying}),
         **({"frees": sentences.frees(diver.id)} if diver.earlier is None else {}),
@@ -197,26 +183,6 @@ def _group_after(reading: Reading, dive: TeamDive, member: DiverLimits, stay_s: 
     made = Dive(dive.depth, stay_s, diver.mix, 0, diver.caution, dive.next_longer)
     answer, _ = after(member.state, made, reading.settings.dive)
     return _group(diver, answer.group_after)
-
-
-def _breathing(dive: TeamDive, member: DiverLimits) -> dict[str, Any]:
-    """The rates behind the gas limit: the mean, what it was raised by, the multipliers, and the rate planned with."""
-    rmv = member.diver.rmv
-    raised = {"rmv_sd_l_min": rmv.sd} if rmv.sd is not None else {"gas_margin_percent": rmv.margin_percent}
-    multiplier = member.multiplier
-    return {
-        "rmv_l_min": rmv.mean,
-        **raised,
-        "work": dive.work,
-        "current_kn": dive.current_kn,
-        "multiplier": None if multiplier is None else scaled_up(multiplier, 100) / 100,
-        "planned_l_min": _rate(member.rate_l_min),
-        "sharing_l_min": _rate(member.sharing_rate_l_min),
-    }
-
-
-def _rate(rate: float | Missing) -> Any:
-    return rate.as_json() if isinstance(rate, Missing) else tenths_up(rate)
 
 
 def _outcome(outcome: Outcome) -> dict[str, Any]:

@@ -36,7 +36,7 @@ from teamdive.calculations.pairing_reading import read_demand_fields, read_deman
 from teamdive.calculations.policy_reading import read_policy
 from teamdive.calculations.problem import pointer
 from teamdive.calculations.reading import read_interval_s
-from teamdive.calculations.team_reading import Reading, read_team_dive, read_team_settings
+from teamdive.calculations.team_reading import WATER_C, Reading, read_team_dive, read_team_settings
 from teamdive.pairing.model import Demands, Person, Policy, listed
 from teamdive.physics.diver import Diver, TeamDive
 
@@ -113,15 +113,14 @@ def read_several(body: object) -> SeveralAsked:
     policy = read_policy(top.fields_or_none("policy"), reading.unit)
     items = top.list_of_fields("divers", 1, MOST_DIVERS)
     ids = read_people_ids(items)
-    divers = [read_team_diver(item, reading) for item in items]
+    asked = top.list_of_fields("dives", 1, MOST_DIVES)
+    water_c = _water_c(asked[0].get("dive")) if asked else None
+    divers = [read_team_diver(item, reading, water_c) for item in items]
     people = [read_person(item, diver, reading.unit, on) for item, diver in zip(items, divers, strict=True)]
     known = {diver.id: diver for diver in divers}
     least_change = top.flag("least_change")
     boats = _boats(top)
-    dives = [
-        _dive(item, at, reading, known, ids, boats, least_change)
-        for at, item in enumerate(top.list_of_fields("dives", 1, MOST_DIVES))
-    ]
+    dives = [_dive(item, at, reading, known, ids, boats, least_change) for at, item in enumerate(asked)]
     _one_boat_each(top, ids, boats, dives)
     partners, price_s, before = _between(top.fields_or_none("between_dives"))
     top.close()
@@ -129,6 +128,14 @@ def read_several(body: object) -> SeveralAsked:
     return SeveralAsked(
         on, policy, reading, known, tuple(people), tuple(dives), boats, partners, price_s, before
     )
+
+
+def _water_c(dive: object) -> float | None:
+    """The water of the first dive, in which the cylinders are counted; a wrong value is told with the dive."""
+    told = dive.get("water_temp_c") if isinstance(dive, dict) else None
+    if isinstance(told, bool) or not isinstance(told, (int, float)):
+        return None
+    return float(told) if WATER_C[0] <= told <= WATER_C[1] else None
 
 
 def _dive(
@@ -152,7 +159,7 @@ def _dive(
         if name in gear:
             own.fail("id", "duplicate", "Two divers have this id.")
         elif name in divers:
-            gear[name] = read_gear(own, reading, divers[name])
+            gear[name] = read_gear(own, reading, divers[name], dive.water_c)
         elif own.has("id"):
             own.fail("id", "unknown_diver", "No diver of this body has this id.")
         own.close()

@@ -10,11 +10,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from teamdive.calculations.body import Fields
+from teamdive.calculations.breathing_reading import BreathingReading, read_breathing, read_rmv_group
 from teamdive.calculations.reading import read_bottom_time_s, read_depth, read_settings, read_unit
 from teamdive.pairing.days import ordinal
+from teamdive.physics.breathing import BREATHING, WORK
+from teamdive.physics.cylinder import TURN_RULES, Along
 from teamdive.physics.diver import Sharing, TeamDive, TeamSettings, said
-from teamdive.physics.gas import BREATHING
 from teamdive.physics.profile import Settings
+from teamdive.physics.real_gas import LAWS
 from teamdive.physics.units import PSI_PER_BAR, Depth, DepthUnit, depth
 
 USUAL_DEEPEST: dict[DepthUnit, int] = {"m": 4000, "ft": 13_000}
@@ -30,6 +33,10 @@ STOP_MIN = 3.0
 MAX_PPO2_BAR = 1.4
 HIGHEST_PPO2_BAR = 1.6
 COLD_C = 10.0
+WATER_C = (-3.0, 45.0)
+FILL_C = (-5.0, 60.0)
+MOST_KN = 10.0
+SLOWEST_SWIM_KN = 0.1
 
 
 @dataclass(frozen=True)
@@ -39,7 +46,9 @@ class Reading:
     unit: DepthUnit
     settings: TeamSettings
     on: str | None
-    gas_margin_percent: float | None
+    breathing: BreathingReading
+    gas_law: str
+    fill_temp_c: float | None
     air_needs_analysis: bool
     beyond_40_m_enabled: bool
     least_interval_min: int
@@ -56,19 +65,28 @@ def read_team_settings(body: Fields) -> Reading:
     volume_unit = body.choice("volume_unit", ("l", "cuft"))
     body.choice_or_none("gas_rule", ("minimum_gas",))
     ppo2 = body.number_or_none("max_ppo2_bar", 1.0, HIGHEST_PPO2_BAR, "bar")
+    breathing = BreathingReading(
+        read_breathing(body.fields_or_none("breathing")),
+        read_rmv_group(body.fields_or_none("rmv_group")),
+        body.number_or_none("gas_margin_percent", 0, 200, "percent"),
+    )
     settings = TeamSettings(
         read_settings(body, unit),
         _sharing(body.fields_or_none("sharing"), pressure_unit),
         pressure_unit,
         volume_unit,
         MAX_PPO2_BAR if ppo2 is None else ppo2,
+        breathing.model,
+        body.choice_or_none("turn_rule", tuple(TURN_RULES)),
     )
     air = body.flag_or_none("air_needs_analysis")
     reading = Reading(
         unit,
         settings,
         read_date(body, "on"),
-        body.number_or_none("gas_margin_percent", 0, 200, "percent"),
+        breathing,
+        body.choice_or_none("gas_law", LAWS) or "published",
+        body.number_or_none("fill_temp_c", *FILL_C, "°C"),
         air is not False,
         body.flag("beyond_40_m_enabled"),
         body.integer_or_none("least_surface_interval_min", 0, 1440, "minutes") or 0,
@@ -171,7 +189,7 @@ def read_team_dive(fields: Fields, reading: Reading, current_kn: float | None = 
             "Deeper than 40 m / 130 ft is not planned here unless the club's keeper has set beyond_40_m_enabled.",
         )
     bottom_time_s = read_bottom_time_s(fields)
-    own = fields.number_or_none("current_kn", 0, 10, "knots")
+    own = fields.number_or_none("current_kn", 0, MOST_KN, "knots")
     current = own if own is not None else current_kn if current_kn is not None else 0.0
     if current > BREATHING["sustained_kn"]:
         message = (
@@ -179,22 +197,34 @@ def read_team_dive(fields: Fields, reading: Reading, current_kn: float | None = 
         )
         reading.warn("hard_swim", fields.pointer("current_kn"), message)
     cold_or_hard = fields.flag("cold_or_hard")
-    temperature = fields.number_or_none("water_temp_c", -3, 45, "°C")
+    temperature = fields.number_or_none("water_temp_c", *WATER_C, "°C")
     if temperature is not None and temperature < COLD_C and not cold_or_hard:
         message = "Water under 10 °C: with cold_or_hard the table is entered at the next longer time."
         reading.warn("cold_water", fields.pointer("water_temp_c"), message)
     stop_depth, stop_min = _stop(fields.fields_or_none("safety_stop"), unit)
+    along = fields.fields_or_none("along_current")
     return TeamDive(
         depth=deepest,
         bottom_time_s=bottom_time_s,
-        work=fields.choice_or_none("work", tuple(BREATHING["work"])) or "moderate",
+        work=fields.choice_or_none("work", WORK) or "moderate",
         current_kn=current,
         way=fields.choice_or_none("return", ("same_point", "free_ascent")),
         stop_depth=stop_depth,
         stop_min=stop_min,
         task_unit_min=fields.number_or_none("task_unit_min", 0, 240, "minutes", above=True),
         cold_or_hard=cold_or_hard,
+        along=None if along is None else _along(along, current),
+        water_c=temperature,
     )
+
+
+def _along(fields: Fields, current_kn: float) -> Along:
+    """Out and back along a current; its speed is that of the dive unless it is given here."""
+    first = fields.choice("first", ("with", "against"))
+    swim = fields.number("swim_kn", SLOWEST_SWIM_KN, MOST_KN, "knots")
+    own = fields.number_or_none("current_kn", 0, MOST_KN, "knots")
+    fields.close()
+    return Along(first, swim, current_kn if own is None else own)
 
 
 def _stop(fields: Fields | None, unit: DepthUnit) -> tuple[Depth, float]:

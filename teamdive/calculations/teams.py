@@ -82,13 +82,15 @@ def read_question(body: Any, most_divers: int = MOST_DIVERS) -> tuple[Question, 
     policy = read_policy(top.fields_or_none("policy"), reading.unit)
     items = top.list_of_fields("divers", 1, most_divers)
     ids = read_people_ids(items)
-    divers = {item.at: read_team_diver(item, reading) for item in items}
+    asked_c = None if demands.water_temp is None else demands.water_temp / 10
+    water_c = asked_c if dive.water_c is None else dive.water_c
+    divers = {item.at: read_team_diver(item, reading, water_c) for item in items}
     people = [read_person(item, divers[item.at], reading.unit, on) for item in items]
     waiting = top.list_of_fields_or_none("candidates", 0, MOST_DIVERS) or []
     read_people_ids([*items, *waiting])
     candidates = []
     for item in waiting:
-        candidate = read_team_diver(item, reading)
+        candidate = read_team_diver(item, reading, water_c)
         candidates.append((candidate, read_person(item, candidate, reading.unit, on)))
     asked = read_asked(top, ids)
     if waiting and not asked.pairability:

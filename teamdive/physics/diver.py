@@ -9,12 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from teamdive.physics import gas
+from teamdive.physics.breathing import PUBLISHED, Breathing, current_multiplier, upper_rate, work_multiplier
+from teamdive.physics.cylinder import Along, Cylinder
 from teamdive.physics.dive import NitrogenState, NoStop, no_stop
 from teamdive.physics.earlier import Earlier, EarlierState, state_before
-from teamdive.physics.gas import Cylinder
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import Mix, exposure_share, mod
 from teamdive.physics.profile import DAY_S, Dive, Settings, profile
+from teamdive.physics.rmv_log import Rate
 from teamdive.physics.units import Depth, DepthUnit, deeper, depth_text
 
 SAME_QUALIFICATION = (
@@ -36,11 +38,15 @@ class Limit:
 
 @dataclass(frozen=True)
 class Rmv:
-    """A diver's ordinary working mean in L/min, its standard deviation, or the club's margin in its place."""
+    """A diver's ordinary working mean in L/min, its standard deviation, or the club's margin in its place.
+
+    `log` where mean and deviation come from the diver's log.
+    """
 
     mean: float | None
     sd: float | None
     margin_percent: float | None
+    log: Rate | None = None
 
 
 @dataclass(frozen=True)
@@ -71,7 +77,7 @@ class Diver:
 
 @dataclass(frozen=True)
 class TeamDive:
-    """The dive asked. `way` is `same_point`, `free_ascent` or None."""
+    """The dive asked. `way` is `same_point`, `free_ascent` or None; `along` is out and back along a current."""
 
     depth: Depth
     bottom_time_s: int
@@ -82,6 +88,8 @@ class TeamDive:
     stop_min: float
     task_unit_min: float | None
     cold_or_hard: bool
+    along: Along | None = None
+    water_c: float | None = None
 
     @property
     def next_longer(self) -> bool:
@@ -98,6 +106,8 @@ class TeamSettings:
     pressure_unit: str
     volume_unit: str
     max_ppo2_bar: float
+    breathing: Breathing = PUBLISHED
+    turn_rule: str | None = None
 
 
 @dataclass(frozen=True)
@@ -139,7 +149,7 @@ def diver_limits(
     before = state_before(diver.earlier, settings.dive) if state is None else state
     found = no_stop(before, dive.depth, diver.mix, settings.dive, diver.caution, dive.next_longer)
     mod_ = mod_of(diver, settings, dive.depth.unit)
-    multiplier = rate_multiplier(dive)
+    multiplier = rate_multiplier(dive, settings.breathing)
     rate = planning_rate(diver, multiplier, dive)
     stressed = settings.sharing.stressed_rmv_l_min
     ascent = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stop_depth.msw, dive.stop_min)
@@ -171,10 +181,10 @@ def mod_of(diver: Diver, settings: TeamSettings, unit: DepthUnit) -> Depth | Mis
     return mod(diver.mix, settings.max_ppo2_bar, unit)
 
 
-def rate_multiplier(dive: TeamDive) -> float | None:
+def rate_multiplier(dive: TeamDive, model: Breathing) -> float | None:
     """Work times current; None in a current without a figure."""
-    current = gas.current_multiplier(dive.current_kn)
-    return None if current is None else gas.work_multiplier(dive.work) * current
+    current = current_multiplier(dive.current_kn, model)
+    return None if current is None else work_multiplier(dive.work, model) * current
 
 
 def planning_rate(diver: Diver, multiplier: float | None, dive: TeamDive) -> float | Missing:
@@ -192,7 +202,7 @@ def planning_rate(diver: Diver, multiplier: float | None, dive: TeamDive) -> flo
     if rmv.mean is None or multiplier is None or lacking:
         return Missing(tuple(lacking))
     if rmv.sd is not None:
-        return gas.upper_rate(rmv.mean, rmv.sd) * multiplier
+        return upper_rate(rmv.mean, rmv.sd) * multiplier
     margin = 0.0 if rmv.margin_percent is None else rmv.margin_percent
     return rmv.mean * (100.0 + margin) / 100.0 * multiplier
 

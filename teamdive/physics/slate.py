@@ -9,8 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from teamdive.physics import gas
+from teamdive.physics.cylinder import STEP
 from teamdive.physics.diver import DiverLimits, TeamDive, TeamSettings
 from teamdive.physics.known import Missing, lacking, merge, missing
+from teamdive.physics.real_gas import counted, most_gauge
 from teamdive.physics.rounding import seconds_up
 from teamdive.physics.team import DiverPlan, TeamLimits
 from teamdive.physics.units import Depth, travel_s, travelled
@@ -90,8 +92,9 @@ def gas_at_surface(dive: TeamDive, member: DiverLimits, stay_s: int, settings: T
         return missing(f"start pressure of diver {member.diver.id}")
     down = gas.descent_and_bottom(dive.depth.msw, stay_s / 60.0, settings.dive.descent.msw)
     up = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stop_depth.msw, dive.stop_min)
-    left = cylinder.start - rate * gas.pressure_minutes((*down, *up)) / cylinder.litres_per_unit
-    return gas.step_down(left, gas.STEP[settings.pressure_unit]) if left > 0 else 0
+    used = rate * gas.pressure_minutes((*down, *up)) / cylinder.litres_per_unit
+    left = counted(cylinder.rule, cylinder.start) - used
+    return most_gauge(cylinder.rule, left, STEP[settings.pressure_unit]) if left > 0 else 0
 
 
 def last_start_s(dive: TeamDive, members: Sequence[DiverLimits], stay_s: int) -> int | None:

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from teamdive.physics import cylinder as gauge
 from teamdive.physics import gas
 from teamdive.physics.diver import DiverLimits, Limit, TeamDive, TeamSettings, said
 from teamdive.physics.known import Missing, lacking, merge, missing
@@ -129,7 +130,7 @@ def _own_gas(
         )
     else:
         sharing = settings.sharing
-        least = gas.minimum_gas(
+        least = gauge.minimum_gas(
             shared,
             own,
             cylinder,
@@ -140,7 +141,7 @@ def _own_gas(
         if cylinder.start is None:
             usable = gas_limit = start
         else:
-            usable = (cylinder.start - least) * cylinder.litres_per_unit
+            usable = gauge.usable_litres(cylinder, cylinder.start, least)
             gas_limit = _gas_limit(dive, cylinder.start, usable, rate, least, settings)
     limits = {**member.limits, "gas": gas_limit}
     return DiverPlan(diver.id, limits, _own_limit(diver.id, limits, settings), least, missing(), usable)
@@ -163,15 +164,21 @@ def _turn_pressure(
     if dive.way is None:
         return missing("how the team comes back (dive.return: same_point or free_ascent)")
     cylinder, minimum = member.diver.cylinder, plan.minimum_gas
-    if dive.way == "free_ascent" or isinstance(minimum, Missing) or isinstance(cylinder, Missing):
+    share = gauge.share_out(turn_rule(dive.way, settings), dive.along)
+    if share is None or isinstance(minimum, Missing) or isinstance(cylinder, Missing):
         return minimum
+    if share <= 0:
+        return missing("a way back: the current is as fast as the team swims (dive.along_current)")
     unknown = merge(p.usable_litres for p in plans)
     if unknown is not None or cylinder.start is None:
         return unknown or missing()
     least = min(p.usable_litres for p in plans if not isinstance(p.usable_litres, Missing))
-    return gas.turn_pressure(
-        dive.way, cylinder.start, minimum, cylinder.litres_per_unit, least, settings.pressure_unit
-    )
+    return gauge.turn_pressure(share, cylinder, cylinder.start, minimum, least, settings.pressure_unit)
+
+
+def turn_rule(way: str, settings: TeamSettings) -> str:
+    """How the usable gas is parted: the club's rule, else halves on a way back and all of it without one."""
+    return settings.turn_rule or gauge.USUAL_TURN[way]
 
 
 def _least(kind: str, plans: Sequence[DiverPlan]) -> tuple[Limit | Missing, str | None]:

@@ -5,7 +5,7 @@
 
 from tests.parity import twins
 from tests.parity.plan_state_bodies import with_states
-from tests.parity.vectors_plan import outcome, random_body
+from tests.parity.vectors_plan import outcome, random_body, random_gas_body
 
 
 def test_random_plans_are_answered_alike(tmp_path):
@@ -20,5 +20,12 @@ def test_plans_from_a_state_are_answered_alike(tmp_path):
     made = twins.answered(
         "plan", seed, 2000 if long else 200, lambda rng: with_states(random_body(rng), rng), outcome
     )
+    assert {next(iter(case["out"])) for case in made} == {"answer", "problem"}
+    twins.assert_alike("plan", made, tmp_path)
+
+
+def test_random_gas_is_answered_alike(tmp_path):
+    seed, long = twins.seeded(44)
+    made = twins.answered("plan", seed, 5000 if long else 300, random_gas_body, outcome)
     assert {next(iter(case["out"])) for case in made} == {"answer", "problem"}
     twins.assert_alike("plan", made, tmp_path)

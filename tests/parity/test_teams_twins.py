@@ -5,7 +5,7 @@
 
 from itertools import count
 
-from tests.parity import twins
+from tests.parity import gas_bodies, twins
 from tests.parity.team_bodies import answer, group
 
 
@@ -24,4 +24,16 @@ def test_random_groups_are_answered_alike(tmp_path):
     made = twins.answered("teams", seed, 2000 if long else 200, ask, answer)
     statuses = {case["out"]["answer"]["status"] for case in made if "answer" in case["out"]}
     assert statuses == {"optimal", "impossible"}
+    twins.assert_alike("teams", made, tmp_path)
+
+
+def test_random_gas_of_a_group_is_answered_alike(tmp_path):
+    seed, long = twins.seeded(13)
+
+    def ask(random):
+        asked = group(random, 6)
+        gas_bodies.spice(random, asked)
+        return asked
+
+    made = twins.answered("teams", seed, 1000 if long else 60, ask, answer)
     twins.assert_alike("teams", made, tmp_path)

@@ -14,7 +14,7 @@ from teamdive.calculations.day import day
 from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
 from teamdive.calculations.teams import teams
-from tests.parity import team_bodies
+from tests.parity import gas_bodies, team_bodies
 from tests.parity.vectors_plan import diver, earlier, metric
 
 HOSTILE = [True, -1, 0, 1e-9, 5e-324, 1e308, math.nan, math.inf, 10**400, "", "x", [], [[]], {}, {"zz": 1}]
@@ -53,10 +53,15 @@ PLAN = metric(
     [
         diver("a", filled_at="2027-06-12T06:00:00Z", earlier_dives=earlier(18, 40, 90), caution=1)
         | {"supervised": True, "junior": False, "born": "1990-02-28", "gas_margin_percent": 10},
-        diver("b"),
+        gas_bodies.logged("b", [17.5, 21]),
     ],
     {
         "on": "2027-06-12",
+        **gas_bodies.REAL,
+        **gas_bodies.GROUP,
+        **gas_bodies.MODEL,
+        "fill_temp_c": 35,
+        "turn_rule": "thirds",
         "find": "surface_interval",
         "what_if": True,
         "site_altitude_m": 270,
@@ -68,6 +73,7 @@ PLAN = metric(
     water_temp_c=8,
     current_kn=0.4,
     work="hard",
+    along_current={"first": "with", "swim_kn": 0.8, "current_kn": 0.3},
     safety_stop={"depth": 5, "min": 3},
 )
 RECORD = [team_bodies.done(35, 1.2, 5, count=6, visibility_m=4, water_temp_c=8, night=True)]

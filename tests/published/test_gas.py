@@ -5,14 +5,18 @@ import math
 import pytest
 from scipy import integrate, optimize, stats
 
-from teamdive.physics import chance, gas
-from teamdive.physics.gas import Cylinder, Supply
+from teamdive.physics import breathing, chance, cylinder, gas
+from teamdive.physics.cylinder import Along, Cylinder
+from teamdive.physics.gas import Supply
+from teamdive.physics.real_gas import counting
+
+BAR, PSI = (counting("published", unit, None, 0.21) for unit in ("bar", "psi"))
 
 
 def minimum(depth_msw: float, litres: int, rates: float = 60.0, delay_min: float = 1.0) -> int:
     """Two sharing at `rates` together from `depth_msw`: delay, 9 m/min, 3 min at 5 m."""
     shared = rates * gas.pressure_minutes(((delay_min, depth_msw), *gas.ascent(depth_msw, 9.0, 5.0, 3.0)))
-    return gas.minimum_gas(shared, 0.0, Cylinder("c", litres, 1.0, 200.0), 10.0, 50.0, "bar")
+    return cylinder.minimum_gas(shared, 0.0, Cylinder("c", litres, 1.0, 200.0, BAR), 10.0, 50.0, "bar")
 
 
 class TestNavyEmergencyGas:
@@ -31,9 +35,12 @@ class TestNavyEmergencyGas:
         assert self.bottom + self.up == pytest.approx(66.39, abs=0.005)
 
     def test_pressure(self) -> None:
-        pressure = gas.share_pressure(66.39, 0.399 / 14.7, 135.0)
+        pressure = cylinder.share_pressure(66.39, 0.399 / 14.7, 135.0)
         assert pressure == pytest.approx(2580.95, abs=0.01)
-        assert gas.minimum_gas(66.39, 0.0, Cylinder("c", 0.399, 1 / 14.7, None), 135.0, 0.0, "psi") == 2600
+        assert (
+            cylinder.minimum_gas(66.39, 0.0, Cylinder("c", 0.399, 1 / 14.7, None, PSI), 135.0, 0.0, "psi")
+            == 2600
+        )
 
 
 def test_consumption_is_the_manuals_formula() -> None:
@@ -137,10 +144,10 @@ class TestWhoTurnsFirst:
 
 
 def test_upper_rate_is_the_95_percent_value_of_a_log_normal() -> None:
-    assert gas.upper_rate(18.0, 3.0) == pytest.approx(
+    assert breathing.upper_rate(18.0, 3.0) == pytest.approx(
         stats.lognorm.ppf(0.95, 3.0 / 18.0, scale=18.0), rel=1e-12
     )
-    assert gas.upper_rate(18.0, 0.0) == 18.0
+    assert breathing.upper_rate(18.0, 0.0) == 18.0
 
 
 @pytest.mark.parametrize("x", [-30.0, -1.0, -1e-9, 0.0, 1e-12, 0.3, 0.5, 0.50001, 1.0, 2.0, 17.5, 40.0])
@@ -161,12 +168,12 @@ def test_normal_share(z: float) -> None:
 
 def test_current_multiplier() -> None:
     # RMV by speed of swimming, NOAA Diving Manual, from memory: 0.5 kn 18, 0.85 kn 30, 1.0 kn 40, 1.2 kn 60 L/min.
-    assert [gas.current_multiplier(kn) for kn in (0.0, 0.3, 0.5)] == [1.0, 1.0, 1.0]
-    assert gas.current_multiplier(0.85) == pytest.approx(30 / 18)
-    assert gas.current_multiplier(1.0) == pytest.approx(40 / 18)
-    assert gas.current_multiplier(1.2) == pytest.approx(60 / 18)
-    assert gas.current_multiplier(1.21) is None
-    points = [gas.current_multiplier(kn / 100) or 0.0 for kn in range(121)]
+    assert [breathing.current_multiplier(kn) for kn in (0.0, 0.3, 0.5)] == [1.0, 1.0, 1.0]
+    assert breathing.current_multiplier(0.85) == pytest.approx(30 / 18)
+    assert breathing.current_multiplier(1.0) == pytest.approx(40 / 18)
+    assert breathing.current_multiplier(1.2) == pytest.approx(60 / 18)
+    assert breathing.current_multiplier(1.21) is None
+    points = [breathing.current_multiplier(kn / 100) or 0.0 for kn in range(121)]
     assert points == sorted(points)
     # Between its points the table is convex, so that a straight line is never below it.
     slopes = [12 / 0.35, 10 / 0.15, 20 / 0.2]
@@ -175,36 +182,63 @@ def test_current_multiplier() -> None:
 
 def test_oxygen_use_triples_from_half_a_knot_to_twelve_tenths() -> None:
     # Dwyer and Lanphier, NEDU: oxygen use about triples from 0.5 to 1.2 kn; gas breathed follows it.
-    assert (gas.current_multiplier(1.2) or 0.0) / (gas.current_multiplier(0.5) or 1.0) == pytest.approx(
-        3.0, abs=0.5
-    )
+    assert (breathing.current_multiplier(1.2) or 0.0) / (
+        breathing.current_multiplier(0.5) or 1.0
+    ) == pytest.approx(3.0, abs=0.5)
 
 
 def test_cuft_counts_free_gas_at_the_working_pressure() -> None:
     # 1 cu ft = 28.316846592 L exactly (the foot is 0.3048 m). 80 cu ft at 3,000 psi.
-    full = Cylinder("c", 80.0, gas.litres_each("cuft", 3000.0, "psi"), None)
+    full = Cylinder("c", 80.0, cylinder.litres_each("cuft", 3000.0, "psi"), None, PSI)
     assert full.litres_per_unit * 3000.0 == pytest.approx(80 * 0.3048**3 * 1000, rel=1e-12)
-    assert Cylinder("c", 12.0, gas.litres_each("l", 232.0, "bar"), None).litres_per_unit == 12.0
+    assert Cylinder("c", 12.0, cylinder.litres_each("l", 232.0, "bar"), None, BAR).litres_per_unit == 12.0
     # One bar is 14.503773773 psi.
-    metric = Cylinder("c", 12.0, gas.litres_each("l", 3365.0, "psi"), None)
+    metric = Cylinder("c", 12.0, cylinder.litres_each("l", 3365.0, "psi"), None, PSI)
     assert metric.litres_per_unit * 14.503773773 == pytest.approx(12.0, rel=1e-9)
 
 
 class TestTurn:
     """Equal litres, not equal bar, between unequal cylinders: common practice, no source."""
 
+    def turn(self, start: float, least: int, litres: float, usable: float, share: float | None = 0.5) -> int:
+        return cylinder.turn_pressure(
+            share, Cylinder("c", litres, 1.0, start, BAR), start, least, usable, "bar"
+        )
+
     def test_matched_in_litres(self) -> None:
         least = 950.0
-        big = gas.turn_pressure("same_point", 210.0, 90, 12.0, least, "bar")
-        small = gas.turn_pressure("same_point", 200.0, 105, 10.0, least, "bar")
+        big, small = self.turn(210.0, 90, 12.0, least), self.turn(200.0, 105, 10.0, least)
         assert (big, small) == (180, 160)
         assert (210 - big) * 12.0 <= least / 2
         assert (200 - small) * 10.0 <= least / 2
 
-    def test_free_ascent_leaves_the_bottom_at_minimum_gas(self) -> None:
-        assert gas.turn_pressure("free_ascent", 210.0, 90, 12.0, 950.0, "bar") == 90
+    def test_all_usable_leaves_the_bottom_at_minimum_gas(self) -> None:
+        assert cylinder.share_out("all_usable", None) is None
+        assert self.turn(210.0, 90, 12.0, 950.0, None) == 90
 
     def test_never_below_minimum_nor_above_the_start(self) -> None:
-        assert gas.turn_pressure("same_point", 100.0, 95, 12.0, 60.0, "bar") == 100
-        assert gas.turn_pressure("same_point", 80.0, 95, 12.0, -180.0, "bar") == 95
-        assert gas.turn_pressure("same_point", 207.0, 90, 12.0, 12.0, "bar") == 207
+        assert self.turn(100.0, 95, 12.0, 60.0) == 100
+        assert self.turn(80.0, 95, 12.0, -180.0) == 95
+        assert self.turn(207.0, 90, 12.0, 12.0) == 207
+
+    def test_thirds_keep_a_third_of_the_usable_gas(self) -> None:
+        # One third out, one back, one in reserve (Exley, Basic Cave Diving, 1979: from memory; common practice).
+        share = cylinder.share_out("thirds", None)
+        assert share == pytest.approx(1 / 3)
+        assert self.turn(210.0, 90, 12.0, 1440.0, share) == 170
+        assert cylinder.share_out("halves", None) == 0.5
+
+    def test_a_current_shifts_the_turn(self) -> None:
+        # With the current first (v - u)/(2 v) of the usable gas goes on the way out, against it first (v + u)/(2 v):
+        # the two ways take the same distance at v + u and at v - u. 0.8 and 0.3 kn: 31 % and 69 %.
+        v, u = 0.8, 0.3
+        with_it = cylinder.share_out("halves", Along("with", v, u)) or 0.0
+        against = cylinder.share_out("halves", Along("against", v, u)) or 0.0
+        assert with_it == pytest.approx((1 / (v + u)) / (1 / (v + u) + 1 / (v - u)))
+        assert against == pytest.approx((1 / (v - u)) / (1 / (v + u) + 1 / (v - u)))
+        assert (round(with_it * 100), round(against * 100)) == (31, 69)
+
+    @pytest.mark.parametrize("first", ["with", "against"])
+    def test_no_way_back_in_a_current_as_fast_as_the_swim(self, first: str) -> None:
+        assert cylinder.share_out("halves", Along(first, 0.8, 0.8)) == 0.0
+        assert cylinder.share_out("thirds", Along(first, 0.8, 1.0)) == 0.0

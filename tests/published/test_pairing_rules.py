@@ -161,18 +161,23 @@ def cover(*people: str) -> list[dict[str, str]]:
     return [{"role": role, "person": one} for role, one in zip(ROLES, people, strict=False)]
 
 
+def warned(found: Any) -> list[str]:
+    """What is warned of, but that handbooks count gas as ideal: these bodies name no gas_law."""
+    return [one["code"] for one in found["warnings"] if one["code"] != "less_gas_than_counted"]
+
+
 def test_whoever_covers_the_surface_is_not_in_the_water() -> None:
     """US Navy Rev 4 figure 6-23: boat and standby diver; lookout and oxygen: common practice."""
     divers = [lead("a"), lead("b"), diver("c", STRONG), diver("d", STRONG)]
     found = teams(question(divers, surface_cover=cover("skipper", "mate", "mate", "d")))
     assert [name for team in placed(found) for name in team] == ["a", "b", "c"]
     assert codes(found, "d") == ["surface_cover"]
-    assert found["surface_cover"]["missing"] == [] and not found["warnings"]
+    assert found["surface_cover"]["missing"] == [] and not warned(found)
 
 
 def test_a_role_that_nobody_has_is_said_or_bars() -> None:
     found = two()
-    assert found["surface_cover"]["missing"] == list(ROLES) and not found["warnings"]
+    assert found["surface_cover"]["missing"] == list(ROLES) and not warned(found)
     named = question([lead(), diver("mate", STRONG)], surface_cover=cover("skipper", "mate of the boat"))
     found = teams(named)
     assert placed(found) and found["warnings"][-1]["code"] == "surface_cover_missing"

@@ -42,10 +42,11 @@ export function readAsked(fields: Fields, reading: Reading): Asked {
   const [toAltitudeFt, club] = readOneNoFly(fields.fieldsOrNull("no_fly"));
   const read: Diver[] = [];
   const flights = new Map<string, Flight>();
+  const waterC = dives[0]?.waterC ?? null;
   const items = fields.listOfFields("divers", 1, MOST_DIVERS);
   const partners: (string | null)[] = [];
   for (const item of items) {
-    const diver = readTeamDiver(item, reading);
+    const diver = readTeamDiver(item, reading, waterC);
     const flight = item.fieldsOrNull("flight");
     if (flight !== null) flights.set(diver.id, readFlight(flight, toAltitudeFt, club));
     partners.push(item.textOrNull("dived_with", 100));
@@ -59,7 +60,7 @@ export function readAsked(fields: Fields, reading: Reading): Asked {
   });
   const alternatives: Diver[] = [];
   for (const item of fields.listOfFieldsOrNull("alternatives", 0, MOST_DIVERS) ?? []) {
-    const other = readTeamDiver(item, reading);
+    const other = readTeamDiver(item, reading, waterC);
     item.close();
     refuseTwice(item, other, [...divers, ...alternatives]);
     alternatives.push(other);

@@ -16,6 +16,7 @@ import { boundJson, nextJson, valueJson } from "./backwards.ts";
 import { type Asked, readAsked } from "./backwards_reading.ts";
 import * as sentences from "./backwards_sentences.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
+import { breathingJson, cylinderJson, firstToTurnJson, turnJson } from "./gas_answers.ts";
 import { overstay } from "./stops_owed.ts";
 import { type Reading, readTeamSettings, warn } from "./team_reading.ts";
 import { changeJson, whatIf } from "./what_if.ts";
@@ -62,6 +63,7 @@ function tail(reading: Reading): JsonObject {
       surface_reserve: tenthsUp(settings.sharing.surfaceReserve),
       regulator_minimum: tenthsUp(settings.sharing.regulatorMinimum),
     },
+    gas_law: reading.gasLaw,
     warnings: reading.warnings.map((warning) => ({ ...warning })),
     sources: SOURCES,
   };
@@ -106,21 +108,6 @@ function limitJson(limit: Limit | Missing): JsonObject {
   return { min: tenthsOfMinutesDown(limit.seconds), reason: limit.reason };
 }
 
-function firstToTurnJson(first: slate.FirstToTurn | Missing): Json {
-  if (isMissing(first)) return first.asJson();
-  if (isMissing(first.chances)) return { diver: first.diver, probability: first.chances.asJson() };
-  return {
-    diver: first.diver,
-    probability: scaledNearest(Math.max(...first.chances), 100) / 100,
-    gas_lasts_median_min: tenthsJson(first.medianS),
-    gas_lasts_19_in_20_min: tenthsJson(first.nineteenInTwentyS),
-  };
-}
-
-function tenthsJson(seconds: number | Missing): Json {
-  return isMissing(seconds) ? seconds.asJson() : tenthsOfMinutesDown(seconds);
-}
-
 /** [minute, depth] at every turn of the line; a dive shorter than its descent never reaches the depth. */
 function profileJson(reading: Reading, dive: TeamDive, stayS: number): Json {
   const used = reading.settings.dive;
@@ -163,12 +150,13 @@ function diverJson(
     limit_min: bound["limit_min"] as Json,
     limited_by: bound["limited_by"] as Json,
     minimum_gas: valueJson(own.minimumGas),
-    turn_pressure: valueJson(own.turnPressure),
+    ...turnJson(dive, own, reading.settings),
     gas_at_surface: stayS === 0 ? null : valueJson(slate.gasAtSurface(dive, member, stayS, reading.settings)),
     mod: isMissing(member.mod) ? member.mod.asJson() : floorDiv(member.mod.hundredths, 100),
     group_before: groupJson(diver, member.noStop.groupBefore),
     group_after: stayS === 0 ? null : groupAfterJson(reading, dive, member, stayS),
-    breathing: breathingJson(dive, member),
+    breathing: breathingJson(dive, member, reading.settings),
+    cylinder: cylinderJson(diver, own),
     counts_as_sharing: diver.canShare,
     ...(flying === null ? {} : { flight: flying }),
     ...(diver.earlier === null ? { frees: sentences.frees(diver.id) } : {}),
@@ -192,25 +180,6 @@ function groupAfterJson(reading: Reading, dive: TeamDive, member: DiverLimits, s
   };
   const [answer] = after(member.state, made, reading.settings.dive);
   return groupJson(diver, answer.groupAfter);
-}
-
-/** The rates behind the gas limit: the mean, what it was raised by, the multipliers, and the rate planned with. */
-function breathingJson(dive: TeamDive, member: DiverLimits): Json {
-  const { rmv } = member.diver;
-  const raised: JsonObject = rmv.sd !== null ? { rmv_sd_l_min: rmv.sd } : { gas_margin_percent: rmv.marginPercent };
-  return {
-    rmv_l_min: rmv.mean,
-    ...raised,
-    work: dive.work,
-    current_kn: dive.currentKn,
-    multiplier: member.multiplier === null ? null : scaledUp(member.multiplier, 100) / 100,
-    planned_l_min: rateJson(member.rateLMin),
-    sharing_l_min: rateJson(member.sharingRateLMin),
-  };
-}
-
-function rateJson(rate: number | Missing): Json {
-  return isMissing(rate) ? rate.asJson() : tenthsUp(rate);
 }
 
 // --- warnings ---

@@ -14,13 +14,13 @@ import {
   readRoles,
   readTeams,
 } from "./asked_reading.ts";
-import { Errors, Fields, type Json } from "./body.ts";
+import { Errors, Fields, type Json, isObject } from "./body.ts";
 import { readGear, readTeamDiver } from "./diver_reading.ts";
 import { readDemandFields, readDemands, readOn, readPerson } from "./pairing_reading.ts";
 import { readPolicy } from "./policy_reading.ts";
 import { pointer } from "./problem.ts";
 import { readIntervalS } from "./reading.ts";
-import { type Reading, readTeamDive, readTeamSettings } from "./team_reading.ts";
+import { type Reading, WATER_C, readTeamDive, readTeamSettings } from "./team_reading.ts";
 
 const MOST_DIVERS = 30;
 const MOST_DIVES = 3;
@@ -81,19 +81,26 @@ export function readSeveral(body: Json): SeveralAsked {
   const policy = readPolicy(top.fieldsOrNull("policy"), reading.unit);
   const items = top.listOfFields("divers", 1, MOST_DIVERS);
   const ids = readPeopleIds(items);
-  const divers = items.map((item) => readTeamDiver(item, reading));
+  const asked = top.listOfFields("dives", 1, MOST_DIVES);
+  const first = asked[0];
+  const waterC = first === undefined ? null : waterOf(first.get("dive"));
+  const divers = items.map((item) => readTeamDiver(item, reading, waterC));
   const people = items.map((item, at) => readPerson(item, divers[at]!, reading.unit, on));
   const leastChange = top.flag("least_change");
   const boats = readBoats(top);
   const known = new Map(divers.map((diver) => [diver.id, diver]));
-  const dives = top
-    .listOfFields("dives", 1, MOST_DIVES)
-    .map((item, at) => readDive(item, at, reading, known, ids, boats, leastChange));
+  const dives = asked.map((item, at) => readDive(item, at, reading, known, ids, boats, leastChange));
   oneBoatEach(top, ids, boats, dives);
   const [partners, priceS, before] = readBetween(top.fieldsOrNull("between_dives"));
   top.close();
   errors.raiseIfAny();
   return { on, policy, reading, divers, people, dives, boats, partners, priceS, before };
+}
+
+/** The water of the first dive, in which the cylinders are counted; a wrong value is told with the dive. */
+function waterOf(dive: Json): number | null {
+  const told = isObject(dive) ? dive["water_temp_c"] : null;
+  return typeof told === "number" && WATER_C[0] <= told && told <= WATER_C[1] ? told : null;
 }
 
 function readDive(
@@ -116,7 +123,7 @@ function readDive(
     const id = own.text("id", 100);
     const diver = divers.get(id);
     if (gear.has(id)) own.fail("id", "duplicate", "Two divers have this id.");
-    else if (diver !== undefined) gear.set(id, readGear(own, reading, diver));
+    else if (diver !== undefined) gear.set(id, readGear(own, reading, diver, dive.waterC));
     else if (own.has("id")) own.fail("id", "unknown_diver", "No diver of this body has this id.");
     own.close();
   }

@@ -1,13 +1,15 @@
 // A team's dive as the bodies of `plan` and `teams` write it: what holds for everyone, and the dive.
 // The twin of calculations/team_reading.py. No reader here closes the Fields it is given.
 
-import BREATHING from "@data/breathing.json" with { type: "json" };
 import { ordinal } from "../pairing/days.ts";
+import { SUSTAINED_KN, WORK } from "../physics/breathing.ts";
+import { type Along, TURN_RULES, type TurnRule } from "../physics/cylinder.ts";
 import { type Sharing, type TeamDive, type TeamSettings, said } from "../physics/diver.ts";
-import type { GaugeUnit, Work } from "../physics/gas.ts";
 import { DEFAULT_SETTINGS } from "../physics/profile.ts";
-import { Depth, type DepthUnit, PSI_PER_BAR, depth } from "../physics/units.ts";
+import { type GasLaw, LAWS } from "../physics/real_gas.ts";
+import { Depth, type DepthUnit, type GaugeUnit, PSI_PER_BAR, depth } from "../physics/units.ts";
 import { type Fields, type Json, isObject } from "./body.ts";
+import { type BreathingReading, readBreathing, readRmvGroup } from "./breathing_reading.ts";
 import { readBottomTimeS, readDepth, readSettings, readUnit } from "./reading.ts";
 
 /** 40 m and 130 ft in hundredths. */
@@ -23,7 +25,10 @@ const STOP_MIN = 3.0;
 const MAX_PPO2_BAR = 1.4;
 const HIGHEST_PPO2_BAR = 1.6;
 const COLD_C = 10.0;
-const WORK = Object.keys(BREATHING.work) as Work[];
+export const WATER_C = [-3.0, 45.0] as const;
+export const FILL_C = [-5.0, 60.0] as const;
+const MOST_KN = 10.0;
+const SLOWEST_SWIM_KN = 0.1;
 
 export interface Warning {
   readonly code: string;
@@ -36,7 +41,9 @@ export interface Reading {
   readonly unit: DepthUnit;
   readonly settings: TeamSettings;
   readonly on: string | null;
-  readonly gasMarginPercent: number | null;
+  readonly breathing: BreathingReading;
+  readonly gasLaw: GasLaw;
+  readonly fillTempC: number | null;
   readonly airNeedsAnalysis: boolean;
   readonly beyond40mEnabled: boolean;
   readonly leastIntervalMin: number;
@@ -54,19 +61,28 @@ export function readTeamSettings(body: Fields): Reading {
   const volumeUnit = body.choice("volume_unit", ["l", "cuft"]);
   body.choiceOrNull("gas_rule", ["minimum_gas"]);
   const ppo2 = body.numberOrNull("max_ppo2_bar", 1.0, HIGHEST_PPO2_BAR, "bar");
+  const breathing: BreathingReading = {
+    model: readBreathing(body.fieldsOrNull("breathing")),
+    group: readRmvGroup(body.fieldsOrNull("rmv_group")),
+    marginPercent: body.numberOrNull("gas_margin_percent", 0, 200, "percent"),
+  };
   const settings: TeamSettings = {
     dive: readSettings(body, unit),
     sharing: readSharing(body.fieldsOrNull("sharing"), pressureUnit),
     pressureUnit,
     volumeUnit,
     maxPpo2Bar: ppo2 ?? MAX_PPO2_BAR,
+    breathing: breathing.model,
+    turnRule: body.choiceOrNull("turn_rule", Object.keys(TURN_RULES) as TurnRule[]),
   };
   const air = body.flagOrNull("air_needs_analysis");
   const reading: Reading = {
     unit,
     settings,
     on: readDate(body, "on"),
-    gasMarginPercent: body.numberOrNull("gas_margin_percent", 0, 200, "percent"),
+    breathing,
+    gasLaw: body.choiceOrNull("gas_law", LAWS) ?? "published",
+    fillTempC: body.numberOrNull("fill_temp_c", FILL_C[0], FILL_C[1], "°C"),
     airNeedsAnalysis: air !== false,
     beyond40mEnabled: body.flag("beyond_40_m_enabled"),
     leastIntervalMin: body.integerOrNull("least_surface_interval_min", 0, 1440, "minutes") ?? 0,
@@ -174,18 +190,19 @@ export function readTeamDive(fields: Fields, reading: Reading, currentKn: number
     );
   }
   const bottomTimeS = readBottomTimeS(fields);
-  const current = fields.numberOrNull("current_kn", 0, 10, "knots") ?? currentKn ?? 0.0;
-  if (current > BREATHING.sustained_kn) {
+  const current = fields.numberOrNull("current_kn", 0, MOST_KN, "knots") ?? currentKn ?? 0.0;
+  if (current > SUSTAINED_KN) {
     const message = `No diver swims against ${said(current)} kn for minutes: drift with it, or dive at slack water.`;
     warn(reading, "hard_swim", fields.pointer("current_kn"), message);
   }
   const coldOrHard = fields.flag("cold_or_hard");
-  const temperature = fields.numberOrNull("water_temp_c", -3, 45, "°C");
+  const temperature = fields.numberOrNull("water_temp_c", WATER_C[0], WATER_C[1], "°C");
   if (temperature !== null && temperature < COLD_C && !coldOrHard) {
     const message = "Water under 10 °C: with cold_or_hard the table is entered at the next longer time.";
     warn(reading, "cold_water", fields.pointer("water_temp_c"), message);
   }
   const [stopDepth, stopMin] = readStop(fields.fieldsOrNull("safety_stop"), unit);
+  const along = fields.fieldsOrNull("along_current");
   return {
     depth: deepest,
     bottomTimeS,
@@ -196,7 +213,18 @@ export function readTeamDive(fields: Fields, reading: Reading, currentKn: number
     stopMin,
     taskUnitMin: fields.numberOrNull("task_unit_min", 0, 240, "minutes", true),
     coldOrHard,
+    along: along === null ? null : readAlong(along, current),
+    waterC: temperature,
   };
+}
+
+/** Out and back along a current; its speed is that of the dive unless it is given here. */
+function readAlong(fields: Fields, currentKn: number): Along {
+  const first = fields.choice("first", ["with", "against"]);
+  const swimKn = fields.number("swim_kn", SLOWEST_SWIM_KN, MOST_KN, "knots");
+  const own = fields.numberOrNull("current_kn", 0, MOST_KN, "knots");
+  fields.close();
+  return { first, swimKn, currentKn: own ?? currentKn };
 }
 
 function readStop(fields: Fields | null, unit: DepthUnit): [Depth, number] {

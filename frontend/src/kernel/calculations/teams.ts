@@ -46,12 +46,13 @@ export function readQuestion(body: Json): [Question, Reading] {
   const policy = readPolicy(top.fieldsOrNull("policy"), reading.unit);
   const items = top.listOfFields("divers", 1, MOST_DIVERS);
   const ids = readPeopleIds(items);
-  const divers = items.map((item) => readTeamDiver(item, reading));
+  const waterC = dive.waterC ?? (demands.waterTemp === null ? null : demands.waterTemp / 10);
+  const divers = items.map((item) => readTeamDiver(item, reading, waterC));
   const people = items.map((item, at) => readPerson(item, divers[at]!, reading.unit, on));
   const waiting = top.listOfFieldsOrNull("candidates", 0, MOST_DIVERS) ?? [];
   readPeopleIds([...items, ...waiting]);
   const candidates = waiting.map((item): [Diver, Person] => {
-    const candidate = readTeamDiver(item, reading);
+    const candidate = readTeamDiver(item, reading, waterC);
     return [candidate, readPerson(item, candidate, reading.unit, on)];
   });
   const asked = readAsked(top, ids);

@@ -1,16 +1,18 @@
 // One diver on one dive: every limit that no team-mate changes, and how fast that diver breathes.
 // The twin of physics/diver.py.
 
+import { type Breathing, type Work, currentMultiplier, upperRate, workMultiplier } from "./breathing.ts";
+import type { Along, Cylinder, TurnRule, VolumeUnit, Way } from "./cylinder.ts";
 import { type NitrogenState, type NoStop, noStop } from "./dive.ts";
 import { type Earlier, type EarlierState, isState, stateBefore } from "./earlier.ts";
 import * as gas from "./gas.ts";
-import type { Cylinder, GaugeUnit, VolumeUnit, Work } from "./gas.ts";
 import { Missing, isMissing, missing } from "./known.ts";
 import { tableLeftS, tissueLeftS } from "./nitrogen.ts";
 import { type Mix, exposureShare, mod } from "./oxygen.ts";
 import { DAY_S, type Settings, profile, squareDive } from "./profile.ts";
+import type { Rate } from "./rmv_log.ts";
 import { floorDiv } from "./rounding.ts";
-import { Depth, type DepthUnit, deeper, depthText } from "./units.ts";
+import { Depth, type DepthUnit, type GaugeUnit, deeper, depthText } from "./units.ts";
 
 const SAME_QUALIFICATION: readonly (readonly [Depth, Depth])[] = [
   [new Depth(1800, "m"), new Depth(6000, "ft")],
@@ -29,11 +31,12 @@ export interface Limit {
   readonly reason: string;
 }
 
-/** A diver's ordinary working mean in L/min, its standard deviation, or the club's margin in its place. */
+/** A diver's ordinary working mean in L/min, its standard deviation, or the club's margin; `log` where they come from one. */
 export interface Rmv {
   readonly mean: number | null;
   readonly sd: number | null;
   readonly marginPercent: number | null;
+  readonly log: Rate | null;
 }
 
 /** How two come up on one cylinder: L/min of a stressed diver, minutes, and two gauge pressures. */
@@ -58,17 +61,19 @@ export interface Diver {
   readonly stretched: boolean;
 }
 
-/** The dive asked. `way` is how the team comes back; null: not said. */
+/** The dive asked. `way` is how the team comes back; null: not said; `along` is out and back along a current. */
 export interface TeamDive {
   readonly depth: Depth;
   readonly bottomTimeS: number;
   readonly work: Work;
   readonly currentKn: number;
-  readonly way: "same_point" | "free_ascent" | null;
+  readonly way: Way | null;
   readonly stopDepth: Depth;
   readonly stopMin: number;
   readonly taskUnitMin: number | null;
   readonly coldOrHard: boolean;
+  readonly along: Along | null;
+  readonly waterC: number | null;
 }
 
 /** What holds for the whole answer. The units are those of every gauge pressure and of cylinder volumes. */
@@ -78,6 +83,8 @@ export interface TeamSettings {
   readonly pressureUnit: GaugeUnit;
   readonly volumeUnit: VolumeUnit;
   readonly maxPpo2Bar: number;
+  readonly breathing: Breathing;
+  readonly turnRule: TurnRule | null;
 }
 
 /** What one diver brings to any team on this dive: every limit but gas, and what gas needs. */
@@ -131,7 +138,7 @@ export function diverLimits(
   const before = state ?? stateBefore(diver.earlier, settings.dive);
   const found = noStop(before, dive.depth, diver.mix, settings.dive, diver.caution, nextLonger(dive));
   const mod_ = modOf(diver, settings, dive.depth.unit);
-  const multiplier = rateMultiplier(dive);
+  const multiplier = rateMultiplier(dive, settings.breathing);
   const rate = planningRate(diver, multiplier, dive);
   const stressed = settings.sharing.stressedRmvLMin;
   const ascent = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stopDepth.msw, dive.stopMin);
@@ -162,9 +169,9 @@ export function modOf(diver: Diver, settings: TeamSettings, unit: DepthUnit): De
 }
 
 /** Work times current; null in a current without a figure. */
-export function rateMultiplier(dive: TeamDive): number | null {
-  const current = gas.currentMultiplier(dive.currentKn);
-  return current === null ? null : gas.workMultiplier(dive.work) * current;
+export function rateMultiplier(dive: TeamDive, model: Breathing): number | null {
+  const current = currentMultiplier(dive.currentKn, model);
+  return current === null ? null : workMultiplier(dive.work, model) * current;
 }
 
 /** L/min at the surface: the upper 95 % of the spread, else the mean with its margin, times work and current. */
@@ -179,7 +186,7 @@ export function planningRate(diver: Diver, multiplier: number | null, dive: Team
     lacking.push(`breathing rate in ${said(dive.currentKn)} kn (current_kn is the speed swum against)`);
   }
   if (mean === null || multiplier === null || lacking.length > 0) return new Missing(lacking);
-  if (sd !== null) return gas.upperRate(mean, sd) * multiplier;
+  if (sd !== null) return upperRate(mean, sd) * multiplier;
   const margin = marginPercent ?? 0.0;
   return ((mean * (100.0 + margin)) / 100.0) * multiplier;
 }

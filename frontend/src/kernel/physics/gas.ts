@@ -1,16 +1,7 @@
-// Gas: what a dive uses, what two divers need to come up together, how long a cylinder lasts.
+// Gas: what a dive uses, how long it lasts, and who of a team uses it up first.
 // The twin of physics/gas.py, which carries the sources; the same operations in the same order.
 
-import BREATHING from "@data/breathing.json" with { type: "json" };
-import { UPPER_95, exponential, firstOf, naturalLog, shareLater } from "./chance.ts";
-import { LITRES_PER_CUFT, PSI_PER_BAR } from "./units.ts";
-
-export type GaugeUnit = "bar" | "psi";
-export type VolumeUnit = "l" | "cuft";
-
-/** Minimum gas is rounded up to this many. */
-export const STEP: Record<GaugeUnit, number> = { bar: 5, psi: 50 };
-export const TURN_STEP: Record<GaugeUnit, number> = { bar: 10, psi: 100 };
+import { firstOf, naturalLog, shareLater } from "./chance.ts";
 
 /** Minutes, and the mean depth over them. */
 export type Segment = readonly [number, number];
@@ -58,102 +49,6 @@ export function gasLimitS(litres: number, rateLMin: number, depth: number, desce
   const left = litres / rateLMin - down * ambient(depth / 2.0);
   if (left < 0) return 0;
   return Math.trunc((down + left / ambient(depth)) * 60.0 + 1e-6);
-}
-
-// --- breathing rates ---
-
-export type Work = keyof typeof BREATHING.work;
-
-/** What hard work does to a diver's ordinary working mean. */
-export function workMultiplier(work: Work): number {
-  const [high, low] = BREATHING.work[work] as [number, number];
-  return high / low;
-}
-
-/** What swimming at this speed does to a diver's ordinary working mean; null past the last figure known. */
-export function currentMultiplier(currentKn: number): number | null {
-  const rows = BREATHING.swimming as [number, number][];
-  const [slowest, base] = rows[0] as [number, number];
-  if (currentKn <= slowest) return 1.0;
-  for (let i = 1; i < rows.length; i++) {
-    const [kn0, rate0] = rows[i - 1] as [number, number];
-    const [kn1, rate1] = rows[i] as [number, number];
-    if (currentKn <= kn1) return (rate0 + ((rate1 - rate0) * (currentKn - kn0)) / (kn1 - kn0)) / base;
-  }
-  return null;
-}
-
-/** The RMV that a diver stays under nineteen times in twenty (log-normal, median `mean`). */
-export function upperRate(mean: number, sd: number): number {
-  return mean * exponential(UPPER_95 * (sd / mean));
-}
-
-// --- cylinders ---
-
-/** A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge. */
-export interface Cylinder {
-  readonly id: string;
-  readonly volume: number;
-  readonly litresEach: number;
-  readonly start: number | null;
-}
-
-/** Litres at 1 bar for each bar or psi on the gauge. */
-export function litresPerUnit(cylinder: Cylinder): number {
-  return cylinder.volume * cylinder.litresEach;
-}
-
-/** Litres at 1 bar for each unit of volume and each bar or psi on the gauge. */
-export function litresEach(volumeUnit: VolumeUnit, workingPressure: number, pressureUnit: GaugeUnit): number {
-  if (volumeUnit === "cuft") return LITRES_PER_CUFT / workingPressure;
-  return pressureUnit === "bar" ? 1.0 : 1.0 / PSI_PER_BAR;
-}
-
-/** The gauge pressure that holds `litres` above the pressure at which a regulator stops giving. */
-export function sharePressure(litres: number, cylinderLitresPerUnit: number, regulatorMinimum: number): number {
-  return litres / cylinderLitresPerUnit + regulatorMinimum;
-}
-
-/** The least multiple of `step` that is not below `value`; a billionth of a unit is the noise of a division. */
-export function stepUp(value: number, step: number): number {
-  const steps = Math.trunc(value / step);
-  return (steps * step >= value - 1e-9 ? steps : steps + 1) * step;
-}
-
-/** The greatest multiple of `step` not above `value` (>= 0). */
-export function stepDown(value: number, step: number): number {
-  return Math.trunc((value + 1e-9) / step) * step;
-}
-
-/** The gauge pressure that ends the dive, in whole steps of 5 bar or 50 psi, rounded up. */
-export function minimumGas(
-  sharedLitres: number,
-  ownLitres: number,
-  cylinder: Cylinder,
-  regulatorMinimum: number,
-  surfaceReserve: number,
-  unit: GaugeUnit,
-): number {
-  const shared = sharePressure(sharedLitres, litresPerUnit(cylinder), regulatorMinimum);
-  const own = ownLitres / litresPerUnit(cylinder) + surfaceReserve;
-  const greatest = own > shared ? own : shared;
-  return stepUp(greatest > surfaceReserve ? greatest : surfaceReserve, STEP[unit]);
-}
-
-/** The gauge pressure at which this diver turns the team, rounded up; never below minimum gas. */
-export function turnPressure(
-  way: "same_point" | "free_ascent",
-  start: number,
-  minimum: number,
-  cylinderLitresPerUnit: number,
-  leastUsableLitres: number,
-  unit: GaugeUnit,
-): number {
-  if (way === "free_ascent") return minimum;
-  const half = leastUsableLitres > 0 ? leastUsableLitres / 2.0 : 0.0;
-  let turn = stepUp(start - half / cylinderLitresPerUnit, TURN_STEP[unit]);
-  if (turn > start) turn = Math.trunc(start);
-  return turn > minimum ? turn : minimum;
 }
 
 // --- who turns first, and how long nineteen times in twenty ---

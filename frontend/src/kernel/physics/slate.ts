@@ -1,9 +1,11 @@
 // What a team writes on its slate beside its limit: who turns first, the run, the gas left, the last start.
 // The twin of physics/slate.py.
 
+import { STEP, litresPerUnit } from "./cylinder.ts";
 import type { DiverLimits, TeamDive, TeamSettings } from "./diver.ts";
 import * as gas from "./gas.ts";
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
+import { counted, mostGauge } from "./real_gas.ts";
 import { secondsUp } from "./rounding.ts";
 import type { DiverPlan, TeamLimits } from "./team.ts";
 import { type Depth, travelS, travelled } from "./units.ts";
@@ -96,8 +98,9 @@ export function gasAtSurface(
   if (cylinder.start === null) return missing(`start pressure of diver ${member.diver.id}`);
   const down = gas.descentAndBottom(dive.depth.msw, stayS / 60.0, settings.dive.descent.msw);
   const up = gas.ascent(dive.depth.msw, settings.dive.ascent.msw, dive.stopDepth.msw, dive.stopMin);
-  const left = cylinder.start - (rate * gas.pressureMinutes([...down, ...up])) / gas.litresPerUnit(cylinder);
-  return left > 0 ? gas.stepDown(left, gas.STEP[settings.pressureUnit]) : 0;
+  const used = (rate * gas.pressureMinutes([...down, ...up])) / litresPerUnit(cylinder);
+  const left = counted(cylinder.rule, cylinder.start) - used;
+  return left > 0 ? mostGauge(cylinder.rule, left, STEP[settings.pressureUnit]) : 0;
 }
 
 /** The last moment to start a unit of work: its time (twice where a diver is stretched) and a minute before the end. */

@@ -2,6 +2,7 @@
 
 import type { DiverLimits, Limit, LimitKind, Limits, TeamDive, TeamSettings } from "./diver.ts";
 import { said } from "./diver.ts";
+import * as gauge from "./cylinder.ts";
 import * as gas from "./gas.ts";
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
 import type { Method } from "./profile.ts";
@@ -116,12 +117,12 @@ function ownGas(dive: TeamDive, member: DiverLimits, shared: number | Missing, s
     gasLimit = usable;
   } else {
     const { regulatorMinimum, surfaceReserve } = settings.sharing;
-    leastGas = gas.minimumGas(shared, own, cylinder, regulatorMinimum, surfaceReserve, settings.pressureUnit);
+    leastGas = gauge.minimumGas(shared, own, cylinder, regulatorMinimum, surfaceReserve, settings.pressureUnit);
     if (cylinder.start === null) {
       usable = start;
       gasLimit = start;
     } else {
-      usable = (cylinder.start - leastGas) * gas.litresPerUnit(cylinder);
+      usable = gauge.usableLitres(cylinder, cylinder.start, leastGas);
       gasLimit = gasLimitOf(dive, cylinder.start, usable, rate, leastGas, settings);
     }
   }
@@ -161,12 +162,18 @@ function turnPressure(
   if (dive.way === null) return missing("how the team comes back (dive.return: same_point or free_ascent)");
   const cylinder = member.diver.cylinder;
   const minimum = plan.minimumGas;
-  if (dive.way === "free_ascent" || isMissing(minimum) || isMissing(cylinder)) return minimum;
+  const share = gauge.shareOut(turnRule(dive.way, settings), dive.along);
+  if (share === null || isMissing(minimum) || isMissing(cylinder)) return minimum;
+  if (share <= 0) return missing("a way back: the current is as fast as the team swims (dive.along_current)");
   const unknown = merge(plans.map((p) => p.usableLitres));
   if (unknown !== null || cylinder.start === null) return unknown ?? missing();
   const leastUsable = Math.min(...plans.map((p) => p.usableLitres as number));
-  const perUnit = gas.litresPerUnit(cylinder);
-  return gas.turnPressure(dive.way, cylinder.start, minimum, perUnit, leastUsable, settings.pressureUnit);
+  return gauge.turnPressure(share, cylinder, cylinder.start, minimum, leastUsable, settings.pressureUnit);
+}
+
+/** How the usable gas is parted: the club's rule, else halves on a way back and all of it without one. */
+export function turnRule(way: gauge.Way, settings: TeamSettings): gauge.TurnRule {
+  return settings.turnRule ?? gauge.USUAL_TURN[way];
 }
 
 /** The team's limit of one kind: not known unless every member's is; a known 0 is an answer all the same. */

@@ -3,6 +3,7 @@
 import { ceilDiv, floorDiv, scaledDown, scaledUp } from "./rounding.ts";
 
 export type DepthUnit = "m" | "ft";
+export type GaugeUnit = "bar" | "psi";
 
 export const FSW_IN_MSW = 0.30643;
 export const FSW_IN_MSW_E7 = 3_064_300;
