@@ -18,7 +18,7 @@ from teamdive.config.frontend import CHECKOUT, CHECKS, FRONTEND
 
 POSTGRES = "postgres://postgres@127.0.0.1:5432/postgres"
 FIRST_LOAD_LIMIT_KB = 110
-WHOLE_APP_LIMIT_KB = 165
+WHOLE_APP_LIMIT_KB = 180
 _CODE = {".js", ".css", ".html"}
 
 

@@ -6,6 +6,8 @@ from typing import Any
 
 from rest_framework import serializers
 
+from teamdive.physics.real_gas import LAWS
+
 from .models import Club
 from .rules import LEAST_REST_MIN, LEAST_WAIT_BEYOND_LIMIT_MIN, LONGEST_OWN_WAIT_MIN, ROLES
 
@@ -19,6 +21,8 @@ def _own_wait(least_min: int) -> serializers.IntegerField:
 class GasSettings(serializers.Serializer[Any]):
     """What a club decides for every plan of gas; what it leaves out is the plan calculation's own."""
 
+    gas_law = serializers.ChoiceField(choices=LAWS, required=False)
+    fill_temp_c = serializers.FloatField(min_value=-5, max_value=60, required=False)
     gas_margin_percent = serializers.FloatField(min_value=0, max_value=200, required=False)
     stressed_rmv_l_min = serializers.FloatField(min_value=5, max_value=150, required=False)
     delay_at_depth_min = serializers.FloatField(min_value=0, max_value=10, required=False)

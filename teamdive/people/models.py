@@ -69,7 +69,7 @@ class Club(Row):
     policy = models.JSONField(
         default=dict, blank=True, help_text="of pairing, as the teams calculation takes it"
     )
-    # `gas_margin_percent` and the parts of `sharing`, as the plan calculation takes them.
+    # `gas_law`, `fill_temp_c`, `gas_margin_percent` and the parts of `sharing`, as the plan calculation takes them.
     gas = models.JSONField(default=dict, blank=True)
 
     class Meta:

@@ -72,8 +72,8 @@ DIVER_FIELDS = (
 
 @transaction.atomic
 def add_club(*, name: str, **settings: Any) -> Club:
-    """A club; settings as in CLUB_SETTINGS."""
-    return change_club(club=Club(name=name), **settings)
+    """A club; settings as in CLUB_SETTINGS. It counts real gas unless its `gas` says otherwise."""
+    return change_club(club=Club(name=name), **{"gas": {"gas_law": "real"}} | settings)
 
 
 @transaction.atomic

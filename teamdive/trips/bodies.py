@@ -27,6 +27,7 @@ PSI_IN_BAR = Decimal("14.503773773")  # NIST SP 811 (2008), B.8: 1 psi = 6 894.7
 CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
 SAFETY_STOP = {"m": {"depth": 5, "min": 3}, "ft": {"depth": 15, "min": 3}}
 FURTHEST_FLIGHT_MIN = 7 * 1440
+GAS = ("gas_law", "fill_temp_c", "gas_margin_percent", "air_needs_analysis")
 SHARING = ("stressed_rmv_l_min", "delay_at_depth_min", "surface_reserve", "regulator_minimum")
 
 
@@ -73,7 +74,7 @@ def common(club: Club, dive: Dive) -> dict[str, Any]:
         "beyond_40_m_enabled": club.beyond_40_m_enabled,
         "gas_rule": "minimum_gas",
         **({"site_altitude_m": site.altitude_m, "water": site.water} if site else {}),
-        **{k: gas[k] for k in ("gas_margin_percent", "air_needs_analysis") if k in gas},
+        **{k: gas[k] for k in GAS if k in gas},
         **({"sharing": sharing} if (sharing := {k: gas[k] for k in SHARING if k in gas}) else {}),
         **{
             name: own

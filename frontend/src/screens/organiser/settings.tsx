@@ -12,6 +12,8 @@ interface Typed {
   readonly overdue: string;
   readonly method: Club["settings"]["method"];
   readonly interval: string;
+  readonly gasLaw: "real" | "published";
+  readonly fill: string;
   readonly margin: string;
   readonly stressed: string;
   readonly zone: string;
@@ -46,6 +48,8 @@ function SettingsForm(props: { readonly club: Club }) {
     overdue: text(club.settings.overdue_after_min),
     method: club.settings.method,
     interval: text(club.settings.least_surface_interval_min),
+    gasLaw: club.settings.gas?.gas_law ?? "published",
+    fill: text(club.settings.gas?.fill_temp_c),
     margin: text(club.settings.gas?.gas_margin_percent),
     stressed: text(club.settings.gas?.stressed_rmv_l_min),
     zone: club.time_zone,
@@ -61,6 +65,8 @@ function SettingsForm(props: { readonly club: Club }) {
   const interval = whole(typed.interval);
   const wrongOverdue = typed.overdue.trim() !== "" && overdue === null ? "Whole minutes, such as 10." : errorAt(problem, "/overdue_after_min");
   const wrongInterval = typed.interval.trim() !== "" && interval === null ? "Whole minutes, such as 60, or leave it empty." : errorAt(problem, "/least_surface_interval_min");
+  const fill = number(typed.fill);
+  const wrongFill = typed.fill.trim() !== "" && fill === null ? "A number such as 25, or leave it empty." : errorAt(problem, "/gas/fill_temp_c");
   const margin = number(typed.margin);
   const stressed = number(typed.stressed);
   const wrongMargin = typed.margin.trim() !== "" && margin === null ? "A number such as 20, or leave it empty." : errorAt(problem, "/gas/gas_margin_percent");
@@ -68,12 +74,13 @@ function SettingsForm(props: { readonly club: Club }) {
   const unread: readonly (readonly [string, number | null])[] = [
     [typed.overdue, overdue],
     [typed.interval, interval],
+    [typed.fill, fill],
     [typed.margin, margin],
     [typed.stressed, stressed],
   ];
   const save = () => {
     if (unread.some(([text, value]) => text.trim() !== "" && value === null)) return;
-    const { gas_margin_percent: _margin, stressed_rmv_l_min: _stressed, ...otherGas } = club.settings.gas ?? {};
+    const { fill_temp_c: _fill, gas_margin_percent: _margin, stressed_rmv_l_min: _stressed, ...otherGas } = club.settings.gas ?? {};
     const metric = typed.system === "metric";
     send(async () => {
       await server.patch(`/api/clubs/${club.id}`, {
@@ -82,6 +89,8 @@ function SettingsForm(props: { readonly club: Club }) {
         least_surface_interval_min: interval,
         gas: {
           ...otherGas,
+          gas_law: typed.gasLaw,
+          ...(fill === null ? {} : { fill_temp_c: fill }),
           ...(margin === null ? {} : { gas_margin_percent: margin }),
           ...(stressed === null ? {} : { stressed_rmv_l_min: stressed }),
         },
@@ -130,6 +139,23 @@ function SettingsForm(props: { readonly club: Club }) {
         value={typed.interval}
         onChange={(interval) => change({ interval })}
         error={wrongInterval}
+      />
+      <Choice
+        label="How much gas a gauge pressure is"
+        value={typed.gasLaw}
+        options={[
+          { value: "real", label: "What is really there", note: "a full cylinder holds a little less than the handbooks count" },
+          { value: "published", label: "As the handbooks count", note: "pressure times volume; above 232 bar never more than is there" },
+        ]}
+        onChange={(gasLaw) => change({ gasLaw })}
+      />
+      <TextField
+        label="How warm cylinders come from filling, °C"
+        hint="A warm cylinder shows less once it is in the water. Left empty, no fall is counted."
+        keys="decimal"
+        value={typed.fill}
+        onChange={(next) => change({ fill: next })}
+        error={wrongFill}
       />
       <TextField
         label="Gas margin, %"

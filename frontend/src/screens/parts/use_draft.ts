@@ -18,10 +18,17 @@ export function useDraft<T>(key: string, initial: T): readonly [T, (value: T) =>
 function read<T>(name: string, initial: T): T {
   try {
     const text = sessionStorage.getItem(name);
-    return text === null ? initial : (JSON.parse(text) as T);
+    if (text === null) return initial;
+    const kept = JSON.parse(text) as T;
+    // A draft kept by an older version lacks the fields that this one asks for.
+    return isObject(initial) && isObject(kept) ? { ...initial, ...kept } : kept;
   } catch {
     return initial;
   }
+}
+
+function isObject(value: unknown): value is object {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
 function write(name: string, text: string | null): void {

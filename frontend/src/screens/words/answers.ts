@@ -21,7 +21,7 @@ export interface Club {
     readonly club_wait_beyond_limit_min: number | null;
     readonly club_wait_other_gas_min: number | null;
     readonly rest_after_beyond_limit_min: number | null;
-    readonly gas?: { readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
+    readonly gas?: { readonly gas_law?: "real" | "published"; readonly fill_temp_c?: number; readonly gas_margin_percent?: number; readonly stressed_rmv_l_min?: number };
     readonly policy?: Readonly<Record<string, unknown>>;
     readonly beyond_40_m_enabled: boolean;
   };
