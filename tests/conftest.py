@@ -30,7 +30,13 @@ def _present(service: str) -> bool:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip by name what needs a service that is not there, unless it is required."""
+    """Skip by name what needs a service that is not there, unless it is required.
+
+    What is `serial` goes to one worker a folder: browser tests one after the other, faults one after the other.
+    """
+    for item in items:
+        if item.get_closest_marker("serial"):
+            item.add_marker(pytest.mark.xdist_group(item.path.parent.name))
     for service in SERVICES:
         needing = [item for item in items if item.get_closest_marker(service)]
         if not needing or _present(service):

@@ -116,7 +116,8 @@ def _stages(node: str, *, long: bool) -> list[Stage]:
             CHECKS,
         ),
         Stage("tests", [*tests, "-n", "2", "-m", "not serial"]),
-        Stage("tests that run alone (browser, faults)", [*tests, "-m", "serial"]),
+        # Two workers, one a folder: either mostly waits, for a page or for a killed process to come back.
+        Stage("browser and faults, each in turn", [*tests, "-n", "2", "--dist", "loadgroup", "-m", "serial"]),
     ]
     if _answers(5432):
         stages.append(

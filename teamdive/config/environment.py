@@ -14,6 +14,7 @@
 
 import os
 import secrets
+import tempfile
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -34,9 +35,9 @@ def data_folder() -> Path:
     folder = Path(os.environ.get("TEAMDIVE_DATA") or default).expanduser().absolute()
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        probe = folder / ".writable"
-        probe.touch(mode=0o600)
-        probe.unlink()
+        # A name of its own: web, worker and beat start together and must not remove each other's file.
+        with tempfile.TemporaryFile(dir=folder):
+            pass
     except OSError as error:
         raise UnusableEnvironment(
             f"The data folder {folder} cannot be written ({error.strerror}). "

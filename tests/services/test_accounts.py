@@ -16,6 +16,7 @@ from teamdive.people.services_accounts import (
     start_club,
     take_account,
 )
+from teamdive.web.problems import Unable
 from tests.services.people_fixtures import NOW, cast
 
 pytestmark = pytest.mark.django_db
@@ -177,3 +178,17 @@ def test_a_club_of_ones_own_is_started_once():
     second, made = start_club(name="Grey Water divers", organiser="bo@grey.example", now=NOW)
     assert not made and second.password
     assert Membership.objects.filter(club=club, role="organiser").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("asked", "says"),
+    [
+        ({"name": "Other divers", "organiser": "ada at grey"}, "is no e-mail address"),
+        ({"name": "Other divers", "organiser": "a@b.example", "time_zone": "Mars/Base"}, "is no time zone"),
+        ({"name": " ", "organiser": "a@b.example"}, "needs a name"),
+    ],
+)
+def test_a_club_that_cannot_be_is_refused_in_words(asked, says):
+    with pytest.raises(Unable, match=says):
+        start_club(now=NOW, **asked)
+    assert not Club.objects.filter(name__in=["Other divers", "", " "]).exists()

@@ -127,11 +127,6 @@ def test_a_club_of_ones_own_is_made_once_and_its_password_printed_once(tmp_path:
     assert not re.search(r"[a-z2-9]{4}-[a-z2-9]{4}-[a-z2-9]{4}", again.stdout)
     lost = club(*asked, "--new-password")
     assert re.search(r"[a-z2-9]{4}-[a-z2-9]{4}-[a-z2-9]{4}", lost.stdout) and password not in lost.stdout
-    for wrong, says in (
-        (("Other divers", "--organiser", "ada at grey"), "is no e-mail address"),
-        (("Other divers", "--organiser", "a@b.example", "--time-zone", "Mars/Base"), "is no time zone"),
-        ((" ", "--organiser", "a@b.example"), "needs a name"),
-    ):
-        refused = club(*wrong)
-        assert refused.returncode == 2 and says in refused.stderr and not refused.stdout, refused
-        assert "Traceback" not in refused.stderr
+    refused = club("Other divers", "--organiser", "ada at grey")
+    assert refused.returncode == 2 and not refused.stdout, refused
+    assert "is no e-mail address" in refused.stderr and "Traceback" not in refused.stderr
