@@ -22,7 +22,7 @@ def quieted(state: State, team: str) -> dict[str, int]:
     found: dict[str, int] = {}
     for claim in decided(state, "overdue_quieted"):
         if claim.entry.subject == team:
-            until: int = claim.data["until"]
+            until: int = claim.data["until"] + claim.shift
             found[claim.entry.device] = until if longest is None else min(until, claim.at + longest * 60_000)
     return dict(sorted(found.items()))
 

@@ -22,6 +22,9 @@ HONEST_CLOCK_MS = 2000
 # Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 DISPUTE_MS = 60 * 1000
 _RECORD = frozenset({"down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"})
+# The instants in an entry's data; each was read off the clock of the phone that wrote it.
+_INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
+_LAST_INSTANT = 2**53 - 1
 
 
 @dataclass(frozen=True)
@@ -72,7 +75,7 @@ def readings(state: State, entry: Entry) -> Readings:
     later: dict[str, list[Entry]] = defaultdict(list)
     for other in active:
         if not _at_once(entry, other):
-            later[_said(other)].append(other)
+            later[_said(state, other)].append(other)
     agreed = {
         said
         for said, others in later.items()
@@ -128,35 +131,54 @@ def _at_once(entry: Entry, correction: Entry) -> bool:
     )
 
 
-def _said(correction: Entry) -> str:
-    """What a correction says, apart from who says it and why."""
+def _said(state: State, correction: Entry) -> str:
+    """What a correction says, apart from who says it and why; times by the log's, so that two phones can agree."""
     said = {
         name: correction.data[name]
         for name in ("at", "earliest", "latest", "data")
         if name in correction.data
     }
-    return "void" if correction.data["void"] else canonical(said)
+    return "void" if correction.data["void"] else canonical(moved(said, _shift(state, correction)))
+
+
+def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
+    """The data of an entry with every instant in it (ms) moved; those that a correction brings in too."""
+    found: dict[str, Any] = {}
+    for name, value in data.items():
+        if name == "data" and isinstance(value, Mapping):
+            found[name] = moved(value, by_ms)
+        elif name in _INSTANTS and isinstance(value, int) and not isinstance(value, bool):
+            found[name] = max(0, min(_LAST_INSTANT, value + by_ms))
+        else:
+            found[name] = value
+    return found
 
 
 def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
     """The entry as it stands, or as one correction says it should read."""
-    said: Mapping[str, Any] = (
-        correction.data if correction is not None and not correction.data["void"] else {}
-    )
-    data = _fitting(entry, {**entry.data, **said["data"]}) if "data" in said else entry.data
-    at: int = said.get("at", entry.at)
-    spanned = said if "at" in said else {**entry.data, **said}
-    earliest: int = min(at, spanned.get("earliest", at))
-    latest: int = max(at, spanned.get("latest", at))
-    # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
-    shifts = _shifts(state, correction if correction is not None and "at" in said else entry)
+    own = _shifts(state, entry)
+    said: Mapping[str, Any] = {}
+    theirs = own
+    if correction is not None and not correction.data["void"]:
+        # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+        said, theirs = correction.data, _shifts(state, correction)
+    brought = said.get("data", {})
+    data = _fitting(entry, {**entry.data, **brought}) if "data" in said else entry.data
+    at, clock = (said["at"], theirs) if "at" in said else (entry.at, own)
+    spans = [(at, clock)]
+    for name in ("earliest", "latest"):
+        if name in said:
+            spans.append((said[name], theirs))
+        elif name in entry.data and "at" not in said:
+            spans.append((entry.data[name], own))
+    within = theirs if data is not entry.data and _INSTANTS & brought.keys() else own
     return Claim(
         entry,
-        at + shifts[0][0],
-        min(earliest + offset - error for offset, error in shifts),
-        max(latest + offset + error for offset, error in shifts),
+        at + clock[0][0],
+        min(instant + offset - error for instant, shifts in spans for offset, error in shifts),
+        max(instant + offset + error for instant, shifts in spans for offset, error in shifts),
         data,
-        min(offset - error for offset, error in shifts),
+        min(offset - error for offset, error in within),
     )
 
 
@@ -165,22 +187,35 @@ def _fitting(entry: Entry, data: Mapping[str, Any]) -> Mapping[str, Any]:
     return entry.data if schema.problems(schema.ENTRY["$defs"][entry.kind], data, schema.ENTRY) else data
 
 
+def own_offset(state: State, device: str) -> int:
+    """What to add to that phone's clock now to have the log's time (ms); 0 while it is right enough, or not known."""
+    line = state.compared.get(device, ())
+    return 0 if not line else _counted(max(line, key=lambda compared: compared.seq))[0]
+
+
+def happened(state: State, entry: Entry) -> int:
+    """When the entry says that it happened, by the log's time (ms): its phone's clock put right."""
+    return entry.at + _shift(state, entry)
+
+
+def _shift(state: State, entry: Entry) -> int:
+    return _shifts(state, entry)[0][0]
+
+
 def _shifts(state: State, entry: Entry) -> list[tuple[int, int]]:
     """(offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms."""
     before: Entry | None = None
     after: Entry | None = None
-    for compared in state.by_kind.get("clock_compared", ()):
-        if compared.device != entry.device:
-            continue
+    for compared in state.compared.get(entry.device, ()):
         if compared.seq <= entry.seq and (before is None or compared.seq >= before.seq):
             before = compared
         if compared.seq > entry.seq and (after is None or compared.seq < after.seq):
             after = compared
-    found: list[tuple[int, int]] = []
-    for near in (before, after):
-        if near is None:
-            continue
-        offset, error = near.data["offset_ms"], near.data["error_ms"]
-        # A clock is right enough only where it cannot be further off than that.
-        found.append((0, 0) if abs(offset) + error <= HONEST_CLOCK_MS else (offset, error))
-    return found or [(0, 0)]
+    return [_counted(near) for near in (before, after) if near is not None] or [(0, 0)]
+
+
+def _counted(compared: Entry) -> tuple[int, int]:
+    offset: int = compared.data["offset_ms"]
+    error: int = compared.data["error_ms"]
+    # A clock is right enough only where it cannot be further off than that.
+    return (0, 0) if abs(offset) + error <= HONEST_CLOCK_MS else (offset, error)

@@ -30,8 +30,11 @@ class Due:
 
 def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) -> tuple[Due, list[Question]]:
     """When the diver of an open attempt is due; `others` are all attempts by person."""
-    plan = dive_plan(state, attempt.dive, attempt.down[0])
-    planned = None if plan is None else attempt.down[0] + _run_time_s(state, plan, attempt) * 1000
+    # What was announced between the ends of the descent may or may not have reached them: the shorter time counts.
+    plans = [dive_plan(state, attempt.dive, instant) for instant in sorted(set(attempt.down))]
+    plan = plans[0]
+    runs = [_run_time_s(state, each, attempt) for each in plans if each is not None]
+    planned = attempt.down[0] + min(runs) * 1000 if runs else None
     seen, questions = _last_together(state, attempt, others)
     if planned is None:
         # A dive that nobody planned has no run time: without one nobody can be late, and that must be said.

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from teamdive.boatlog import deckwatch, rollcall
-from teamdive.boatlog.claims import Question, readings
+from teamdive.boatlog.claims import Question, happened, readings
 from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
 from teamdive.boatlog.fold import State
@@ -53,7 +53,7 @@ def facts(state: State) -> Facts:
         entry.id: tuple(
             person
             for person in everyone
-            if not presence(signs[person], attempts[person], until=entry.at).accounted_for
+            if not presence(signs[person], attempts[person], until=happened(state, entry)).accounted_for
         )
         for entry in state.by_kind.get("departed", ())
     }

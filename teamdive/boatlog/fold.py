@@ -38,7 +38,8 @@ class State:
     """All entries known, each index in order of writing.
 
     `about`: by every person, team, dive or trip that an entry names. `corrections`: by the id of
-    the entry corrected. `aside`: kept but not acted on, by why: altered, not_understood, other_trip, unknown_kind.
+    the entry corrected. `compared`: how a phone's clock lay, by phone.
+    `aside`: kept but not acted on, by why: altered, not_understood, other_trip, unknown_kind.
     """
 
     snapshot: Snapshot
@@ -48,12 +49,13 @@ class State:
     by_device: Index
     by_id: Index
     corrections: Index
+    compared: Index
     aside: Index
 
 
 def begin(snapshot: Snapshot) -> State:
     """The state before any entry."""
-    return State(snapshot, {}, {}, {}, {}, {}, {}, {})
+    return State(snapshot, {}, {}, {}, {}, {}, {}, {}, {})
 
 
 def add(state: State, entry: Entry) -> State:
@@ -85,7 +87,7 @@ def fold(snapshot: Snapshot, entries: Iterable[Entry]) -> State:
     return State(snapshot=snapshot, entries=known, **sorted_lines)
 
 
-_INDEXES = ("by_kind", "about", "by_device", "by_id", "corrections", "aside")
+_INDEXES = ("by_kind", "about", "by_device", "by_id", "corrections", "compared", "aside")
 
 
 def _places(snapshot: Snapshot, entry: Entry) -> list[tuple[str, str]]:
@@ -100,11 +102,13 @@ def _places(snapshot: Snapshot, entry: Entry) -> list[tuple[str, str]]:
         return [*places, ("aside", "unknown_kind")]
     if data_problems(entry):
         return [*places, ("aside", "not_understood")]
-    if altered and entry.kind in _ACCOUNTING | {"correction"}:
+    if altered and entry.kind in _ACCOUNTING | {"correction", "clock_compared"}:
         return places
     places.append(("by_kind", entry.kind))
     if entry.corrects is not None and entry.kind == "correction":
         places.append(("corrections", entry.corrects))
+    if entry.kind == "clock_compared":
+        places.append(("compared", entry.device))
     places.extend(("about", word) for word in sorted(mentioned(entry)))
     return places
 

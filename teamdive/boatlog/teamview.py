@@ -39,7 +39,9 @@ def team_view(state: State, known: Facts, team: str, now: int) -> dict[str, Any]
     else:
         status = "called_off" if plan is not None and plan.called_off else "ready"
     quiet = [
-        claim.data["until"] for claim in decided(state, "overdue_quieted") if claim.entry.subject == team
+        claim.data["until"] + claim.shift
+        for claim in decided(state, "overdue_quieted")
+        if claim.entry.subject == team
     ]
     since = None if down is None else down[0]
     return {

@@ -12,6 +12,7 @@ from uuid import UUID
 
 from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog import entries as boatlog
+from teamdive.boatlog.claims import happened
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
@@ -24,7 +25,8 @@ from .selectors import log_of, state_of
 @dataclass(frozen=True)
 class AsKnown:
     """What this server knew of a trip at an instant, or up to a position. `set_hash` is the SHA-256 of the sorted
-    marks: two equal ones are the same set of entries to the byte. `state` is null before the trip was made ready."""
+    marks: two equal ones are the same set of entries to the byte. `happened_at` of an entry (ms) is its `at` with its
+    phone's clock put right. `state` is null before the trip was made ready."""
 
     at: datetime
     position: int
@@ -65,10 +67,12 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
     kept = snapshot_of(trip_id)
     bodies = [json.loads(row.body) for row in held]
     state = None
+    put_right: dict[str, int] = {}
     if kept is not None:
         readable = [entry for entry in map(_readable, bodies) if entry is not None]
         folded = fold(snapshot.read(kept["snapshot"]), readable)
         state = view(folded, int(at.timestamp() * 1000))
+        put_right = {entry.mark: happened(folded, entry) for entry in readable}
     return AsKnown(
         at=at,
         position=held[-1].position if held else 0,
@@ -80,6 +84,7 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
             {
                 "position": row.position,
                 "received_at": row.received_at,
+                "happened_at": put_right.get(row.mark, body.get("at")),
                 "trouble": row.trouble,
                 "entry": body,
             }

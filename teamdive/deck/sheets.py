@@ -36,7 +36,7 @@ def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, st
     return [
         {
             "position": str(item["position"]),
-            "happened": _clock(item["entry"]["at"], zone),
+            "happened": _clock(item["happened_at"], zone),
             "received": item["received_at"].astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S"),
             "kind": item["entry"]["kind"].replace("_", " "),
             "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),

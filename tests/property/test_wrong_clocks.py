@@ -7,6 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from teamdive.boatlog.claims import own_offset
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.nitrogen import no_fly
 from teamdive.boatlog.view import view
@@ -83,3 +84,69 @@ def test_a_correction_is_read_off_the_clock_of_who_corrects() -> None:
         fast.write("correction", "t1", at("10:30") + HOUR, by=by, **said)
     seen = view(fold(trip(), right.entries + fast.entries), NOW)["people"][uid("a")]
     assert seen["dives_done"][0]["down"] == [at("09:40"), at("09:40")]
+
+
+def day_of(offsets: list[int], error: int, lie: int, who: list[int]) -> tuple[Any, ...]:
+    """A dive written by three phones as each writes it, then what a reader on any of them is shown at noon.
+
+    What happens now has the phone's own time; what is typed is in the log's time, turned back by what the phone
+    knows of itself, as `frontend/src/store/trip_log.ts` does.
+    """
+    phones = [Phone(f"p{n}") for n in range(len(offsets))]
+
+    def log() -> list[Any]:
+        return [entry for phone in phones for entry in phone.entries]
+
+    for phone, wrong in zip(phones, offsets, strict=True):
+        data = {"offset_ms": -wrong + lie, "error_ms": error}
+        phone.write("clock_compared", phone.name, at("09:00") + wrong, **data)
+
+    def typed(n: int, instant: int) -> int:
+        return instant - own_offset(fold(trip(), log()), uid(phones[n].name))
+
+    turns = iter(who)
+
+    def tap(kind: str, subject: str, clock: str, **data: Any) -> Any:
+        n = next(turns)
+        return phones[n].write(kind, subject, at(clock) + offsets[n], **data)
+
+    n = next(turns)
+    phones[n].write(
+        "down", "t1", typed(n, at("09:40")), wall=at("09:45") + offsets[n], dive="d1", members=["a", "b"],
+        earliest=typed(n, at("09:38")), latest=typed(n, at("09:42")),
+    )  # fmt: skip
+    alone = tap("surfaced_alone", "a", "10:00", team="t1", dive="d1")
+    n = next(turns)
+    phones[n].write(
+        "correction", "a", at("10:01") + offsets[n], corrects=alone.id, reason="other", void=False,
+        data={"last_seen_at": typed(n, at("09:57"))},
+    )  # fmt: skip
+    due = view(fold(trip(), log()), at("10:02"))["people"][uid("b")]["due_at"]
+    tap("surfaced", "t1", "10:06", dive="d1", people=["b"])
+    phones[0].depth("10:12", "a", 18)
+    state = fold(trip(), log())
+    seen = view(state, NOW)["people"][uid("b")]
+    flying = no_fly(state, uid("b"))
+    assert flying is not None
+    return seen["dives_done"][0]["bottom_time_s"][1], seen["interval_s"], flying["until"], due
+
+
+@given(
+    st.lists(st.sampled_from([HOUR, -HOUR, 7 * 60_000, -26 * HOUR, 90_000, 0]), min_size=3, max_size=3),
+    st.integers(0, 20_000),
+    st.integers(-100, 100),
+    st.lists(st.integers(0, 2), min_size=4, max_size=4),
+)
+@settings(max_examples=60, deadline=None)
+def test_any_offsets_known_to_the_log_answer_as_honest_clocks_do(
+    offsets: list[int], error: int, share: int, who: list[int]
+) -> None:
+    found = day_of(offsets, error, error * share // 100, who)
+    right = day_of([0, 0, 0], 0, 0, who)
+    # Never on the unsafe side, and no further off than two claims can be: twice what each may err, and its lie.
+    furthest = -(-4 * error // 1000) + 1
+    slack = 4 if error <= 2000 else 0
+    assert -slack <= found[0] - right[0] <= furthest
+    assert -slack <= right[1] - found[1] <= furthest
+    assert -slack * 1000 <= found[2] - right[2] <= furthest * 1000 + 60_000
+    assert -slack * 1000 <= right[3] - found[3] <= furthest * 1000

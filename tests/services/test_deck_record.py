@@ -76,6 +76,15 @@ class TestAsKnown:
         by_place = record.as_known(cast.trip.pk, at=MONDAY, position=2)
         assert (by_place.set_hash, len(by_place.entries)) == (known.set_hash, 2)
 
+    def test_a_phone_an_hour_fast_is_put_right_on_paper_and_its_own_word_kept(self, cast: Cast) -> None:
+        fast = Phone("p1")
+        fast.write("clock_compared", "p1", "10:30", offset_ms=-3_600_000, error_ms=900)
+        fast.down("10:40")
+        services.store(trip=cast.trip, bodies=bodies(fast), now=NOW)
+        known = record.as_known(cast.trip.pk, at=MONDAY)
+        assert known.entries[-1]["entry"]["at"] == fast.entries[-1].at
+        assert sheets.rows(known, "UTC", {})[-1]["happened"] == "2027-06-12 09:40:00"
+
     def test_before_anything_came_it_is_empty(self, cast: Cast) -> None:
         services.store(trip=cast.trip, bodies=bodies(a_day()), now=NOW)
         known = record.as_known(cast.trip.pk, at=NOW - timedelta(hours=1))

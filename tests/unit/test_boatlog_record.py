@@ -145,33 +145,6 @@ class TestCorrections:
         assert diver(state(phone), "a")["state"] == "down"
 
 
-class TestClocks:
-    def test_a_phone_measured_an_hour_fast_shortens_nothing(self) -> None:
-        fast = Phone("p2")
-        fast.write("clock_compared", "p2", "10:00", offset_ms=-3_600_000, error_ms=1000)
-        fast.down("10:40")
-        right = Phone("p1")
-        right.up("10:05", people="ab")
-        done = diver(state(fast, right), "a")["dives_done"][0]
-        assert done["down"] == [at("09:40") - 1000, at("09:40") + 1000]
-        assert done["bottom_time_s"] == [25 * 60 - 1, 25 * 60 + 1]
-
-    def test_a_clock_put_right_in_between_widens(self) -> None:
-        phone = Phone("p2")
-        phone.write("clock_compared", "p2", "10:00", offset_ms=-600_000, error_ms=0)
-        phone.down("10:10")
-        phone.write("clock_compared", "p2", "10:20", offset_ms=0, error_ms=0)
-        assert diver(state(phone), "a")["dives_done"][0]["down"] == [at("10:00"), at("10:10")]
-
-    def test_ten_minutes_of_doubt_widen_bottom_time_and_interval(self) -> None:
-        phone = Phone("p1")
-        phone.down("09:40", earliest=at("09:30"), latest=at("09:50"))
-        phone.up("10:05", earliest=at("09:55"), latest=at("10:15"))
-        seen = diver(state(phone), "a", "11:00")
-        assert seen["dives_done"][0]["bottom_time_s"] == [5 * 60, 45 * 60]
-        assert seen["interval_s"] == 45 * 60
-
-
 class TestNitrogen:
     def test_without_a_reported_depth_the_group_is_not_known_and_says_what_is_missing(self) -> None:
         told = state(one_dive(depth=None))

@@ -7,8 +7,8 @@ import type { Deck } from "../screens/deck/use_trip.ts";
 import type { Names } from "../screens/deck/frame.tsx";
 import { allowSound, ring } from "../screens/parts/ring.ts";
 
-/** A trip is watched from the day before it starts until a few days after: longer than any of them lasts. */
-const BEFORE_MS = 24 * 3600_000;
+/** A trip is watched from days before it starts, for a phone with the wrong date, until longer after than any of them lasts. */
+const BEFORE_MS = 3 * 24 * 3600_000;
 const AFTER_MS = 14 * 24 * 3600_000;
 const AGAIN_MS = 4_000;
 const HIDDEN_MS = 60_000;

@@ -1,4 +1,5 @@
 import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
+import { moved, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
 import { textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
@@ -7,7 +8,7 @@ import { view, type View } from "../kernel/boatlog/view.ts";
 import type { Keeper } from "./keeper.ts";
 import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, Text } from "./records.ts";
 
-/** What a screen asks to be written: the rest (id, clock, chain) is the phone's business. */
+/** What a screen asks to be written, every time in it by the log's clock: the rest (id, clock, chain) is the phone's business. */
 export interface Act {
   readonly by: string | null;
   readonly kind: string;
@@ -98,6 +99,16 @@ export class TripLog {
     return "a person without a name here";
   }
 
+  /** The log's time when this phone's own clock says `ownMs`: a clock known to be wrong is put right. */
+  reckoned(ownMs: number): number {
+    return ownMs + this.offset;
+  }
+
+  private get offset(): number {
+    return this.device === null ? 0 : ownOffset(this.folded, this.device.device);
+  }
+
+  /** The view at `now` by the log's time (see `reckoned`). */
   view(now: number): View {
     if (this.cached === null || this.cached.at !== now) this.cached = view(this.folded, now);
     return this.cached;
@@ -106,23 +117,27 @@ export class TripLog {
   async write(act: Act): Promise<Entry> {
     const device = this.device;
     if (device === null) throw new Error("This phone is not enrolled for the trip.");
+    const { offset } = this;
     const now = this.machine.now();
+    // Stamped by the log's time: a clock known to be fast would place what it writes after everyone else's.
+    const stamp = Math.max(0, now + (act.kind === "clock_compared" ? Number(act.data?.["offset_ms"]) : offset));
     const random = this.machine.random(10);
-    const id = uuid7(now, random);
+    const id = uuid7(stamp, random);
     const text: Text | null = act.text === undefined ? null : { salt: hex(this.machine.random(16)), text: act.text };
     const draft: Draft = {
       trip: this.trip,
       device: device.device,
       by: act.by,
-      at: act.at ?? now,
+      // An entry keeps this phone's own clock throughout: whoever reads it puts all of it right alike.
+      at: act.at === undefined ? now : act.at - offset,
       kind: act.kind,
       subject: act.subject,
-      data: act.data ?? {},
+      data: moved(act.data ?? {}, -offset),
       ...(text === null ? {} : { text_hash: textHash(text.salt, text.text) }),
       ...(act.corrects === undefined ? {} : { corrects: act.corrects }),
     };
     const stored = await this.keeper.append(device.device, id, (head) => ({
-      entry: extend(head.hash === null ? null : { seq: head.seq, hash: head.hash }, later(head.hash === null ? null : head.clock, this.met), now, random, draft),
+      entry: extend(head.hash === null ? null : { seq: head.seq, hash: head.hash }, later(head.hash === null ? null : head.clock, this.met), stamp, random, draft),
       text,
     }));
     this.take([stored]);
@@ -182,7 +197,7 @@ export class TripLog {
   }
 
   private meet(entries: readonly StoredEntry[]): void {
-    const now = this.machine.now();
+    const now = this.reckoned(this.machine.now());
     for (const one of entries) this.met = clockAfter(this.met, one.entry.clock, now);
   }
 

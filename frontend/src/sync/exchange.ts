@@ -1,6 +1,7 @@
 import type { Entry } from "../kernel/boatlog/entries.ts";
 import type { StoredEntry, Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
+import { best, measure, type ClockOffset } from "./own_clock.ts";
 import { Problem, type RequestOptions } from "./server.ts";
 
 /** One batch: small enough for a weak signal, large enough for a day at sea in a few of them. */
@@ -31,12 +32,6 @@ interface Pulled {
   readonly server_time: number;
   readonly epoch: string;
   readonly position: number;
-}
-
-/** How this phone's clock lies to the server's: server time minus phone time, and how far that may be wrong. */
-export interface ClockOffset {
-  readonly offsetMs: number;
-  readonly errorMs: number;
 }
 
 /**
@@ -144,12 +139,4 @@ function base64url(bytes: Uint8Array): string {
     .replaceAll("+", "-")
     .replaceAll("/", "_")
     .replaceAll("=", "");
-}
-
-function measure(started: number, serverTime: number, ended: number): ClockOffset {
-  return { offsetMs: Math.round(serverTime - (started + ended) / 2), errorMs: Math.ceil(Math.max(0, ended - started) / 2) + 1 };
-}
-
-function best(left: ClockOffset | null, right: ClockOffset): ClockOffset {
-  return left !== null && left.errorMs <= right.errorMs ? left : right;
 }

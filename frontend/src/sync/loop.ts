@@ -1,5 +1,6 @@
 import type { TripLog } from "../store/trip_log.ts";
-import { exchange, type ClockOffset, type Wire } from "./exchange.ts";
+import { exchange, type Wire } from "./exchange.ts";
+import { noteOffset } from "./own_clock.ts";
 import { Problem } from "./server.ts";
 
 /** What the screen says about the network, in one word each; none of them stops anything. */
@@ -17,9 +18,6 @@ export interface World {
 const SOON_MS = 300;
 const ORDINARY_MS = 5_000;
 const LONGEST_MS = 120_000;
-/** An offset is written down again when it has moved by more than this: quartz drifts seconds a day, hands move minutes. */
-const MOVED_MS = 2_000;
-
 /** Runs rounds with the server while the page is visible and online: at once after a write, else now and then, slower after failures. */
 export class SyncLoop {
   state: SyncState = "not_tried";
@@ -84,7 +82,7 @@ export class SyncLoop {
       const offset = await exchange(this.log, this.wire, this.world.now);
       this.failures = 0;
       this.lastGoodAt = this.world.now();
-      if (offset !== null) await this.noteOffset(offset);
+      if (offset !== null) await noteOffset(this.log, offset);
       this.set("in_step");
     } catch (error) {
       this.failures = Math.min(this.failures + 1, 10);
@@ -97,35 +95,8 @@ export class SyncLoop {
     }
   }
 
-  /** Written into the log, so that every reader can place this phone's times. */
-  private async noteOffset(offset: ClockOffset): Promise<void> {
-    const device = this.log.device;
-    if (device === null) return;
-    const last = lastOffset(this.log);
-    const known = last !== null && Math.abs(last.offsetMs - offset.offsetMs) <= MOVED_MS + last.errorMs + offset.errorMs;
-    if (known) return;
-    await this.log.write({
-      by: null,
-      kind: "clock_compared",
-      subject: device.device,
-      data: { offset_ms: offset.offsetMs, error_ms: offset.errorMs },
-    });
-  }
-
   private set(state: SyncState): void {
     this.state = state;
     this.changed();
   }
-}
-
-/** What this phone last wrote about its own clock; null when it never met a server. */
-export function lastOffset(log: TripLog): (ClockOffset & { readonly at: number }) | null {
-  let found: (ClockOffset & { readonly at: number }) | null = null;
-  let seq = 0;
-  for (const { entry } of log.entries) {
-    if (entry.kind !== "clock_compared" || entry.device !== log.device?.device || entry.seq <= seq) continue;
-    seq = entry.seq;
-    found = { offsetMs: Number(entry.data["offset_ms"]), errorMs: Number(entry.data["error_ms"]), at: entry.at };
-  }
-  return found;
 }

@@ -1,6 +1,8 @@
 import { read } from "../kernel/boatlog/snapshot.ts";
 import type { DeviceRecord, NamesRecord, SnapshotRecord } from "../store/records.ts";
 import { keepTrip, openTrip } from "../store/phone.ts";
+import type { TripLog } from "../store/trip_log.ts";
+import { measure, noteOffset } from "./own_clock.ts";
 import { Problem, server } from "./server.ts";
 
 interface Ready {
@@ -49,9 +51,17 @@ async function keep(ready: Ready, device: DeviceRecord): Promise<void> {
   await keepTrip(record, names, device);
   const log = await openTrip(trip);
   if (log === null) throw new Error("The trip was stored and cannot be read again.");
+  await compareClock(log, device);
   if (!log.entries.some(({ entry }) => entry.kind === "snapshot_taken" && entry.device === device.device)) {
     await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash: ready.hash } });
   }
+}
+
+/** Before anything is written, so that all of it is stamped by the log's time; without an answer a later round does it. */
+async function compareClock(log: TripLog, device: DeviceRecord): Promise<void> {
+  const started = Date.now();
+  const answer = await server.get<{ readonly server_time: number }>(`/api/trips/${device.trip}/entries?limit=1`, { device: device.token }).catch(() => null);
+  if (answer !== null) await noteOffset(log, measure(started, answer.server_time, Date.now()));
 }
 
 /** A server set back to an old backup may not know this phone any more, and a leader may have taken it off. */

@@ -3,6 +3,7 @@ import { describe, expect, test } from "vitest";
 import { mustSound } from "../../src/kernel/boatlog/alarm.ts";
 import { NotCanonical, canonical, digest, utf8 } from "../../src/kernel/boatlog/canonical.ts";
 import { check } from "../../src/kernel/boatlog/chain.ts";
+import { happened, ownOffset } from "../../src/kernel/boatlog/claims.ts";
 import { receive, tick } from "../../src/kernel/boatlog/clock.ts";
 import type { Clock } from "../../src/kernel/boatlog/clock.ts";
 import { hashOf, problems, read, textHash, uuid7 } from "../../src/kernel/boatlog/entries.ts";
@@ -78,6 +79,10 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),
       may_depart: mayDepart(state),
+      own_offsets: each(devices, (device) => ownOffset(state, device)),
+      happened: Object.fromEntries(
+        [...state.entries.values()].filter((entry) => happened(state, entry) !== entry.at).map((entry) => [entry.id, happened(state, entry)]),
+      ),
       chains: devices.flatMap((device) => check(state.byDevice.get(device)!)),
     };
   },

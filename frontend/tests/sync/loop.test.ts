@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { lastOffset, SyncLoop } from "../../src/sync/loop.ts";
+import { SyncLoop } from "../../src/sync/loop.ts";
+import { lastOffset } from "../../src/sync/own_clock.ts";
 import { ANA, phone, Server, TRIP, type Phone } from "./boat.ts";
 
 /** Time that moves only when told: what the loop plans is run by hand. */

@@ -18,7 +18,7 @@ export function quieted(state: State, team: string): Record<string, number> {
   const found: Record<string, number> = {};
   for (const claim of decided(state, "overdue_quieted")) {
     if (claim.entry.subject !== team) continue;
-    const until = claim.data["until"] as number;
+    const until = (claim.data["until"] as number) + claim.shift;
     found[claim.entry.device] = longest === undefined ? until : Math.min(until, claim.at + longest * 60_000);
   }
   return found;

@@ -14,6 +14,9 @@ export const HONEST_CLOCK_MS = 2000;
 // Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 export const DISPUTE_MS = 60 * 1000;
 const RECORD: ReadonlySet<string> = new Set(["down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"]);
+// The instants in an entry's data; each was read off the clock of the phone that wrote it.
+const INSTANTS: ReadonlySet<string> = new Set(["at", "earliest", "latest", "last_seen_at", "until"]);
+const LAST_INSTANT = 2 ** 53 - 1;
 
 /** Something for people to settle: which entries, whom it concerns. */
 export interface Question {
@@ -64,7 +67,7 @@ export function readings(state: State, entry: Entry): Readings {
   const later = new Map<string, Entry[]>();
   for (const other of active) {
     if (isAtOnce(entry, other)) continue;
-    const words = saying(other);
+    const words = saying(state, other);
     later.set(words, [...(later.get(words) ?? []), other]);
   }
   const agreed = [...later].filter(([, others]) => new Set(others.map((other) => other.by).filter((by) => by !== null)).size > 1);
@@ -105,8 +108,8 @@ function isAtOnce(entry: Entry, correction: Entry): boolean {
   return correction.device === entry.device && compareEntries(correction, entry) > 0 && correction.clock.ms - entry.clock.ms <= UNDO_MS;
 }
 
-/** What a correction says, apart from who says it and why. */
-function saying(correction: Entry): string {
+/** What a correction says, apart from who says it and why; times by the log's, so that two phones can agree. */
+function saying(state: State, correction: Entry): string {
   const { void: isVoid, at, earliest, latest, data } = said(correction);
   if (isVoid) return "void";
   const words: Record<string, unknown> = {};
@@ -114,26 +117,43 @@ function saying(correction: Entry): string {
   if (earliest !== undefined) words["earliest"] = earliest;
   if (latest !== undefined) words["latest"] = latest;
   if (data !== undefined) words["data"] = data;
-  return canonical(words);
+  return canonical(moved(words, shift(state, correction)));
+}
+
+/** The data of an entry with every instant in it (ms) moved; those that a correction brings in too. */
+export function moved(data: Data, byMs: number): Data {
+  const found: Record<string, unknown> = {};
+  for (const [name, value] of Object.entries(data)) {
+    if (name === "data" && typeof value === "object" && value !== null && !Array.isArray(value)) found[name] = moved(value as Data, byMs);
+    else if (INSTANTS.has(name) && typeof value === "number") found[name] = Math.max(0, Math.min(LAST_INSTANT, value + byMs));
+    else found[name] = value;
+  }
+  return found;
 }
 
 /** The entry as it stands, or as one correction says it should read. */
 function claim(state: State, entry: Entry, correction: Entry | null): Claim {
-  const words: Partial<Correction> = correction !== null && !said(correction).void ? said(correction) : {};
-  const data = words.data === undefined ? entry.data : fitting(entry, { ...entry.data, ...words.data });
-  const at = words.at ?? entry.at;
-  const spanned = (words.at !== undefined ? words : { ...entry.data, ...words }) as { earliest?: number; latest?: number };
-  const earliest = Math.min(at, spanned.earliest ?? at);
-  const latest = Math.max(at, spanned.latest ?? at);
+  const own = shiftsOf(state, entry);
   // A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
-  const shifts = shiftsOf(state, correction !== null && words.at !== undefined ? correction : entry);
+  const corrects = correction !== null && !said(correction).void;
+  const words: Partial<Correction> = corrects ? said(correction) : {};
+  const theirs = corrects ? shiftsOf(state, correction) : own;
+  const brought = words.data ?? {};
+  const data = words.data === undefined ? entry.data : fitting(entry, { ...entry.data, ...brought });
+  const [at, clock] = words.at === undefined ? [entry.at, own] : [words.at, theirs];
+  const spans: [number, readonly Shift[]][] = [[at, clock]];
+  for (const name of ["earliest", "latest"] as const) {
+    if (words[name] !== undefined) spans.push([words[name], theirs]);
+    else if (entry.data[name] !== undefined && words.at === undefined) spans.push([entry.data[name] as number, own]);
+  }
+  const within = data !== entry.data && Object.keys(brought).some((name) => INSTANTS.has(name)) ? theirs : own;
   return {
     entry,
-    at: at + shifts[0]![0],
-    earliest: Math.min(...shifts.map(([offset, error]) => earliest + offset - error)),
-    latest: Math.max(...shifts.map(([offset, error]) => latest + offset + error)),
+    at: at + clock[0]![0],
+    earliest: Math.min(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset - error))),
+    latest: Math.max(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset + error))),
     data,
-    shift: Math.min(...shifts.map(([offset, error]) => offset - error)),
+    shift: Math.min(...within.map(([offset, error]) => offset - error)),
   };
 }
 
@@ -142,21 +162,37 @@ function fitting(entry: Entry, data: Data): Data {
   return problems(ENTRY.$defs![entry.kind]!, data, ENTRY).length > 0 ? entry.data : data;
 }
 
+/** What to add to that phone's clock now to have the log's time (ms); 0 while it is right enough, or not known. */
+export function ownOffset(state: State, device: string): number {
+  const line = state.compared.get(device) ?? [];
+  return line.length === 0 ? 0 : counted(line.reduce((last, compared) => (compared.seq > last.seq ? compared : last)))[0];
+}
+
+/** When the entry says that it happened, by the log's time (ms): its phone's clock put right. */
+export function happened(state: State, entry: Entry): number {
+  return entry.at + shift(state, entry);
+}
+
+type Shift = readonly [offset: number, error: number];
+
+function shift(state: State, entry: Entry): number {
+  return shiftsOf(state, entry)[0]![0];
+}
+
 /** (offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms. */
-function shiftsOf(state: State, entry: Entry): (readonly [number, number])[] {
+function shiftsOf(state: State, entry: Entry): readonly Shift[] {
   let before: Entry | null = null;
   let after: Entry | null = null;
-  for (const compared of state.byKind.get("clock_compared") ?? []) {
-    if (compared.device !== entry.device) continue;
+  for (const compared of state.compared.get(entry.device) ?? []) {
     if (compared.seq <= entry.seq && (before === null || compared.seq >= before.seq)) before = compared;
     if (compared.seq > entry.seq && (after === null || compared.seq < after.seq)) after = compared;
   }
-  const found: (readonly [number, number])[] = [];
-  for (const near of [before, after] as (Entry | null)[]) {
-    if (near === null) continue;
-    const { offset_ms, error_ms } = near.data as { offset_ms: number; error_ms: number };
-    // A clock is right enough only where it cannot be further off than that.
-    found.push(Math.abs(offset_ms) + error_ms <= HONEST_CLOCK_MS ? [0, 0] : [offset_ms, error_ms]);
-  }
+  const found = ([before, after] as (Entry | null)[]).filter((near) => near !== null).map(counted);
   return found.length > 0 ? found : [[0, 0]];
+}
+
+function counted(compared: Entry): Shift {
+  const { offset_ms, error_ms } = compared.data as { offset_ms: number; error_ms: number };
+  // A clock is right enough only where it cannot be further off than that.
+  return Math.abs(offset_ms) + error_ms <= HONEST_CLOCK_MS ? [0, 0] : [offset_ms, error_ms];
 }

@@ -25,9 +25,12 @@ type Others = ReadonlyMap<string, readonly Attempt[]>;
 
 /** When the diver of an open attempt is due; `others` are all attempts by person. */
 export function dueOf(state: State, attempt: Attempt, others: Others): { due: Due; questions: Question[] } {
-  const down = downOf(attempt)[0];
-  const plan = divePlan(state, attempt.dive, down);
-  const planned = plan === null ? null : down + runTimeS(state, plan, attempt) * 1000;
+  const [down, latest] = downOf(attempt);
+  // What was announced between the ends of the descent may or may not have reached them: the shorter time counts.
+  const plans = (down === latest ? [down] : [down, latest]).map((instant) => divePlan(state, attempt.dive, instant));
+  const plan = plans[0]!;
+  const runs = plans.filter((each) => each !== null).map((each) => runTimeS(state, each, attempt));
+  const planned = runs.length === 0 ? null : down + Math.min(...runs) * 1000;
   const { seen, questions } = lastTogether(state, attempt, others);
   if (planned === null) {
     // A dive that nobody planned has no run time: without one nobody can be late, and that must be said.

@@ -1,7 +1,7 @@
 // What the entries of a state amount to, whatever the time is. Worked out once for a state and kept.
 // The twin of boatlog/facts.py.
 
-import { readings } from "./claims.ts";
+import { happened, readings } from "./claims.ts";
 import type { Question } from "./claims.ts";
 import * as deckwatch from "./deckwatch.ts";
 import { attemptsOf, downOf, isOpen, surfacedOf, withDepths } from "./dives.ts";
@@ -70,7 +70,7 @@ function workOut(state: State): Facts {
   const missingAt = new Map<string, string[]>();
   for (const entry of state.byKind.get("departed") ?? []) {
     const missing = [...people.keys()].filter(
-      (person) => !presence(signs.get(person)!, attempts.get(person)!, entry.at).accountedFor,
+      (person) => !presence(signs.get(person)!, attempts.get(person)!, happened(state, entry)).accountedFor,
     );
     missingAt.set(entry.id, missing);
   }

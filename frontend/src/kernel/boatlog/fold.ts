@@ -19,10 +19,11 @@ export interface State {
   readonly byDevice: Index;
   readonly byId: Index;
   readonly corrections: Index;
+  readonly compared: Index;
   readonly aside: Index;
 }
 
-type IndexName = "byKind" | "about" | "byDevice" | "byId" | "corrections" | "aside";
+type IndexName = "byKind" | "about" | "byDevice" | "byId" | "corrections" | "compared" | "aside";
 
 // An entry that was altered after it was written must never be what accounts for a person.
 const ACCOUNTING: ReadonlySet<string> = new Set([
@@ -35,12 +36,12 @@ const ACCOUNTING: ReadonlySet<string> = new Set([
   "surfaced",
   "surfaced_alone",
 ]);
-const INDEXES: readonly IndexName[] = ["byKind", "about", "byDevice", "byId", "corrections", "aside"];
+const INDEXES: readonly IndexName[] = ["byKind", "about", "byDevice", "byId", "corrections", "compared", "aside"];
 
 /** The state before any entry. */
 export function begin(snapshot: Snapshot): State {
   const empty: Index = new Map();
-  return { snapshot, entries: new Map(), byKind: empty, about: empty, byDevice: empty, byId: empty, corrections: empty, aside: empty };
+  return { snapshot, entries: new Map(), byKind: empty, about: empty, byDevice: empty, byId: empty, corrections: empty, compared: empty, aside: empty };
 }
 
 /** The state with one more entry; the same state when it is there already. */
@@ -87,9 +88,10 @@ function places(snapshot: Snapshot, entry: Entry): [IndexName, string][] {
   if (entry.trip !== snapshot.trip) return [...found, ["aside", "other_trip"]];
   if (!KINDS.has(entry.kind)) return [...found, ["aside", "unknown_kind"]];
   if (dataProblems(entry).length > 0) return [...found, ["aside", "not_understood"]];
-  if (altered && (ACCOUNTING.has(entry.kind) || entry.kind === "correction")) return found;
+  if (altered && (ACCOUNTING.has(entry.kind) || entry.kind === "correction" || entry.kind === "clock_compared")) return found;
   found.push(["byKind", entry.kind]);
   if (entry.corrects !== undefined && entry.kind === "correction") found.push(["corrections", entry.corrects]);
+  if (entry.kind === "clock_compared") found.push(["compared", entry.device]);
   for (const word of mentioned(entry)) found.push(["about", word]);
   return found;
 }

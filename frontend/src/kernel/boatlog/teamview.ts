@@ -73,7 +73,7 @@ export function teamView(state: State, known: Facts, team: string, now: number):
     due_at: dueAt,
     overdue_at: overdueAt,
     marker_seen_at: down === null ? null : markerSeenAt(state, [team], down[0]),
-    quiet_until: (quiet?.data["until"] as number | undefined) ?? null,
+    quiet_until: quiet === undefined ? null : (quiet.data["until"] as number) + quiet.shift,
     quieted: quieted(state, team),
     due_soon: status === "down" && dueAt !== null && now >= dueAt - dueSoonMs(state),
     recalled_at: lastAt(state, "recall_given", team, down),

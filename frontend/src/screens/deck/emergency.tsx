@@ -1,4 +1,5 @@
 import type { Act } from "../../store/trip_log.ts";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
@@ -175,12 +176,15 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
 }
 
 function CallsMade({ deck }: { readonly deck: Deck }) {
-  const made = deck.log.entries.filter(({ entry }) => entry.kind === "distress_call_made").sort((a, b) => a.entry.at - b.entry.at);
+  const made = deck.log.entries
+    .filter(({ entry }) => entry.kind === "distress_call_made")
+    .map(({ id, entry }) => ({ id, entry, at: happened(deck.log.state, entry) }))
+    .sort((a, b) => a.at - b.at);
   return (
     <>
-      {made.map(({ id, entry }) => (
+      {made.map(({ id, entry, at }) => (
         <p key={id}>
-          {clockTime(entry.at, deck.zone)}: {calls.find(({ to, means }) => to === entry.data["to"] && means === entry.data["means"])?.label ?? "a call"}
+          {clockTime(at, deck.zone)}: {calls.find(({ to, means }) => to === entry.data["to"] && means === entry.data["means"])?.label ?? "a call"}
         </p>
       ))}
     </>

@@ -14,7 +14,7 @@ export interface Names {
 /** Opens the trip from this phone and hands it on with the present view; says what to do when it is not here (`quiet`: says nothing). */
 export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean; readonly children: (deck: Deck, names: Names) => ComponentChildren }) {
   const state = useTrip(props.trip);
-  const now = useNow();
+  const own = useNow();
   if (props.quiet === true && state.state !== "here") return null;
   if (state.state === "opening") return <Waiting />;
   if (state.state === "not_here") {
@@ -37,6 +37,7 @@ export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean;
     );
   }
   const { log } = state.running;
+  const now = log.reckoned(own);
   const view = log.view(now);
   const full = Object.fromEntries(Object.keys(view.people).map((person) => [person, log.name(person)]));
   const short = shortNames(full);
@@ -64,7 +65,7 @@ export function SyncStrip(props: { readonly deck: Deck }) {
         : only > 0
           ? `${count(only, "entry", "entries")} only on this phone`
           : good !== null
-            ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(good, props.deck.zone)}`
+            ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(log.reckoned(good), props.deck.zone)}`
             : `${count(all, "entry", "entries")} on this phone, all known to the server`}
       {log.refused > 0 && <span>, {log.refused} of them refused by the server and kept here</span>}
     </div>

@@ -1,3 +1,4 @@
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
@@ -32,7 +33,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
             <Row
               key={stored.id}
               title={said(deck, names, stored)}
-              note={`${clockTime(stored.entry.at, zone)}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
+              note={`${clockTime(happened(log.state, stored.entry), zone)}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
               side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
             >
               {correctable.has(stored.entry.kind) && !corrected.has(stored.id) && (

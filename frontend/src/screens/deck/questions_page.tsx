@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
 import { Button, Buttons, Empty, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
@@ -52,7 +53,7 @@ function Claims(props: { readonly deck: Deck; readonly names: Names; readonly qu
           const stored = deck.log.entries.find((one) => one.id === id);
           return stored === undefined ? null : (
             <li key={id}>
-              {clockTime(stored.entry.at, deck.zone)} {said(deck, names, stored)}
+              {clockTime(happened(deck.log.state, stored.entry), deck.zone)} {said(deck, names, stored)}
               {stored.entry.by !== null && `, said to be by ${names.full(stored.entry.by)}`}
             </li>
           );
@@ -100,11 +101,11 @@ function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly a
 }
 
 function words(deck: Deck, names: Names, { says, entry }: Answer): string {
-  if (says === "right") return `${clockTime(entry.at, deck.zone)} is right`;
+  if (says === "right") return `${clockTime(happened(deck.log.state, entry), deck.zone)} is right`;
   const stored = deck.log.entries.find((one) => one.id === (says === "same" ? entry.corrects : entry.id));
-  const what = stored === undefined ? "the entry" : `"${said(deck, names, stored)}", ${clockTime(stored.entry.at, deck.zone)}`;
+  const what = stored === undefined ? "the entry" : `"${said(deck, names, stored)}", ${clockTime(happened(deck.log.state, stored.entry), deck.zone)}`;
   if (says === "not") return `It did not happen: ${what}`;
   if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
   const at = entry.data["at"];
-  return typeof at === "number" ? `Yes, it was at ${clockTime(at, deck.zone)}: ${what}` : `Yes, as corrected: ${what}`;
+  return typeof at === "number" ? `Yes, it was at ${clockTime(at + happened(deck.log.state, entry) - entry.at, deck.zone)}: ${what}` : `Yes, as corrected: ${what}`;
 }

@@ -1,4 +1,4 @@
-import { lastOffset } from "../../sync/loop.ts";
+import { lastOffset } from "../../sync/own_clock.ts";
 import type { Deck } from "./use_trip.ts";
 
 export interface Check {

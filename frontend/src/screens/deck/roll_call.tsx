@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { Button, Buttons, Choice, goInstead, LinkButton, Notice, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
@@ -219,6 +220,6 @@ function begun(deck: Deck): string | null {
 
 function lastDeparture(deck: Deck): number | null {
   let last: number | null = null;
-  for (const { entry } of deck.log.entries) if (entry.kind === "departed" && (last === null || entry.at > last)) last = entry.at;
+  for (const { entry } of deck.log.entries) if (entry.kind === "departed") last = Math.max(last ?? 0, happened(deck.log.state, entry));
   return last;
 }

@@ -1,3 +1,4 @@
+import { happened, moved } from "../../kernel/boatlog/claims.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
 import type { Act, TripLog } from "../../store/trip_log.ts";
@@ -27,7 +28,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       entry: said,
       says: "same" as const,
       not_by: said.by === null ? [] : [said.by],
-      acts: [correcting(said.corrects ?? "", said.subject, { ...said.data, reason: "settled" })],
+      acts: [correcting(said.corrects ?? "", said.subject, { ...moved(said.data, happened(log.state, said) - said.at), reason: "settled" })],
     }));
   }
   if (TIMES.has(question.code)) {
@@ -36,7 +37,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       entry: right,
       says: "right" as const,
       not_by: [],
-      acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: right.at })),
+      acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: happened(log.state, right) })),
     }));
   }
   if (!DOUBLED.has(question.code)) return [];

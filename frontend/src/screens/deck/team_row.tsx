@@ -161,7 +161,7 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
   const act = props.onAct;
   const whole = state.members.length === 2 ? "Both" : state.members.length === 3 ? "All three" : "All";
   const alone = view.people[under[0] ?? ""];
-  const justDown = settling(state.down?.[1] ?? null, deck.now);
+  const justDown = settling(state.down === null ? null : (state.down[0] + state.down[1]) / 2, deck.now);
   return (
     <>
       <div class={`heads ${state.members.length === 2 ? "three" : "two"}`}>

@@ -47,7 +47,7 @@ export function lastTap(deck: Deck): StoredEntry | null {
     if (last === null || entry.seq > last.entry.seq) last = stored;
   }
   if (last === null || corrected.has(last.id)) return null;
-  const age = now - last.entry.at;
+  const age = now - log.reckoned(last.entry.at);
   return age > -AHEAD_MS && age < UNDO_MS ? last : null;
 }
 
@@ -63,10 +63,10 @@ export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Nam
       {last !== null && (
         <>
           <span>
-            {said(deck, { ...names, full: names.short }, last)}, {clockTime(last.entry.at, deck.zone)}
+            {said(deck, { ...names, full: names.short }, last)}, {clockTime(deck.log.reckoned(last.entry.at), deck.zone)}
           </span>
           <DeckButton row="undo" tone="plain" size="large" onTap={takeBack}>
-            Undo ({Math.min(10, Math.max(1, Math.ceil((last.entry.at + UNDO_MS - deck.now) / 1000)))})
+            Undo ({Math.min(10, Math.max(1, Math.ceil((deck.log.reckoned(last.entry.at) + UNDO_MS - deck.now) / 1000)))})
           </DeckButton>
         </>
       )}
