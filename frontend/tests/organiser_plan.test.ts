@@ -57,6 +57,8 @@ describe("limits in words", () => {
     expect(buysTimeSentence({ change: "larger_cylinder", diver: "b", by: 2, to: 12, unit: "l", limit_min: 13.5, gain_min: 2.3 }, 11.2, nameOf)).toEqual({ what: "Ben: a cylinder of 12 l", result: "then not more than 13 min", gain: "+2 min" });
     expect(buysTimeSentence({ change: "easier_work", limit_min: 11, gain_min: 0 }, 11, nameOf).gain).toBe("does not help");
     expect(whatIfSentence({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 0.4, limited_by: "gas", limiting_diver: "b" }, nameOf)).toEqual({ what: "3 m deeper (30 m)", limit: "no dive", note: "Ben: gas" });
+    expect(buysTimeSentence({ change: "fuller_fill", diver: "b", by: 22, to: 232, unit: "bar", limit_min: 15, gain_min: 4 }, 11, nameOf).what).toBe("Ben: a fill to 232 bar, analysed again");
+    expect(buysTimeSentence({ change: "fixed_line", to: 0.5, unit: "kn", limit_min: 15, gain_min: 4 }, 11, nameOf).what).toBe("pulling along a fixed line instead of swimming");
     expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
   });
   it("says a change in one sentence, and whom waiting less would need", () => {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from teamdive.calculations.backwards import value_json
@@ -69,17 +70,36 @@ def turn_json(dive: TeamDive, own: DiverPlan, settings: TeamSettings) -> dict[st
     return {"turn_pressure": value_json(own.turn_pressure), "turn_rule": rule}
 
 
-def first_to_turn_json(first: slate.FirstToTurn | Missing) -> dict[str, Any]:
+def first_to_turn_json(first: slate.First | Missing, members: Sequence[DiverLimits]) -> dict[str, Any]:
+    """Who comes first, with what probability, and that of each."""
     if isinstance(first, Missing):
         return first.as_json()
     if isinstance(first.chances, Missing):
         return {"diver": first.diver, "probability": first.chances.as_json()}
     return {
         "diver": first.diver,
-        "probability": scaled_nearest(max(first.chances), 100) / 100,
+        "probability": _chance(max(first.chances)),
+        "each": [
+            {"diver": member.diver.id, "probability": _chance(chance)}
+            for member, chance in zip(members, first.chances, strict=True)
+        ],
+    }
+
+
+def first_to_minimum_gas_json(first: slate.First | Missing, members: Sequence[DiverLimits]) -> dict[str, Any]:
+    """Who comes first, and how long the gas of all lasts in half of such dives and in nineteen of twenty."""
+    answer = first_to_turn_json(first, members)
+    if isinstance(first, Missing) or isinstance(first.chances, Missing):
+        return answer
+    return {
+        **answer,
         "gas_lasts_median_min": _tenths(first.median_s),
         "gas_lasts_19_in_20_min": _tenths(first.nineteen_in_twenty_s),
     }
+
+
+def _chance(chance: float) -> float:
+    return scaled_nearest(chance, 100) / 100
 
 
 def _tenths(seconds: int | Missing) -> Any:

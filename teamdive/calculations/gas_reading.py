@@ -87,7 +87,8 @@ def _cylinder(item: Fields, reading: Reading, diver: str, name: str | None) -> C
     if volume is None or lacking:
         return Missing(tuple(lacking))
     rule = counting(reading.gas_law, unit, None, AIR_O2_E4 / 10_000.0)
-    return Cylinder(name or "", volume, litres_each(settings.volume_unit, working or 1.0, unit), start, rule)
+    each = litres_each(settings.volume_unit, working or 1.0, unit)
+    return Cylinder(name or "", volume, each, start, rule, working=working)
 
 
 def counted_as(
@@ -100,7 +101,7 @@ def counted_as(
     unit = reading.settings.pressure_unit
     oxygen = mix.o2_e4 / 10_000.0 if mix.analysed and mix.o2_e4 is not None else AIR_O2_E4 / 10_000.0
     rule = counting(reading.gas_law, unit, water_c, oxygen)
-    start = cylinder.start
+    start, full = cylinder.start, cylinder.working
     if start is None:
         return replace(cylinder, rule=rule)
     if main.fill_c is not None and water_c is None:
@@ -108,6 +109,7 @@ def counted_as(
         _once(reading, FILL_NOT_COUNTED, "/dive/water_temp_c", message)
     elif main.fill_c is not None and water_c is not None:
         start = cooled(start, unit, main.fill_c, water_c, oxygen)
+        full = None if full is None else cooled(full, unit, main.fill_c, water_c, oxygen)
     less = counted(rule, start) - held(rule, start)
     if reading.gas_law == "published" and less > STEP[unit]:
         message = (
@@ -115,7 +117,7 @@ def counted_as(
             "with gas_law real it is counted."
         )
         _once(reading, LESS_GAS, main.at, message)
-    return replace(cylinder, start=start, rule=rule, filled=cylinder.start)
+    return replace(cylinder, start=start, rule=rule, filled=cylinder.start, full=full)
 
 
 def _once(reading: Reading, code: str, at: str, message: str) -> None:

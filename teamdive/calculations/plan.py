@@ -9,7 +9,13 @@ from teamdive.calculations import backwards_sentences as sentences
 from teamdive.calculations.backwards import bound_json, next_json, value_json
 from teamdive.calculations.backwards_reading import Asked, read_asked
 from teamdive.calculations.body import Errors, Fields
-from teamdive.calculations.gas_answers import breathing_json, cylinder_json, first_to_turn_json, turn_json
+from teamdive.calculations.gas_answers import (
+    breathing_json,
+    cylinder_json,
+    first_to_minimum_gas_json,
+    first_to_turn_json,
+    turn_json,
+)
 from teamdive.calculations.stops_owed import overstay
 from teamdive.calculations.team_reading import Reading, read_team_settings
 from teamdive.calculations.what_if import change_json, what_if
@@ -101,7 +107,10 @@ def _team(
     if found.at_most is not None:
         answer["at_most"] = next_json(found.at_most)
     answer["next_limit"] = None if found.next_limit is None else next_json(found.next_limit)
-    answer["first_to_turn"] = first_to_turn_json(slate.first_to_turn(dive, members, found, settings))
+    turning = slate.first_to_turn(dive, members, found, settings)
+    ending = slate.first_to_minimum_gas(dive, members, found, settings)
+    answer["first_to_turn"] = first_to_turn_json(turning, members)
+    answer["first_to_minimum_gas"] = first_to_minimum_gas_json(ending, members)
     if dive.task_unit_min is not None:
         last = slate.last_start_s(dive, members, stay_s)
         answer["last_start_min"] = None if last is None else last // 60

@@ -25,7 +25,8 @@ USUAL_TURN = {"same_point": "halves", "free_ascent": "all_usable"}
 class Cylinder:
     """A diver's main cylinder: volume as typed, litres at 1 bar for one of it on one of its gauge, start.
 
-    `start` is what the gauge shows in the water, `filled` what was read before it cooled.
+    `start` is what the gauge shows in the water, `filled` what was read before it cooled; `working` is the
+    working pressure and `full` what the gauge would show in the water after a fill to it.
     """
 
     id: str
@@ -34,6 +35,8 @@ class Cylinder:
     start: float | None
     rule: Counting
     filled: float | None = None
+    working: float | None = None
+    full: float | None = None
 
     @property
     def litres_per_unit(self) -> float:

@@ -66,7 +66,7 @@ def gas_limit_s(litres: float, rate_l_min: float, depth: float, descent_rate: fl
 
 @dataclass(frozen=True)
 class Supply:
-    """What a diver may use before minimum gas, and how that diver breathes: mean RMV and its spread over the mean."""
+    """Litres down to a pressure, and how that diver breathes: mean RMV and its spread over the mean."""
 
     litres: float
     rmv: float
@@ -74,7 +74,7 @@ class Supply:
 
 
 def turns_first(supplies: Sequence[Supply]) -> tuple[float, ...]:
-    """The probability of each diver to reach minimum gas first (log-normal RMV; a shared work factor cancels)."""
+    """The probability of each diver to have used theirs first (log-normal RMV; a shared work factor cancels)."""
     return first_of([natural_log(s.litres / s.rmv) for s in supplies], [s.spread for s in supplies])
 
 

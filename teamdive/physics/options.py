@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from teamdive.physics.cylinder import STEP, Cylinder
 from teamdive.physics.diver import HARD_WORK, Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import JOIN_S
 from teamdive.physics.oxygen import Mix, mod
+from teamdive.physics.rounding import scaled_nearest
 from teamdive.physics.team import Bound, TeamLimits, team_limits
 from teamdive.physics.units import Depth
 
@@ -24,10 +26,10 @@ LEANER_O2_E4 = (3200, 2800, 2100)
 EASY_KN = 0.5
 WORTH_S = 120
 TRIED = {
-    "gas": ("larger_cylinder", "longer_interval", "other_gas"),
-    "table_no_stop": ("larger_cylinder", "easier_work"),
-    "tissue_no_stop": ("larger_cylinder", "easier_work"),
-    "oxygen": (),
+    "gas": ("larger_cylinder", "fuller_fill", "longer_interval", "other_gas"),
+    "table_no_stop": ("larger_cylinder", "fuller_fill", "easier_work", "fixed_line"),
+    "tissue_no_stop": ("larger_cylinder", "fuller_fill", "easier_work", "fixed_line"),
+    "oxygen": ("longer_interval",),
     "certified_depth": (),
 }
 """What people try against a limit, so that it is worth saying when it gains nothing."""
@@ -116,7 +118,7 @@ def _changes(
 ) -> list[Change]:
     everyone = tuple(divers)
     step = DEPTH_STEP[dive.depth.unit]
-    found = _larger_cylinders(dive, everyone, settings, plan)
+    found = _more_gas(dive, everyone, settings, plan)
     if dive.depth.hundredths > step:
         shallower = Depth(dive.depth.hundredths - step, dive.depth.unit)
         found.append(
@@ -133,9 +135,12 @@ def _changes(
     if any(diver.earlier for diver in divers):
         later = tuple(shifted(diver, INTERVAL_STEP_S) for diver in divers)
         found.append(Change("longer_interval", None, INTERVAL_STEP_S / 60, None, "min", dive, later))
-    if dive.work in HARD_WORK or dive.current_kn > EASY_KN:
-        easier = replace(dive, work="moderate", current_kn=min(dive.current_kn, EASY_KN))
+    if dive.work in HARD_WORK:
+        easier = replace(dive, work="moderate")
         found.append(Change("easier_work", None, None, None, "", easier, everyone))
+    if dive.current_kn > EASY_KN:
+        pulling = replace(dive, current_kn=EASY_KN)
+        found.append(Change("fixed_line", None, None, EASY_KN, "kn", pulling, everyone))
     return found + _other_gases(dive, everyone, settings, plan)
 
 
@@ -186,10 +191,10 @@ def _partners(
     return found
 
 
-def _larger_cylinders(
+def _more_gas(
     dive: TeamDive, divers: tuple[Diver, ...], settings: TeamSettings, plan: TeamLimits
 ) -> list[Change]:
-    """A larger cylinder, at the same pressure, for the diver whose gas ends first."""
+    """For the diver whose gas ends first: a larger cylinder at the same pressure, a fill to the working pressure."""
     lasting = [own.limits["gas"] for own in plan.divers]
     known = [
         (limit.seconds, i)
@@ -209,7 +214,20 @@ def _larger_cylinders(
         found.append(
             Change("larger_cylinder", larger.id, by, cylinder.volume + by, settings.volume_unit, dive, team)
         )
-    return found
+    return found + _fuller_fill(dive, divers, who, cylinder, settings)
+
+
+def _fuller_fill(
+    dive: TeamDive, divers: tuple[Diver, ...], who: int, cylinder: Cylinder, settings: TeamSettings
+) -> list[Change]:
+    """A fill to the working pressure, of the same gas and as warm, where at least a step of the gauge is lacking."""
+    working, filled, unit = cylinder.working, cylinder.filled, settings.pressure_unit
+    if working is None or filled is None or working - filled < STEP[unit]:
+        return []
+    fuller = replace(divers[who], cylinder=replace(cylinder, start=cylinder.full, filled=working))
+    team = (*divers[:who], fuller, *divers[who + 1 :])
+    by = scaled_nearest(working - filled, 10) / 10
+    return [Change("fuller_fill", fuller.id, by, working, unit, dive, team)]
 
 
 # --- what if -----------------------------------------------------------------------------------------------

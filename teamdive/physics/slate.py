@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from teamdive.physics import cylinder as gauge
 from teamdive.physics import gas
 from teamdive.physics.cylinder import STEP
 from teamdive.physics.diver import DiverLimits, TeamDive, TeamSettings
@@ -19,8 +20,8 @@ from teamdive.physics.units import Depth, travel_s, travelled
 
 
 @dataclass(frozen=True)
-class FirstToTurn:
-    """Who reaches minimum gas first. `chances` has one for each diver; the times are the gas of all, in seconds."""
+class First:
+    """Who comes first to a pressure, with a chance for each diver; the times are the gas of all, in seconds."""
 
     diver: str
     chances: tuple[float, ...] | Missing
@@ -30,12 +31,37 @@ class FirstToTurn:
 
 def first_to_turn(
     dive: TeamDive, members: Sequence[DiverLimits], plan: TeamLimits, settings: TeamSettings
-) -> FirstToTurn | Missing:
-    """The diver most likely to reach minimum gas first (log-normal RMV, sd over mean as its spread)."""
-    unknown = merge((*(p.usable_litres for p in plan.divers), *(m.rate_l_min for m in members)))
+) -> First | Missing:
+    """The diver most likely to reach turn pressure first, each their own and as announced, rounding included."""
+    spent = [_to_turn(member, own) for member, own in zip(members, plan.divers, strict=True)]
+    return _first(dive, members, spent, settings)
+
+
+def first_to_minimum_gas(
+    dive: TeamDive, members: Sequence[DiverLimits], plan: TeamLimits, settings: TeamSettings
+) -> First | Missing:
+    """The diver most likely to reach minimum gas first, and how long the gas of all lasts above it."""
+    return _first(dive, members, [own.usable_litres for own in plan.divers], settings)
+
+
+def _to_turn(member: DiverLimits, own: DiverPlan) -> float | Missing:
+    """Litres at 1 bar from the start to turn pressure."""
+    cylinder = member.diver.cylinder
+    if isinstance(own.usable_litres, Missing) or isinstance(own.turn_pressure, Missing):
+        return lacking(own.usable_litres, own.turn_pressure)
+    if isinstance(cylinder, Missing) or cylinder.start is None:
+        return lacking(cylinder)
+    return gauge.usable_litres(cylinder, cylinder.start, own.turn_pressure)
+
+
+def _first(
+    dive: TeamDive, members: Sequence[DiverLimits], litres: Sequence[float | Missing], settings: TeamSettings
+) -> First | Missing:
+    """Who has breathed their `litres` first (log-normal RMV, sd over mean as its spread)."""
+    unknown = merge((*litres, *(m.rate_l_min for m in members)))
     if unknown is not None:
         return unknown
-    supplies = [_supply(member, own) for member, own in zip(members, plan.divers, strict=True)]
+    supplies = [_supply(member, own) for member, own in zip(members, litres, strict=True)]
     lasting = [supply.litres / supply.rmv for supply in supplies]
     shortest = min(range(len(supplies)), key=lambda i: lasting[i])
     spreads = merge(
@@ -43,14 +69,14 @@ def first_to_turn(
         for m in members
     )
     if spreads is not None:
-        return FirstToTurn(members[shortest].diver.id, spreads, spreads, spreads)
+        return First(members[shortest].diver.id, spreads, spreads, spreads)
     if lasting[shortest] <= 0:
         chances = tuple(1.0 if i == shortest else 0.0 for i in range(len(supplies)))
-        return FirstToTurn(members[shortest].diver.id, chances, 0, 0)
+        return First(members[shortest].diver.id, chances, 0, 0)
     chances = gas.turns_first(supplies)
     first = min(range(len(supplies)), key=lambda i: -chances[i])
     depth, rate = dive.depth.msw, settings.dive.descent.msw
-    return FirstToTurn(
+    return First(
         members[first].diver.id,
         chances,
         gas.time_met_s(supplies, 0.5, depth, rate),
@@ -58,10 +84,10 @@ def first_to_turn(
     )
 
 
-def _supply(member: DiverLimits, plan: DiverPlan) -> gas.Supply:
-    litres = 0.0 if isinstance(plan.usable_litres, Missing) or plan.usable_litres < 0 else plan.usable_litres
+def _supply(member: DiverLimits, litres: float | Missing) -> gas.Supply:
+    some = 0.0 if isinstance(litres, Missing) or litres < 0 else litres
     mean, sd = member.diver.rmv.mean or 1.0, member.diver.rmv.sd or 0.0
-    return gas.Supply(litres, mean * (member.multiplier or 1.0), sd / mean)
+    return gas.Supply(some, mean * (member.multiplier or 1.0), sd / mean)
 
 
 def bottom_s(dive: TeamDive, plan: TeamLimits) -> int:

@@ -8,6 +8,7 @@ import math
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from teamdive.calculations.plan import plan
@@ -90,12 +91,89 @@ def test_who_turns_first() -> None:
             diver("b", rmv_l_min=20, rmv_sd_l_min=4, start_pressure=200),
         ]
     )
-    first = plan(body)["team"]["first_to_turn"]
+    team = plan(body)["team"]
+    first = team["first_to_minimum_gas"]
     assert (first["diver"], first["probability"]) == ("b", 0.84)
+    # Turning at 160 and 150 bar both have 600 L to breathe: Phi(ln(20 / 17) / 0.25) = 0.74.
+    assert team["first_to_turn"] == {
+        "diver": "b",
+        "probability": 0.74,
+        "each": [{"diver": "a", "probability": 0.26}, {"diver": "b", "probability": 0.74}],
+    }
     # 17.6 and 12.8 min with the whole time counted at 27 m; the minute and a half of descent breathes less.
     saved = 1.5 * (3.7 - 2.35) / 3.7
     assert first["gas_lasts_median_min"] == pytest.approx(17.6 + saved, abs=0.1)
     assert first["gas_lasts_19_in_20_min"] == pytest.approx(12.8 + saved, abs=0.1)
+
+
+@pytest.mark.parametrize("way", ["same_point", "free_ascent"])
+def test_first_to_turn_against_a_simulation(way: str) -> None:
+    """Three on three gauges: breathing rates drawn (log-normal, seeded), each gauge read down to its announced turn."""
+    three = [
+        diver("a", rmv_l_min=17, rmv_sd_l_min=2),
+        diver("b", volume=10, start_pressure=203, rmv_l_min=18, rmv_sd_l_min=4),
+        diver("c", volume=15, start_pressure=187, rmv_l_min=21, rmv_sd_l_min=3),
+    ]
+    answer = plan(metric(three, **{"return": way}))
+    random = np.random.default_rng(3)
+    times = []
+    for asked, own in zip(three, answer["divers"], strict=True):
+        cylinder = asked["cylinders"][0]
+        litres = (cylinder["start_pressure"] - own["turn_pressure"]) * cylinder["volume"]
+        spread = asked["rmv_sd_l_min"] / asked["rmv_l_min"]
+        times.append(litres / (asked["rmv_l_min"] * np.exp(spread * random.standard_normal(200_000))))
+    first = np.argmin(np.array(times), axis=0)
+    for i, one in enumerate(answer["team"]["first_to_turn"]["each"]):
+        assert one["probability"] == pytest.approx(float((first == i).mean()), abs=0.01)
+    likeliest = max(answer["team"]["first_to_turn"]["each"], key=lambda one: one["probability"])
+    assert answer["team"]["first_to_turn"]["diver"] == likeliest["diver"]
+
+
+def test_who_turns_first_is_not_known_without_the_way_back() -> None:
+    team = plan(metric([diver("a"), diver("b")], **{"return": None}))["team"]
+    assert "dive.return" in team["first_to_turn"]["not_known"][0]
+    assert team["first_to_minimum_gas"]["probability"] == 0.5
+
+
+class TestBuysTime:
+    """What people would try (common practice, no source), each solved again with that one thing changed."""
+
+    def offered(self, body: dict[str, Any]) -> dict[str, dict[str, Any]]:
+        return {o["change"]: o for o in reversed(plan(body)["team"]["buys_time"])}
+
+    def test_a_fuller_fill_is_worth_what_the_plan_with_it_says(self) -> None:
+        body = metric([diver("a"), diver("b", start_pressure=160)], bottom_time_min=40)
+        fill = self.offered(body)["fuller_fill"]
+        assert (fill["diver"], fill["by"], fill["to"], fill["unit"]) == ("b", 72.0, 232.0, "bar")
+        filled = plan(metric([diver("a"), diver("b", start_pressure=232)], bottom_time_min=40))["team"]
+        assert (fill["limit_min"], fill["limited_by"]) == (filled["limit_min"], filled["limited_by"])
+        assert fill["gain_min"] >= 2
+
+    def test_a_warm_fill_to_the_mark_is_not_the_mark_in_cold_water(self) -> None:
+        cold = {"bottom_time_min": 60, "depth": 20, "water_temp_c": 4}
+        body = metric([diver("a"), diver("b", start_pressure=120)], {"fill_temp_c": 40}, **cold)
+        other = metric([diver("a"), diver("b", start_pressure=232)], {"fill_temp_c": 40}, **cold)
+        assert self.offered(body)["fuller_fill"]["limit_min"] == plan(other)["team"]["limit_min"]
+
+    def test_in_vain_where_gas_is_not_the_limit(self) -> None:
+        offered = self.offered(metric([diver("a"), diver("b")], depth=39, bottom_time_min=40))
+        assert offered["larger_cylinder"]["gain_min"] == offered["fuller_fill"]["gain_min"] == 0.0
+
+    def test_nothing_to_fill_is_not_offered(self) -> None:
+        for full in ({"start_pressure": 230}, {"working_pressure": None}):
+            others = [diver("a"), diver("b", rmv_l_min=30, **full)]
+            if "working_pressure" in full:
+                del others[1]["cylinders"][0]["working_pressure"]
+            assert "fuller_fill" not in self.offered(metric(others, bottom_time_min=40))
+
+    def test_a_fixed_line_instead_of_swimming_and_easier_work_are_one_change_each(self) -> None:
+        body = metric([diver("a"), diver("b")], bottom_time_min=40, work="hard", current_kn=1.0)
+        offered = self.offered(body)
+        easier = metric([diver("a"), diver("b")], bottom_time_min=40, work="moderate", current_kn=1.0)
+        pulling = metric([diver("a"), diver("b")], bottom_time_min=40, work="hard", current_kn=0.5)
+        assert offered["easier_work"]["limit_min"] == plan(easier)["team"]["limit_min"]
+        assert offered["fixed_line"]["limit_min"] == plan(pulling)["team"]["limit_min"]
+        assert offered["fixed_line"]["gain_min"] >= 2
 
 
 @pytest.mark.parametrize(

@@ -54,15 +54,31 @@ export function turnJson(dive: TeamDive, own: DiverPlan, settings: TeamSettings)
   };
 }
 
-export function firstToTurnJson(first: slate.FirstToTurn | Missing): Json {
+/** Who comes first, with what probability, and that of each. */
+export function firstToTurnJson(first: slate.First | Missing, members: readonly DiverLimits[]): JsonObject {
   if (isMissing(first)) return first.asJson();
-  if (isMissing(first.chances)) return { diver: first.diver, probability: first.chances.asJson() };
+  const { chances } = first;
+  if (isMissing(chances)) return { diver: first.diver, probability: chances.asJson() };
   return {
     diver: first.diver,
-    probability: scaledNearest(Math.max(...first.chances), 100) / 100,
+    probability: chanceJson(Math.max(...chances)),
+    each: members.map((member, i) => ({ diver: member.diver.id, probability: chanceJson(chances[i] as number) })),
+  };
+}
+
+/** Who comes first, and how long the gas of all lasts in half of such dives and in nineteen of twenty. */
+export function firstToMinimumGasJson(first: slate.First | Missing, members: readonly DiverLimits[]): Json {
+  const answer = firstToTurnJson(first, members);
+  if (isMissing(first) || isMissing(first.chances)) return answer;
+  return {
+    ...answer,
     gas_lasts_median_min: tenthsJson(first.medianS),
     gas_lasts_19_in_20_min: tenthsJson(first.nineteenInTwentyS),
   };
+}
+
+function chanceJson(chance: number): number {
+  return scaledNearest(chance, 100) / 100;
 }
 
 function tenthsJson(seconds: number | Missing): Json {

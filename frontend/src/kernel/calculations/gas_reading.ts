@@ -75,7 +75,8 @@ function readCylinder(item: Fields, reading: Reading, diver: string, name: strin
   if (working === null && volumeUnit === "cuft") lacking.push(`working pressure of ${whose}`);
   if (volume === null || lacking.length > 0) return new Missing(lacking);
   const rule = counting(reading.gasLaw, unit, null, AIR_O2_E4 / 10_000.0);
-  return { id: name ?? "", volume, litresEach: litresEach(volumeUnit, working ?? 1.0, unit), start, rule, filled: null };
+  const each = litresEach(volumeUnit, working ?? 1.0, unit);
+  return { id: name ?? "", volume, litresEach: each, start, rule, filled: null, working, full: null };
 }
 
 /**
@@ -92,13 +93,14 @@ export function countedAs(
   const unit = reading.settings.pressureUnit;
   const oxygen = mix.analysed && mix.o2E4 !== null ? mix.o2E4 / 10_000.0 : AIR_O2_E4 / 10_000.0;
   const rule = counting(reading.gasLaw, unit, waterC, oxygen);
-  let start = cylinder.start;
+  let { start, working: full } = cylinder;
   if (start === null) return { ...cylinder, rule };
   if (main.fillC !== null && waterC === null) {
     const message = "No water temperature (water_temp_c): what a fill loses in colder water is not counted.";
     once(reading, FILL_NOT_COUNTED, "/dive/water_temp_c", message);
   } else if (main.fillC !== null && waterC !== null) {
     start = cooled(start, unit, main.fillC, waterC, oxygen);
+    full = full === null ? null : cooled(full, unit, main.fillC, waterC, oxygen);
   }
   const less = counted(rule, start) - held(rule, start);
   if (reading.gasLaw === "published" && less > STEP[unit]) {
@@ -107,7 +109,7 @@ export function countedAs(
       "with gas_law real it is counted.";
     once(reading, LESS_GAS, main.at, message);
   }
-  return { ...cylinder, start, rule, filled: cylinder.start };
+  return { ...cylinder, start, rule, filled: cylinder.start, full };
 }
 
 /** Warn for the first cylinder of a body only: it is true of the others for the same reason. */

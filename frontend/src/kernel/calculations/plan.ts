@@ -16,7 +16,7 @@ import { boundJson, nextJson, valueJson } from "./backwards.ts";
 import { type Asked, readAsked } from "./backwards_reading.ts";
 import * as sentences from "./backwards_sentences.ts";
 import { Errors, Fields, type Json, type JsonObject } from "./body.ts";
-import { breathingJson, cylinderJson, firstToTurnJson, turnJson } from "./gas_answers.ts";
+import { breathingJson, cylinderJson, firstToMinimumGasJson, firstToTurnJson, turnJson } from "./gas_answers.ts";
 import { overstay } from "./stops_owed.ts";
 import { type Reading, readTeamSettings, warn } from "./team_reading.ts";
 import { changeJson, whatIf } from "./what_if.ts";
@@ -85,7 +85,10 @@ function teamJson(
   const answer: Record<string, Json> = { limits, ...boundJson(found.limit) };
   if (found.atMost !== null) answer["at_most"] = nextJson(found.atMost);
   answer["next_limit"] = found.nextLimit === null ? null : nextJson(found.nextLimit);
-  answer["first_to_turn"] = firstToTurnJson(slate.firstToTurn(dive, members, found, settings));
+  const turning = slate.firstToTurn(dive, members, found, settings);
+  const ending = slate.firstToMinimumGas(dive, members, found, settings);
+  answer["first_to_turn"] = firstToTurnJson(turning, members);
+  answer["first_to_minimum_gas"] = firstToMinimumGasJson(ending, members);
   if (dive.taskUnitMin !== null) {
     const last = slate.lastStartS(dive, members, stayS);
     answer["last_start_min"] = last === null ? null : floorDiv(last, 60);

@@ -17,7 +17,8 @@ export const USUAL_TURN: Readonly<Record<Way, TurnRule>> = { same_point: "halves
 
 /**
  * A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge.
- * `start` is what the gauge shows in the water, `filled` what was read before it cooled.
+ * `start` is what the gauge shows in the water, `filled` what was read before it cooled; `working` is the working
+ * pressure and `full` what the gauge would show in the water after a fill to it.
  */
 export interface Cylinder {
   readonly id: string;
@@ -26,6 +27,8 @@ export interface Cylinder {
   readonly start: number | null;
   readonly rule: Counting;
   readonly filled: number | null;
+  readonly working: number | null;
+  readonly full: number | null;
 }
 
 /** Litres at 1 bar for each bar or psi counted. */

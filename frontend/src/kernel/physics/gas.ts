@@ -53,14 +53,14 @@ export function gasLimitS(litres: number, rateLMin: number, depth: number, desce
 
 // --- who turns first, and how long nineteen times in twenty ---
 
-/** What a diver may use before minimum gas, and how that diver breathes: mean RMV and its spread over the mean. */
+/** Litres down to a pressure, and how that diver breathes: mean RMV and its spread over the mean. */
 export interface Supply {
   readonly litres: number;
   readonly rmv: number;
   readonly spread: number;
 }
 
-/** The probability of each diver to reach minimum gas first (log-normal RMV; a shared work factor cancels). */
+/** The probability of each diver to have used theirs first (log-normal RMV; a shared work factor cancels). */
 export function turnsFirst(supplies: readonly Supply[]): number[] {
   return firstOf(
     supplies.map((s) => naturalLog(s.litres / s.rmv)),

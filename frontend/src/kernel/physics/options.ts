@@ -1,12 +1,13 @@
 // One change at a time: what would buy a team time, what a deeper, longer or sooner dive would cost.
 // The twin of physics/options.py.
 
+import { type Cylinder, STEP } from "./cylinder.ts";
 import { type Diver, type DiverLimits, HARD_WORK, type LimitKind, type TeamDive, type TeamSettings } from "./diver.ts";
 import { diverLimits } from "./diver.ts";
 import { isMissing } from "./known.ts";
 import { JOIN_S } from "./nitrogen.ts";
 import { Mix, mod } from "./oxygen.ts";
-import { floorDiv } from "./rounding.ts";
+import { floorDiv, scaledNearest } from "./rounding.ts";
 import { type Bound, type TeamLimits, teamLimits } from "./team.ts";
 import { Depth } from "./units.ts";
 
@@ -20,10 +21,10 @@ const EASY_KN = 0.5;
 const WORTH_S = 120;
 /** What people try against a limit, so that it is worth saying when it gains nothing. */
 const TRIED: Readonly<Record<LimitKind, readonly string[]>> = {
-  gas: ["larger_cylinder", "longer_interval", "other_gas"],
-  table_no_stop: ["larger_cylinder", "easier_work"],
-  tissue_no_stop: ["larger_cylinder", "easier_work"],
-  oxygen: [],
+  gas: ["larger_cylinder", "fuller_fill", "longer_interval", "other_gas"],
+  table_no_stop: ["larger_cylinder", "fuller_fill", "easier_work", "fixed_line"],
+  tissue_no_stop: ["larger_cylinder", "fuller_fill", "easier_work", "fixed_line"],
+  oxygen: ["longer_interval"],
   certified_depth: [],
   planned: [],
 };
@@ -93,7 +94,7 @@ export function buysTime(
 function changes(dive: TeamDive, divers: readonly Diver[], settings: TeamSettings, plan: TeamLimits): Change[] {
   const { unit } = dive.depth;
   const step = DEPTH_STEP[unit];
-  const found = largerCylinders(dive, divers, settings, plan);
+  const found = moreGas(dive, divers, settings, plan);
   if (dive.depth.hundredths > step) {
     const shallower = new Depth(dive.depth.hundredths - step, unit);
     found.push({
@@ -111,9 +112,13 @@ function changes(dive: TeamDive, divers: readonly Diver[], settings: TeamSetting
     const by = INTERVAL_STEP_S / 60;
     found.push({ code: "longer_interval", diver: null, by, to: null, unit: "min", dive, divers: later });
   }
-  if (HARD_WORK.includes(dive.work) || dive.currentKn > EASY_KN) {
-    const easier: TeamDive = { ...dive, work: "moderate", currentKn: Math.min(dive.currentKn, EASY_KN) };
+  if (HARD_WORK.includes(dive.work)) {
+    const easier: TeamDive = { ...dive, work: "moderate" };
     found.push({ code: "easier_work", diver: null, by: null, to: null, unit: "", dive: easier, divers });
+  }
+  if (dive.currentKn > EASY_KN) {
+    const pulling: TeamDive = { ...dive, currentKn: EASY_KN };
+    found.push({ code: "fixed_line", diver: null, by: null, to: EASY_KN, unit: "kn", dive: pulling, divers });
   }
   return [...found, ...otherGases(dive, divers, settings, plan)];
 }
@@ -171,8 +176,8 @@ function partners(
   return found;
 }
 
-/** A larger cylinder, at the same pressure, for the diver whose gas ends first. */
-function largerCylinders(
+/** For the diver whose gas ends first: a larger cylinder at the same pressure, a fill to the working pressure. */
+function moreGas(
   dive: TeamDive,
   divers: readonly Diver[],
   settings: TeamSettings,
@@ -190,7 +195,7 @@ function largerCylinders(
   const diver = divers[who];
   if (diver === undefined || isMissing(diver.cylinder)) return [];
   const { cylinder } = diver;
-  return LARGER[settings.volumeUnit].map((by) => {
+  const found: Change[] = LARGER[settings.volumeUnit].map((by) => {
     const to = cylinder.volume + by;
     const larger: Diver = { ...diver, cylinder: { ...cylinder, volume: to } };
     return {
@@ -203,6 +208,25 @@ function largerCylinders(
       divers: divers.map((other, i) => (i === who ? larger : other)),
     };
   });
+  return [...found, ...fullerFill(dive, divers, who, cylinder, settings)];
+}
+
+/** A fill to the working pressure, of the same gas and as warm, where at least a step of the gauge is lacking. */
+function fullerFill(
+  dive: TeamDive,
+  divers: readonly Diver[],
+  who: number,
+  cylinder: Cylinder,
+  settings: TeamSettings,
+): Change[] {
+  const { working, filled } = cylinder;
+  const unit = settings.pressureUnit;
+  if (working === null || filled === null || working - filled < STEP[unit]) return [];
+  const diver = divers[who] as Diver;
+  const fuller: Diver = { ...diver, cylinder: { ...cylinder, start: cylinder.full, filled: working } };
+  const team = divers.map((other, i) => (i === who ? fuller : other));
+  const by = scaledNearest(working - filled, 10) / 10;
+  return [{ code: "fuller_fill", diver: diver.id, by, to: working, unit, dive, divers: team }];
 }
 
 // --- what if ---

@@ -1,7 +1,7 @@
 // What a team writes on its slate beside its limit: who turns first, the run, the gas left, the last start.
 // The twin of physics/slate.py.
 
-import { STEP, litresPerUnit } from "./cylinder.ts";
+import { STEP, litresPerUnit, usableLitres } from "./cylinder.ts";
 import type { DiverLimits, TeamDive, TeamSettings } from "./diver.ts";
 import * as gas from "./gas.ts";
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
@@ -10,24 +10,58 @@ import { secondsUp } from "./rounding.ts";
 import type { DiverPlan, TeamLimits } from "./team.ts";
 import { type Depth, travelS, travelled } from "./units.ts";
 
-/** Who reaches minimum gas first. `chances` has one for each diver; the times are the gas of all, in seconds. */
-export interface FirstToTurn {
+/** Who comes first to a pressure, with a chance for each diver; the times are the gas of all, in seconds. */
+export interface First {
   readonly diver: string;
   readonly chances: readonly number[] | Missing;
   readonly medianS: number | Missing;
   readonly nineteenInTwentyS: number | Missing;
 }
 
-/** The diver most likely to reach minimum gas first (log-normal RMV, sd over mean as its spread). */
+/** The diver most likely to reach turn pressure first, each their own and as announced, rounding included. */
 export function firstToTurn(
   dive: TeamDive,
   members: readonly DiverLimits[],
   plan: TeamLimits,
   settings: TeamSettings,
-): FirstToTurn | Missing {
-  const unknown = merge([...plan.divers.map((p) => p.usableLitres), ...members.map((m) => m.rateLMin)]);
+): First | Missing {
+  const spent = members.map((member, i) => toTurn(member, plan.divers[i] as DiverPlan));
+  return firstOf(dive, members, spent, settings);
+}
+
+/** The diver most likely to reach minimum gas first, and how long the gas of all lasts above it. */
+export function firstToMinimumGas(
+  dive: TeamDive,
+  members: readonly DiverLimits[],
+  plan: TeamLimits,
+  settings: TeamSettings,
+): First | Missing {
+  return firstOf(
+    dive,
+    members,
+    plan.divers.map((own) => own.usableLitres),
+    settings,
+  );
+}
+
+/** Litres at 1 bar from the start to turn pressure. */
+function toTurn(member: DiverLimits, own: DiverPlan): number | Missing {
+  const { cylinder } = member.diver;
+  if (isMissing(own.usableLitres) || isMissing(own.turnPressure)) return lacking(own.usableLitres, own.turnPressure);
+  if (isMissing(cylinder) || cylinder.start === null) return lacking(cylinder);
+  return usableLitres(cylinder, cylinder.start, own.turnPressure);
+}
+
+/** Who has breathed their `litres` first (log-normal RMV, sd over mean as its spread). */
+function firstOf(
+  dive: TeamDive,
+  members: readonly DiverLimits[],
+  litres: readonly (number | Missing)[],
+  settings: TeamSettings,
+): First | Missing {
+  const unknown = merge([...litres, ...members.map((m) => m.rateLMin)]);
   if (unknown !== null) return unknown;
-  const supplies = members.map((member, i) => supply(member, plan.divers[i] as DiverPlan));
+  const supplies = members.map((member, i) => supply(member, litres[i] as number | Missing));
   const lasting = supplies.map((s) => s.litres / s.rmv);
   const shortest = lowest(lasting);
   const name = (i: number): string => (members[i] as DiverLimits).diver.id;
@@ -60,11 +94,11 @@ function lowest(values: readonly number[]): number {
   return at;
 }
 
-function supply(member: DiverLimits, plan: DiverPlan): gas.Supply {
-  const litres = isMissing(plan.usableLitres) || plan.usableLitres < 0 ? 0.0 : plan.usableLitres;
+function supply(member: DiverLimits, litres: number | Missing): gas.Supply {
+  const some = isMissing(litres) || litres < 0 ? 0.0 : litres;
   const mean = member.diver.rmv.mean ?? 1.0;
   const sd = member.diver.rmv.sd ?? 0.0;
-  return { litres, rmv: mean * (member.multiplier ?? 1.0), spread: sd / mean };
+  return { litres: some, rmv: mean * (member.multiplier ?? 1.0), spread: sd / mean };
 }
 
 /** The bottom time that the rest is counted with: the team's limit, or what was asked while it is not known. */

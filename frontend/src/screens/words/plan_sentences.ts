@@ -101,7 +101,11 @@ export function changeWords(one: Change, nameOf: NameOf): string {
     case "shorter_interval":
       return `${by}less on the surface before it`;
     case "easier_work":
-      return "easier work: holding on instead of swimming";
+      return "easier work";
+    case "fixed_line":
+      return "pulling along a fixed line instead of swimming";
+    case "fuller_fill":
+      return `${whose}a fill to ${amount(one.to ?? 0)} ${one.unit}, analysed again`;
     case "without":
       return `without ${nameOf(one.diver ?? "")}`;
     case "other_partner":
