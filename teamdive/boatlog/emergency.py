@@ -63,12 +63,16 @@ def page(
     }
 
 
-def procedure(state: State, now: int) -> dict[str, Any] | None:
-    """The steps of the procedure since the plan was started, with what is done and late; None: not started."""
+def procedure(state: State, overdue: Mapping[str, int], now: int) -> dict[str, Any] | None:
+    """The steps of the procedure since the plan was started, with what is done and late; None: not started.
+
+    Their minutes count from overdue (`overdue`: since when, by person), or from the start where that came first.
+    """
     begun = _started(state)
     if not begun:
         return None
     first = min(begun, key=lambda claim: told(claim.at, claim.entry))
+    since = min([first.at, *overdue.values()])
     done: dict[str, Claim] = {}
     for claim in decided(state, "procedure_step_done"):
         if claim.at >= first.at:
@@ -77,13 +81,14 @@ def procedure(state: State, now: int) -> dict[str, Any] | None:
                 done[claim.data["step"]] = claim
     return {
         "started_at": first.at,
+        "counts_from": since,
         "own": bool(state.snapshot.lost_diver),
-        "steps": [_step(step, first.at, done.get(step.step), now) for step in steps(state.snapshot)],
+        "steps": [_step(step, since, done.get(step.step), now) for step in steps(state.snapshot)],
     }
 
 
-def _step(step: ProcedureStep, started_at: int, done: Claim | None, now: int) -> dict[str, Any]:
-    due_at = None if step.within_s is None else started_at + step.within_s * 1000
+def _step(step: ProcedureStep, since: int, done: Claim | None, now: int) -> dict[str, Any]:
+    due_at = None if step.within_s is None else since + step.within_s * 1000
     return {
         "step": step.step,
         "say": step.say,

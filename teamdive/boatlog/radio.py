@@ -11,16 +11,17 @@ from typing import Any
 Card = Mapping[str, Any]
 
 
-def radio_words(card: Card, shown: Mapping[str, Any], boat: str) -> list[str]:
-    """The lines to read aloud: from a person's card, the view of the boat at that moment, and the boat's name."""
+def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str = "") -> list[str]:
+    """The lines to read aloud: from a person's card, the view of the boat then, the boat's name and call sign."""
     aboard = sum(1 for person in shown["people"].values() if person["state"] == "aboard")
     missing = sum(1 for person in shown["people"].values() if not person["accounted_for"])
     place, drifting, conditions = card["place"], card["drift"], card["conditions"] or {}
     where = place or card["boat_place"]
+    sign = f", call sign {call_sign}" if call_sign else ""
     lines = [
         "MAYDAY, MAYDAY, MAYDAY.",
-        f"This is {boat}, {boat}, {boat}.",
-        f"MAYDAY, {boat}.",
+        f"This is {boat}, {boat}, {boat}{sign}.",
+        f"MAYDAY, {boat}{sign}.",
     ]
     if where is None:
         lines.append("My position: read it from the plotter.")

@@ -112,7 +112,7 @@ class PlannedDive:
 
 @dataclass(frozen=True)
 class ProcedureStep:
-    """One step of the club's lost-diver procedure. `within_s`: after its start; None: no time set."""
+    """One step of the club's lost-diver procedure. `within_s`: after overdue; None: no time set."""
 
     step: str
     say: str

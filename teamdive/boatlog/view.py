@@ -23,6 +23,7 @@ def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
     missing = [person for person, presence in known.where.items() if not presence.accounted_for]
     call = known.roll_call
     override = overridden(state, call.since, missing)
+    overdue = _overdue(known, now)
     return {
         "at": now,
         "deck_holder": deckwatch.holder(state),
@@ -38,8 +39,8 @@ def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
             "overridden": override,
         },
         "emergency": emergency.is_running(state),
-        "emergency_page": emergency.page(state, known.holds, call, _overdue(known, now)),
-        "procedure": emergency.procedure(state, now),
+        "emergency_page": emergency.page(state, known.holds, call, overdue),
+        "procedure": emergency.procedure(state, overdue, now),
         "conditions": conditions_at(state),
         "not_ready": ["overdue_after_min"] if state.snapshot.settings.overdue_after_min is None else [],
         "questions": [

@@ -9,7 +9,14 @@ from rest_framework import serializers
 from teamdive.physics.real_gas import LAWS
 
 from .models import Club
-from .rules import LEAST_REST_MIN, LEAST_WAIT_BEYOND_LIMIT_MIN, LONGEST_OWN_WAIT_MIN, ROLES
+from .rules import (
+    LEAST_REST_MIN,
+    LEAST_WAIT_BEYOND_LIMIT_MIN,
+    LONGEST_OWN_WAIT_MIN,
+    MOST_DUE_SOON_MIN,
+    MOST_QUIET_MIN,
+    ROLES,
+)
 
 
 def _own_wait(least_min: int) -> serializers.IntegerField:
@@ -30,8 +37,26 @@ class GasSettings(serializers.Serializer[Any]):
     regulator_minimum = serializers.FloatField(min_value=0, required=False)
 
 
+class StepBody(serializers.Serializer[Any]):
+    """One step of the club's own procedure for a lost diver; `after_min`: minutes from overdue, null: no time set."""
+
+    say = serializers.CharField(allow_blank=True)
+    after_min = serializers.IntegerField(allow_null=True, required=False)
+
+
 class ClubBody(serializers.Serializer[Any]):
     overdue_after_min = serializers.IntegerField(min_value=1, max_value=240, allow_null=True, required=False)
+    counts_needed = serializers.ChoiceField(choices=[1, 2], required=False)
+    quiet_min = serializers.IntegerField(
+        min_value=1, max_value=MOST_QUIET_MIN, allow_null=True, required=False
+    )
+    due_soon_min = serializers.IntegerField(
+        min_value=0, max_value=MOST_DUE_SOON_MIN, allow_null=True, required=False
+    )
+    lost_diver = StepBody(many=True, required=False)
+    rescue_contact = serializers.CharField(max_length=300, allow_blank=True, required=False)
+    radio_channel = serializers.CharField(max_length=60, allow_blank=True, required=False)
+    call_sign = serializers.CharField(max_length=40, allow_blank=True, required=False)
     method = serializers.ChoiceField(choices=Club.Method.values, required=False)
     gf_low_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
     gf_high_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)

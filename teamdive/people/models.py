@@ -14,7 +14,14 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 
 from .models_base import DepthUnit, Evidence, PressureUnit, Row, User, VolumeUnit
-from .rules import LEAST_REST_MIN, LEAST_WAIT_BEYOND_LIMIT_MIN, LONGEST_OWN_WAIT_MIN, name_key
+from .rules import (
+    LEAST_REST_MIN,
+    LEAST_WAIT_BEYOND_LIMIT_MIN,
+    LONGEST_OWN_WAIT_MIN,
+    MOST_DUE_SOON_MIN,
+    MOST_QUIET_MIN,
+    name_key,
+)
 
 __all__ = [
     "Certification",
@@ -54,6 +61,21 @@ class Club(Row):
     volume_unit = models.CharField(max_length=4, choices=VolumeUnit, default=VolumeUnit.LITRES)
     # No figure is published for when a late team counts as overdue, so the club must say it.
     overdue_after_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    # How many people count before the boat leaves; a club added from now on needs two (`services.add_club`).
+    counts_needed = models.PositiveSmallIntegerField(default=1, choices=[(1, "one"), (2, "two")])
+    # For how long one phone may be quiet about a team, and from when on a team is due soon; empty: the deck's own.
+    quiet_min = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(MOST_QUIET_MIN)]
+    )
+    due_soon_min = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(MOST_DUE_SOON_MIN)]
+    )
+    # The club's own steps for a lost diver, `[{"say", "after_min"}]` in order; empty: the general ones of the boat log.
+    lost_diver = models.JSONField(default=list, blank=True)
+    # What is read where help is called for: whom and how, the radio channel, the call sign of the boat's radio.
+    rescue_contact = models.CharField(max_length=300, blank=True)
+    radio_channel = models.CharField(max_length=60, blank=True)
+    call_sign = models.CharField(max_length=40, blank=True)
     method = models.CharField(max_length=8, choices=Method, default=Method.SHORTER)
     gf_low_pm = models.PositiveSmallIntegerField(default=400)
     gf_high_pm = models.PositiveSmallIntegerField(default=800)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
-from typing import cast
+from typing import Any, cast
 
 from teamdive.physics.no_fly import MORE_MIN
 from teamdive.physics.units import Depth, DepthUnit, shallower_in
@@ -18,6 +19,12 @@ ROLES = (ORGANISER, LEADER, DIVER)
 LONGEST_OWN_WAIT_MIN = 4 * 1440
 LEAST_WAIT_BEYOND_LIMIT_MIN = MORE_MIN + 1
 LEAST_REST_MIN = 1440
+# Our own choice, within what the trip snapshot takes: quiet for longer, or due soon so early, would no longer be heard.
+MOST_QUIET_MIN = 15
+MOST_DUE_SOON_MIN = 60
+MOST_STEPS = 40
+LONGEST_STEP = 400
+LATEST_STEP_MIN = 1440
 
 # What each role may do in its own club. A diver's own record is judged beside this, by who they are.
 MAY: dict[str, frozenset[str]] = {
@@ -35,6 +42,48 @@ MAY: dict[str, frozenset[str]] = {
     LEADER: frozenset({"read_divers", "plan_trips"}),
     DIVER: frozenset(),
 }
+
+
+@dataclass(frozen=True)
+class StepTrouble:
+    """What is wrong with one step of a club's procedure, with where it stands and what mends it."""
+
+    pointer: str
+    code: str
+    message: str
+
+
+def steps_trouble(steps: Any) -> list[StepTrouble]:
+    """What keeps `[{"say", "after_min"}]` from being a procedure; minutes are from overdue, None: no time."""
+    if not isinstance(steps, list):
+        return [StepTrouble("/lost_diver", "not_a_list", "The steps are a list, first step first.")]
+    if len(steps) > MOST_STEPS:
+        said = f"{len(steps)} steps are too many to follow. Keep {MOST_STEPS} or fewer."
+        return [StepTrouble("/lost_diver", "too_many_steps", said)]
+    found: list[StepTrouble] = []
+    latest, latest_at = 0, 0
+    for number, step in enumerate(steps, 1):
+        at = f"/lost_diver/{number - 1}"
+        say = step.get("say") if isinstance(step, dict) else None
+        if not isinstance(say, str) or not say.strip():
+            found.append(
+                StepTrouble(f"{at}/say", "required", f"Step {number} says nothing. Write it, or remove it.")
+            )
+        elif len(say) > LONGEST_STEP:
+            said = f"Step {number} has {len(say)} letters; {LONGEST_STEP} fit. Make it shorter, or two steps."
+            found.append(StepTrouble(f"{at}/say", "too_long", said))
+        after = step.get("after_min") if isinstance(step, dict) else None
+        if after is None:
+            continue
+        if isinstance(after, bool) or not isinstance(after, int) or not 0 <= after <= LATEST_STEP_MIN:
+            said = f"Step {number} needs whole minutes from 0 to {LATEST_STEP_MIN}, or none."
+            found.append(StepTrouble(f"{at}/after_min", "not_minutes", said))
+        elif after < latest:
+            said = f"Step {number} is due before step {latest_at}. Move it up, or give it more minutes."
+            found.append(StepTrouble(f"{at}/after_min", "out_of_order", said))
+        else:
+            latest, latest_at = after, number
+    return found
 
 
 def role_may(role: str | None, what: str) -> bool:

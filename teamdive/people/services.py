@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import date
 from decimal import Decimal
 from typing import Any, cast
@@ -18,6 +19,7 @@ from teamdive.physics.units import DepthUnit
 from teamdive.web.problems import Unable
 
 from .models import Certification, Club, Cylinder, Diver, Fitness, Membership, User
+from .rules import steps_trouble
 
 
 class UnableToChangeClub(Unable):
@@ -32,6 +34,13 @@ class UnableToChangeDiver(Unable):
 
 CLUB_SETTINGS = (
     "overdue_after_min",
+    "counts_needed",
+    "quiet_min",
+    "due_soon_min",
+    "lost_diver",
+    "rescue_contact",
+    "radio_channel",
+    "call_sign",
     "method",
     "gf_low_pm",
     "gf_high_pm",
@@ -72,8 +81,8 @@ DIVER_FIELDS = (
 
 @transaction.atomic
 def add_club(*, name: str, **settings: Any) -> Club:
-    """A club; settings as in CLUB_SETTINGS. It counts real gas unless its `gas` says otherwise."""
-    return change_club(club=Club(name=name), **{"gas": {"gas_law": "real"}} | settings)
+    """A club; settings as in CLUB_SETTINGS. Two people count and it counts real gas unless they say otherwise."""
+    return change_club(club=Club(name=name), **{"gas": {"gas_law": "real"}, "counts_needed": 2} | settings)
 
 
 @transaction.atomic
@@ -99,6 +108,9 @@ def change_club(*, club: Club, **settings: Any) -> Club:
             )
     if "policy" in settings:
         _policy_checked(club)
+    if troubles := steps_trouble(club.lost_diver):
+        raise UnableToChangeClub(troubles[0].message, errors=[asdict(trouble) for trouble in troubles])
+    club.lost_diver = [{"say": s["say"].strip(), "after_min": s.get("after_min")} for s in club.lost_diver]
     _checked(club, UnableToChangeClub)
     club.save()
     return club

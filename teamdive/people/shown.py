@@ -23,6 +23,13 @@ def club_shown(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
         "units": {"depth": club.depth_unit, "pressure": club.pressure_unit, "volume": club.volume_unit},
         "settings": {
             "overdue_after_min": club.overdue_after_min,
+            "counts_needed": club.counts_needed,
+            "quiet_min": club.quiet_min,
+            "due_soon_min": club.due_soon_min,
+            "lost_diver": club.lost_diver,
+            "rescue_contact": club.rescue_contact,
+            "radio_channel": club.radio_channel,
+            "call_sign": club.call_sign,
             "method": club.method,
             "gf": [club.gf_low_pm / 1000, club.gf_high_pm / 1000],
             "gf_low_pm": club.gf_low_pm,

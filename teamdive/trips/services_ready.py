@@ -18,6 +18,9 @@ from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .services import UnableToChangeTrip, open_trip
 from .services_judging import rules_against_announced
 
+# What the club wrote down for a call for help; on the phone it stands beside the boat's name.
+RADIO_LABELS = ("rescue_contact", "radio_channel", "call_sign")
+
 
 class UnableToMakeReady(UnableToChangeTrip):
     code = "not_ready"
@@ -55,6 +58,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "trip": loaded.name,
             "boat": loaded.boat.name if loaded.boat else None,
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
+            **{name: said for name in RADIO_LABELS if (said := getattr(loaded.club, name))},
         },
         made_at=now,
         made_by=by,
@@ -76,6 +80,8 @@ def snapshot_body(trip: Trip, now: datetime) -> dict[str, Any]:
         "units": {"depth": club.depth_unit, "pressure": club.pressure_unit},
         "settings": {
             "overdue_after_min": club.overdue_after_min,
+            "counts_needed": club.counts_needed,
+            **_chosen(quiet_min=club.quiet_min, due_soon_min=club.due_soon_min),
             "method": club.method,
             "gf_low_pm": club.gf_low_pm,
             "gf_high_pm": club.gf_high_pm,
@@ -95,7 +101,25 @@ def snapshot_body(trip: Trip, now: datetime) -> dict[str, Any]:
         "boat": str(trip.boat_id) if trip.boat_id else None,
         "people": _people(trip, now),
         "dives": [_dive(dive) for dive in sorted(trip.dives.all(), key=lambda d: d.number)],
+        **_chosen(lost_diver=_steps(club.lost_diver)),
     }
+
+
+def _chosen(**settings: Any) -> dict[str, Any]:
+    """What the club decided; what it left open is left out, and the boat log then takes its own."""
+    return {name: value for name, value in settings.items() if value is not None}
+
+
+def _steps(own: list[dict[str, Any]]) -> list[dict[str, Any]] | None:
+    """The club's own procedure as the boat log takes it; None: it has none."""
+    return [
+        {
+            "step": f"own_{number}",
+            "say": step["say"],
+            "within_s": None if step["after_min"] is None else step["after_min"] * 60,
+        }
+        for number, step in enumerate(own, 1)
+    ] or None
 
 
 def _ms(at: datetime) -> int:

@@ -239,6 +239,47 @@ await look("went-in");
 await show(page, `/trips/${trip}/roll-call`);
 assert.ok((await page.locator(".missing-names").innerText()).includes(names[holder.id]));
 await look("roll-call-missing");
+
+// Two counts that differ are taken again; if they differ still it is an emergency. Two named people may leave all the
+// same, with a reason: whoever is missing stays missing.
+const aboard = first.teams.slice(0, 2).flatMap((team) => team.members);
+const short = (person) => names[person].split(" ")[0];
+const count = async (by, sees, heading) => {
+  if (heading !== null) {
+    await page.getByRole("heading", { name: heading }).waitFor();
+    await page.getByRole("button", { name: short(by), exact: true }).first().click();
+    await pause(1300);
+  }
+  await page.getByRole("button", { name: `${names[sees]} answered`, exact: true }).click();
+  await page.getByText("This count is over, and names are missing").click();
+  await page.getByRole("button", { name: /^End this count without / }).click();
+};
+await count(null, aboard[0], null);
+await look("roll-call-second");
+await count(aboard[1], aboard[1], "Who counts second?");
+await page.getByText("The two counts do not agree.").waitFor();
+await look("roll-call-recount");
+await count(aboard[0], aboard[2], "Who counts now?");
+await count(aboard[1], aboard[3], "Who counts second?");
+await page.getByText("The counts still differ.").waitFor();
+await look("roll-call-emergency");
+await page.getByRole("link", { name: "Emergency", exact: true }).click();
+await page.getByText("Two counts differ, and the recount too.").waitFor();
+// Whoever is held is released by two others, by name.
+await page.getByText("Release to dive again").first().click();
+for (const person of [aboard[2], aboard[3]]) await page.getByRole("button", { name: short(person), exact: true }).first().click();
+await page.getByRole("button", { name: new RegExp(` release ${short(fast)}$`) }).click();
+await page.getByText("Held from diving").waitFor({ state: "detached" });
+await show(page, `/trips/${trip}/roll-call`);
+assert.equal(await page.getByRole("button", { name: /^Leave/ }).count(), 0, "counts that differ let the boat go");
+await page.getByText("The boat has to leave without them").click();
+for (const person of [aboard[2], aboard[3]]) await page.getByRole("group", { name: "Who decides" }).getByRole("button", { name: short(person), exact: true }).click();
+await page.getByRole("button", { name: "The rescue service told the boat to move" }).click();
+await page.getByRole("button", { name: /decide: leave without/ }).click();
+await page.getByText("Two people decided to leave. Not accounted for, still:").waitFor();
+await look("roll-call-overridden");
+await page.getByRole("button", { name: /^Leave port without / }).click();
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 await show(page, `/trips/${trip}/questions`);
 await look("questions");
 await show(page, `/trips/${trip}/log`);

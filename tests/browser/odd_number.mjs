@@ -1,7 +1,7 @@
 // A day that does not go as planned: one stays ashore, so two teams become a three; the three comes up apart.
 // Also makes the picture of the deck (deck.png) where screenshots are asked for.
 import { writeFileSync } from "node:fs";
-import { assert, Browser, kept, look, pause, PHONE, report, settings, show, signIn } from "./phone.mjs";
+import { assert, Browser, callNames, kept, look, pause, PHONE, report, secondCount, settings, show, signIn } from "./phone.mjs";
 
 const phone = await Browser.open(settings.profile);
 const { page } = phone;
@@ -47,12 +47,11 @@ const [mate, crew] = snapshot.people.filter((person) => !divers.has(person.id)).
 const pairs = dive.teams.length;
 const [stays, odd] = dive.teams[pairs - 1].members;
 
-const callAll = async () => {
-  for (const { id } of snapshot.people) {
-    if (id === stays) continue;
-    await page.getByRole("button", { name: `${names[id]} answered`, exact: true }).click();
-    await pause(350);
-  }
+const here = snapshot.people.filter(({ id }) => id !== stays).map(({ id }) => names[id]);
+const callAll = () => callNames(page, here);
+const twice = async () => {
+  await callAll();
+  await secondCount(page, names[crew].split(" ")[0], here);
 };
 
 await at("hand-over");
@@ -76,6 +75,10 @@ await page.getByRole("link", { name: "Somebody stays ashore" }).click();
 await page.getByRole("button", { name: names[stays] }).waitFor();
 await look(page, "who-stays-ashore");
 await page.getByRole("button", { name: names[stays] }).click();
+// Whoever stays ashore is not counted: the first count can now be ended, and a second person calls the others.
+await page.getByRole("link", { name: "Somebody stays ashore" }).waitFor();
+await press("End this count: everyone here is named");
+await secondCount(page, names[crew].split(" ")[0], here);
 await press("Leave port");
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 // One tap left port, not two places: and the next departure asks for a count of its own.
@@ -199,7 +202,7 @@ await at("questions");
 await look(page, "questions-none");
 await at("roll-call");
 await callAll();
-await page.getByRole("button", { name: "Leave the site" }).waitFor();
+await page.getByText("Now a second person counts").waitFor();
 await at("went-in");
 await page.getByRole("button", { name: names[crew] }).click();
 await row(1).waitFor();
@@ -211,7 +214,7 @@ await at("went-in");
 await page.getByRole("button", { name: `${names[crew]} is in the water` }).click();
 await row(1).waitFor();
 await at("roll-call");
-await callAll();
+await twice();
 await press("Leave the site");
 await at("log");
 await look(page, "log");

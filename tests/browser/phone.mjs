@@ -13,6 +13,23 @@ export const settings = JSON.parse(process.argv[2]);
 const lines = createInterface({ input: process.stdin });
 const answers = lines[Symbol.asyncIterator]();
 
+/** Calls every name of a count, each after the short distance that two taps keep. */
+export async function callNames(page, names) {
+  for (const name of names) {
+    await page.getByRole("button", { name: `${name} answered`, exact: true }).click();
+    await pause(270);
+  }
+}
+
+/** Hands the counting to somebody else, who calls every name again. */
+export async function secondCount(page, by, names) {
+  await page.getByRole("heading", { name: "Who counts second?" }).waitFor();
+  await page.getByRole("button", { name: by, exact: true }).click();
+  // A count that opens does not take the tap meant for the page before.
+  await pause(1300);
+  await callNames(page, names);
+}
+
 export async function ask(what) {
   process.stdout.write(`${JSON.stringify({ ask: what })}\n`);
   await answers.next();

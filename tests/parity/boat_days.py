@@ -79,7 +79,7 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
 
 def _lost(state: State, known: Facts, shown: dict[str, Any], person: str, now: int) -> dict[str, Any]:
     card = lost_card(state, known, person, now)
-    return {"card": card, "words": radio_words(card, shown, "Maré")}
+    return {"card": card, "words": radio_words(card, shown, "Maré", "QQ1234")}
 
 
 def day(
@@ -288,6 +288,7 @@ def _long_overdue() -> dict[str, Any]:
     phone.write("overdue_reached", "t1", "10:28", people="ab", fix={**fix, "lat_e6": -38_600_000})
     phone.write("overdue_quieted", "t1", "10:29", until=at("10:45"))
     other.write("marker_seen", "t2", "10:31", fix=fix)
+    phone.write("emergency_started", "trip", "10:31", people="ab")
     body = trip_body()
     body["settings"]["quiet_min"] = 2
     body["lost_diver"] = [{"step": "club_step", "say": "Ask the shore.", "within_s": 60}]

@@ -138,6 +138,17 @@ class TestPage:
         told = fold(snapshot.read(made), deck.entries)
         assert (view(told, at("10:31"))["procedure"], view(told, at("10:31"))["emergency"]) == (None, False)
 
+    def test_the_steps_count_from_overdue_not_from_when_somebody_opened_the_plan(self, deck: Phone) -> None:
+        made = trip_body(overdue_after_min=10)
+        made["lost_diver"] = [{"step": "recall", "say": "Sound the horn.", "within_s": 0}]
+        deck.down("09:00")
+        deck.write("emergency_started", "trip", "11:00", people="ab")
+        told = fold(snapshot.read(made), deck.entries)
+        seen = view(told, at("11:01"))
+        overdue = seen["people"][uid("a")]["overdue_at"]
+        assert overdue < at("11:00") == seen["procedure"]["started_at"]
+        assert seen["procedure"]["counts_from"] == overdue == seen["procedure"]["steps"][0]["due_at"]
+
     def test_the_general_steps_say_that_they_are_to_be_replaced(self, deck: Phone) -> None:
         deck.write("emergency_started", "trip", "10:00")
         shown = view(state(deck), at("10:01"))["procedure"]

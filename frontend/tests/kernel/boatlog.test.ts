@@ -68,7 +68,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       record: rollCallRecord(state, known),
       lost: each(lost, (person) => {
         const card = lostCard(state, known, person, at);
-        return { card, words: radioWords(card, shown, "Maré") };
+        return { card, words: radioWords(card, shown, "Maré", "QQ1234") };
       }),
       sounds: each(known.teams.keys(), (team) => devices.map((device) => mustSound(shown, team, device, at))),
       next_dive: each(known.people.keys(), (person) => nextDive(state, person, at)),

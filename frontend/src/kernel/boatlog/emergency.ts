@@ -31,6 +31,8 @@ export interface StepView {
 
 export interface Procedure {
   readonly started_at: number;
+  /** From when the minutes of the steps count (ms). */
+  readonly counts_from: number;
   readonly own: boolean;
   readonly steps: readonly StepView[];
 }
@@ -87,11 +89,15 @@ export function page(
   };
 }
 
-/** The steps of the procedure since the plan was started, with what is done and late; null: not started. */
-export function procedure(state: State, now: number): Procedure | null {
+/**
+ * The steps of the procedure since the plan was started, with what is done and late; null: not started.
+ * Their minutes count from overdue (`overdue`: since when, by person), or from the start where that came first.
+ */
+export function procedure(state: State, overdue: ReadonlyMap<string, number>, now: number): Procedure | null {
   const place = (claim: Claim) => told(claim.at, claim.entry);
   const first = started(state).reduce<Claim | null>((best, claim) => (best === null || compareKeys(place(claim), place(best)) < 0 ? claim : best), null);
   if (first === null) return null;
+  const since = Math.min(first.at, ...overdue.values());
   const done = new Map<string, Claim>();
   for (const claim of decided(state, "procedure_step_done")) {
     const step = claim.data["step"] as string;
@@ -101,13 +107,14 @@ export function procedure(state: State, now: number): Procedure | null {
   }
   return {
     started_at: first.at,
+    counts_from: since,
     own: state.snapshot.lost_diver !== undefined,
-    steps: steps(state.snapshot).map((step) => stepView(step, first.at, done.get(step.step) ?? null, now)),
+    steps: steps(state.snapshot).map((step) => stepView(step, since, done.get(step.step) ?? null, now)),
   };
 }
 
-function stepView({ step, say, within_s }: ProcedureStep, startedAt: number, done: Claim | null, now: number): StepView {
-  const dueAt = within_s === null ? null : startedAt + within_s * 1000;
+function stepView({ step, say, within_s }: ProcedureStep, since: number, done: Claim | null, now: number): StepView {
+  const dueAt = within_s === null ? null : since + within_s * 1000;
   return {
     step,
     say,

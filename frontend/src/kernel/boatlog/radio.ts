@@ -9,14 +9,15 @@ interface Shown {
   readonly people: Readonly<Record<string, { readonly state: string; readonly accounted_for: boolean }>>;
 }
 
-/** The lines to read aloud: from a person's card, the view of the boat at that moment, and the boat's name. */
-export function radioWords(card: LostCard, shown: Shown, boat: string): string[] {
+/** The lines to read aloud: from a person's card, the view of the boat at that moment, the boat's name and call sign. */
+export function radioWords(card: LostCard, shown: Shown, boat: string, callSign = ""): string[] {
   const people = Object.values(shown.people);
   const aboard = people.filter((person) => person.state === "aboard").length;
   const missing = people.filter((person) => !person.accounted_for).length;
   const { place, drift, conditions, gas } = card;
   const where = place ?? card.boat_place;
-  const lines = ["MAYDAY, MAYDAY, MAYDAY.", `This is ${boat}, ${boat}, ${boat}.`, `MAYDAY, ${boat}.`];
+  const sign = callSign === "" ? "" : `, call sign ${callSign}`;
+  const lines = ["MAYDAY, MAYDAY, MAYDAY.", `This is ${boat}, ${boat}, ${boat}${sign}.`, `MAYDAY, ${boat}${sign}.`];
   if (where === null) {
     lines.push("My position: read it from the plotter.");
   } else {

@@ -84,7 +84,7 @@ export interface PlannedDive {
   readonly teams: readonly PlannedTeam[];
 }
 
-/** One step of the club's lost-diver procedure. `within_s`: after its start; null: no time set. */
+/** One step of the club's lost-diver procedure. `within_s`: after overdue; null: no time set. */
 export interface ProcedureStep {
   readonly step: string;
   readonly say: string;

@@ -123,6 +123,7 @@ export function view(state: State, now: number): View {
   const missing = [...known.where].filter(([, presence]) => !presence.accountedFor).map(([person]) => person);
   const call = known.rollCall;
   const override = overridden(state, call.since, missing);
+  const late = overdue(known, now);
   return {
     at: now,
     deck_holder: deckwatch.holder(state),
@@ -138,8 +139,8 @@ export function view(state: State, now: number): View {
       overridden: override,
     },
     emergency: emergency.isRunning(state),
-    emergency_page: emergency.page(state, known.holds, call, overdue(known, now)),
-    procedure: emergency.procedure(state, now),
+    emergency_page: emergency.page(state, known.holds, call, late),
+    procedure: emergency.procedure(state, late, now),
     conditions: conditionsAt(state),
     not_ready: state.snapshot.settings.overdue_after_min === null ? ["overdue_after_min"] : [],
     questions: known.questions,

@@ -8,6 +8,7 @@ import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { Release } from "./release.tsx";
 import type { Deck } from "./use_trip.ts";
+import { WhomToCall } from "./whom_to_call.tsx";
 
 const whyWords: Readonly<Record<string, string>> = {
   started: "The emergency plan was started.",
@@ -57,6 +58,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
             Start the emergency plan
           </DeckButton>
         )}
+        <WhomToCall deck={deck} />
         <Section title="The people">
           {people.length === 0 && <Empty>Nobody is named.</Empty>}
           <div class="cards">
@@ -99,7 +101,7 @@ function ProcedureSteps(props: { readonly deck: Deck; readonly names: Names; rea
   const next = running.steps.find((step) => step.done_at === null)?.step;
   return (
     <Section title={`Steps, since ${clockTime(running.started_at, zone)}`}>
-      {!running.own && <p>General steps: the club replaces them by its own.</p>}
+      {!running.own && <p>General steps, to be replaced by the club’s own. Do what the coastguard says first.</p>}
       <List label="Steps">
         {running.steps.map((step) => (
           <Row

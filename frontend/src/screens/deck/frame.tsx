@@ -87,7 +87,7 @@ export function siteOf(deck: Deck, dive: string): string {
   return sites?.[dive] ?? "";
 }
 
-export function label(deck: Deck, key: "club" | "trip" | "boat"): string {
+export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contact" | "radio_channel" | "call_sign"): string {
   const text = deck.log.labels[key];
   return typeof text === "string" ? text : "";
 }

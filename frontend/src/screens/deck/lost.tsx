@@ -6,6 +6,7 @@ import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
+import { WhomToCall } from "./whom_to_call.tsx";
 
 export function Lost({ params }: ScreenProps) {
   return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <LostPage deck={deck} names={names} person={params["person"] ?? ""} />}</OnTrip>;
@@ -29,10 +30,11 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
       <SyncStrip deck={deck} />
       <Page title={names.full(person)} back={back} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC.">
         <ol class="radio">
-          {radioWords(card, view, label(deck, "boat") || "the dive boat").map((line) => (
+          {radioWords(card, view, label(deck, "boat") || "the dive boat", label(deck, "call_sign")).map((line) => (
             <li key={line}>{line}</li>
           ))}
         </ol>
+        <WhomToCall deck={deck} />
         <Section title="What is entered">
           <Facts items={items(card, deck, names)} />
         </Section>

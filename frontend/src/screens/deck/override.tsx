@@ -22,13 +22,15 @@ export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck;
   return (
     <Reason title="The boat has to leave without them">
       <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for, and the alarm ashore stays set.</p>
-      <Buttons>
-        {able.map(([person]) => (
-          <Button key={person} tone={chosen.includes(person) ? "act" : "plain"} pressed={chosen.includes(person)} onPress={() => toggle(person)}>
-            {names.short(person)}
-          </Button>
-        ))}
-      </Buttons>
+      <div role="group" aria-label="Who decides">
+        <Buttons>
+          {able.map(([person]) => (
+            <Button key={person} tone={chosen.includes(person) ? "act" : "plain"} pressed={chosen.includes(person)} onPress={() => toggle(person)}>
+              {names.short(person)}
+            </Button>
+          ))}
+        </Buttons>
+      </div>
       <p>Why?</p>
       <Buttons>
         {REASONS.map((each) => (

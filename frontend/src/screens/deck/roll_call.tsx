@@ -1,27 +1,32 @@
 import { useState } from "preact/hooks";
 import { happened } from "../../kernel/boatlog/claims.ts";
-import { Button, Buttons, Choice, goInstead, LinkButton, Notice, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
+import { Button, goInstead, LinkButton, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { Compared, methodWords, NextCount, type Method } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
+import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function RollCall({ params }: ScreenProps) {
   return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <RollCallPage deck={deck} names={names} />}</OnTrip>;
 }
 
-type Method = "answered" | "seen";
+interface Counting {
+  readonly count: string;
+  readonly method: Method;
+  readonly named: string | null;
+}
 
-/** Everyone by name, one tap each; the boat does not leave while anyone is not accounted for. */
+/** Everyone by name, one tap each; the boat does not leave while anyone is not accounted for or the counts differ. */
 function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { log, view, zone } = deck;
-  const [count, setCount] = useState<string>(() => begun(deck) ?? crypto.randomUUID());
-  const [method, setMethod] = useState<Method>("answered");
-  const [named, setNamed] = useState<string | null>(null);
+  const [{ count, method, named }, setCounting] = useState<Counting>(() => ({ count: begun(deck) ?? crypto.randomUUID(), method: "answered", named: null }));
   const caller = named ?? acting(view);
   const place = log.entries.some(({ entry }) => entry.kind === "departed") ? "site" : "port";
+  const two = view.roll_call.needed > 1;
   const mine = view.roll_call.counts.find((one) => one.count === count);
   const seen = new Set(mine?.seen ?? []);
   const called = Object.entries(view.people)
@@ -39,58 +44,43 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   };
   const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
-  const others = view.roll_call.counts.filter((one) => one.count !== count);
   const blocked = view.departure.blocked;
+  const next = blocked && two && mine?.finished_at != null;
+  const begin = (person: string, how: Method, of: string) => {
+    pageChanged();
+    setCounting({ count: of, method: how, named: person });
+  };
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page title="Roll call" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="Call each name and wait for that person's own answer.">
-        {blocked && missing.length > 0 ? (
+      <Page title="Roll call" back={`/trips/${log.trip}/deck`} backLabel="Deck" note={method === "seen" ? "Look at each person as you tap the name." : "Call each name and wait for that person's own answer."}>
+        {missing.length > 0 ? (
           <div class="missing" role="alert">
-            <p class="missing-title">Do not leave. Not accounted for:</p>
+            <p class="missing-title">{blocked ? "Do not leave. Not accounted for:" : "Two people decided to leave. Not accounted for, still:"}</p>
             <p class="missing-names">{joined(missing.map(names.full))}</p>
-          </div>
-        ) : missing.length > 0 ? (
-          <div class="missing" role="alert">
-            <p class="missing-title">Two people decided to leave. Not accounted for, still:</p>
-            <p class="missing-names">{joined(missing.map(names.full))}</p>
-          </div>
-        ) : blocked && open.length > 0 ? (
-          <div class="missing clear" role="status">
-            <p class="missing-title">{seen.size === 0 ? "Count again before the boat leaves" : "Do not leave yet. Still to be called:"}</p>
-            <p class="missing-names">{seen.size === 0 ? `${counted(called.length, "name")} to call` : joined(open.map(names.full))}</p>
-          </div>
-        ) : blocked ? (
-          <div class="missing clear" role="status">
-            <p class="missing-title">This count is done</p>
-            <p class="missing-names">Now a second person counts</p>
           </div>
         ) : (
           <div class="missing clear" role="status">
-            <p class="missing-title">Everyone is accounted for by name</p>
-            <p class="missing-names">{called.length} aboard</p>
+            <Standing blocked={blocked} begun={seen.size > 0} done={next} called={called.length} open={open.map(names.full)} />
           </div>
         )}
         <Compared deck={deck} names={names} />
-        {caller === null ? (
-          <Notice tone="warn">
-            <p>Who calls the names? Tap your name.</p>
-            <CallerChoice names={names} called={called} caller={caller} onChoose={setNamed} />
-          </Notice>
+        {caller === null || next ? (
+          <NextCount deck={deck} names={names} called={called} onCount={begin} />
         ) : (
           <>
             <div class="roll" role="group" aria-label="Names">
               {called.map((person) =>
                 seen.has(person) ? (
                   <p key={person} class="head done">
-                    {names.full(person)} {method === "answered" ? "answered" : "was seen"}
+                    {names.full(person)} {methodWords[method]}
                   </p>
                 ) : inWater(person) ? (
                   <p key={person} class="head still">
                     {names.full(person)} is in the water
                   </p>
                 ) : (
-                  <DeckButton key={person} row={`call ${person}`} tone="plain" label={`${names.full(person)} ${method}`} onTap={() => void name(person)}>
+                  <DeckButton key={person} row={`call ${count} ${person}`} tone="plain" label={`${names.full(person)} ${methodWords[method]}`} onTap={() => void name(person)}>
                     {names.full(person)}
                   </DeckButton>
                 ),
@@ -106,6 +96,11 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
               </Button>
             )}
+            {blocked && two && seen.size > 0 && open.length === 0 && mine?.finished_at == null && (
+              <DeckButton row={`end ${count}`} tone="act" onTap={() => void finish()}>
+                End this count: everyone here is named
+              </DeckButton>
+            )}
             {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}
             {seen.size > 0 && open.length > 0 && mine?.finished_at == null && (
               <Reason title="This count is over, and names are missing">
@@ -115,48 +110,20 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 </Button>
               </Reason>
             )}
-            {blocked && missing.length > 0 && <LeaveAllTheSame deck={deck} names={names} missing={missing} />}
-            {place === "port" && (
-              <LinkButton path={`/trips/${log.trip}/ashore`} size="large" wide>
-                Somebody stays ashore
-              </LinkButton>
-            )}
-            <Section>
-              <Reason title="A second count, by someone else" open={view.roll_call.needed > 1 && open.length === 0 && blocked}>
-              <p>Two people count, each for themselves, and the two are compared.</p>
-              {others.map((one) => (
-                <p key={one.count}>
-                  Counted by {one.by.length === 0 ? "someone" : joined(one.by.map(names.full))}: {one.seen.length} of {called.length},{" "}
-                  {one.active ? "each answered" : "seen, not asked"}
-                  {one.finished_at === null ? ", still going" : ", ended"}
-                  {one.seen.length < called.length && `; without ${joined(called.filter((person) => !one.seen.includes(person)).map(names.full))}`}
-                </p>
-              ))}
-              <Choice<Method>
-                label="How this count is taken"
-                value={method}
-                options={[
-                  { value: "answered", label: "Each named person answers" },
-                  { value: "seen", label: "Each named person is seen", note: "does not bring anyone out of the water" },
-                ]}
-                onChange={(value) => {
-                  setMethod(value);
-                  setCount(crypto.randomUUID());
-                }}
-              />
-              <p>Who counts now?</p>
-              <CallerChoice
-                names={names}
-                called={called}
-                caller={caller}
-                onChoose={(person) => {
-                  setNamed(person);
-                  setCount(crypto.randomUUID());
-                }}
-              />
-              </Reason>
-            </Section>
           </>
+        )}
+        {blocked && missing.length > 0 && caller !== null && <LeaveAllTheSame deck={deck} names={names} missing={missing} />}
+        {place === "port" && caller !== null && (
+          <LinkButton path={`/trips/${log.trip}/ashore`} size="large" wide>
+            Somebody stays ashore
+          </LinkButton>
+        )}
+        {caller !== null && !next && (
+          <Section>
+            <Reason title={two ? "Somebody else counts, or in another way" : "A second count, by someone else"}>
+              <NextCount deck={deck} names={names} called={called} onCount={begin} />
+            </Reason>
+          </Section>
         )}
         <LinkButton path={`/trips/${log.trip}/went-in`} wide>
           Somebody went in again
@@ -169,46 +136,20 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   );
 }
 
-/** Two ended counts beside each other: the same names, or who is in one and not in the other. */
-function Compared({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { stage, differ } = deck.view.roll_call;
-  if (stage === "agree") return <p class="lead">Two counts agree, name by name.</p>;
-  if (stage !== "recount" && stage !== "emergency") return null;
-  const who = joined(differ.map(names.full));
+/** How far the count is, where nobody is missing. */
+function Standing(props: { readonly blocked: boolean; readonly begun: boolean; readonly done: boolean; readonly called: number; readonly open: readonly string[] }) {
+  const [title, below] = !props.blocked
+    ? ["Everyone is accounted for by name", `${props.called} aboard`]
+    : props.done
+      ? ["This count is done", "Now a second person counts"]
+      : props.begun
+        ? ["Do not leave yet. Still to be called:", joined(props.open)]
+        : ["Count again before the boat leaves", `${counted(props.called, "name")} to call`];
   return (
-    <Notice tone="stop">
-      <p>
-        {stage === "recount" ? "The two counts do not agree. Both count again, each alone." : "The counts still differ. This is an emergency until they agree."}
-        {who !== "" && ` In doubt: ${who}.`}
-      </p>
-      {stage === "emergency" && (
-        <LinkButton path={`/trips/${deck.log.trip}/emergency`} tone="stop" size="large" wide>
-          Emergency
-        </LinkButton>
-      )}
-    </Notice>
-  );
-}
-
-function CallerChoice(props: {
-  readonly names: Names;
-  readonly called: readonly string[];
-  readonly caller: string | null;
-  readonly onChoose: (person: string) => void;
-}) {
-  return (
-    <Buttons>
-      {props.called.map((person) => (
-        <Button
-          key={person}
-          pressed={person === props.caller}
-          tone={person === props.caller ? "act" : "plain"}
-          onPress={() => props.onChoose(person)}
-        >
-          {props.names.short(person)}
-        </Button>
-      ))}
-    </Buttons>
+    <>
+      <p class="missing-title">{title}</p>
+      <p class="missing-names">{below}</p>
+    </>
   );
 }
 

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, Empty, errorAt, Form, Notice, Page, ProblemList, Reason, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Choice, Empty, errorAt, Form, List, Notice, Page, ProblemList, Reason, Row, Section, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
@@ -33,12 +33,30 @@ export default function Settings(props: ScreenProps) {
             <>
               <SettingsForm key={club.id} club={club} />
               <OwnWaits key={`waits ${club.id}`} club={club} />
+              <OnTheBoat club={club} />
               <TeamRules key={`teams ${club.id}`} club={club} />
             </>
           );
         }}
       </Loaded>
     </Page>
+  );
+}
+
+function OnTheBoat(props: { readonly club: Club }) {
+  const { id, settings } = props.club;
+  const steps = settings.lost_diver.length;
+  return (
+    <Section title="On the boat">
+      <List label="On the boat">
+        <Row path={`/organise/clubs/${id}/on-deck`} title="Counts and alarms" note={settings.counts_needed === 2 ? "Two people count before the boat leaves" : "One person counts before the boat leaves"} />
+        <Row
+          path={`/organise/clubs/${id}/missing`}
+          title="If somebody is missing"
+          note={steps === 0 ? "General steps: to be replaced by the club’s own" : `${steps} ${steps === 1 ? "step" : "steps"} of the club’s own`}
+        />
+      </List>
+    </Section>
   );
 }
 

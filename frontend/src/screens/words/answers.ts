@@ -14,6 +14,13 @@ export interface Club {
   readonly units: { readonly depth: "m" | "ft"; readonly pressure: "bar" | "psi"; readonly volume: "l" | "cuft" };
   readonly settings: {
     readonly overdue_after_min: number | null;
+    readonly counts_needed: 1 | 2;
+    readonly quiet_min: number | null;
+    readonly due_soon_min: number | null;
+    readonly lost_diver: readonly { readonly say: string; readonly after_min: number | null }[];
+    readonly rescue_contact: string;
+    readonly radio_channel: string;
+    readonly call_sign: string;
     readonly method: "shorter" | "table" | "tissue";
     readonly gf: readonly [number, number];
     readonly least_surface_interval_min: number | null;

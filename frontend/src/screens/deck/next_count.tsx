@@ -1,0 +1,97 @@
+import { useState } from "preact/hooks";
+import { Button, Buttons, Choice, LinkButton, Notice } from "../parts/index.ts";
+import { count as counted, names as joined } from "../words/format.ts";
+import type { Names } from "./frame.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export type Method = "answered" | "seen" | "tag" | "signed";
+
+export const methodWords: Readonly<Record<Method, string>> = { answered: "answered", seen: "was seen", tag: "gave a tag", signed: "signed" };
+
+const METHODS: readonly { readonly value: Method; readonly label: string; readonly note?: string }[] = [
+  { value: "answered", label: "Each named person answers" },
+  { value: "tag", label: "Each gives in a tag" },
+  { value: "signed", label: "Each signs a sheet" },
+  { value: "seen", label: "Each named person is seen", note: "does not bring anyone out of the water" },
+];
+
+/** More names than this say nothing that the red box above does not say. */
+const MANY = 4;
+
+/** Who counts next and how: another person; one of the crew alone counts in a second active way. */
+export function NextCount(props: {
+  readonly deck: Deck;
+  readonly names: Names;
+  readonly called: readonly string[];
+  readonly onCount: (person: string, method: Method, count: string) => void;
+}) {
+  const { deck, names, called } = props;
+  const { counts, alone, stage } = deck.view.roll_call;
+  const last = counts.filter((one) => one.finished_at !== null && one.counter !== null).at(-1);
+  // After two that were compared the counting begins anew: anybody may be first.
+  const waiting = stage === "counting" || stage === "recount" ? unpaired(deck) : undefined;
+  const [method, setMethod] = useState<Method>("answered");
+  const used = waiting?.methods ?? [];
+  const again = waiting !== undefined && alone && waiting.active && method !== "seen" && !used.includes(method);
+  const dry = (person: string) => !["down", "marker_seen", "in_water", "up", "lost_from_sight"].includes(deck.view.people[person]?.state ?? "");
+  const able = called.filter((person) => dry(person) && (person !== waiting?.counter || again));
+  const without = (seen: readonly string[]) => {
+    const left = called.filter((person) => !seen.includes(person));
+    return left.length === 0 ? "" : left.length > MANY ? `; without ${left.length} names` : `; without ${joined(left.map(names.full))}`;
+  };
+  const begin = (person: string) => {
+    const own = counts.find((one) => one.finished_at === null && one.by.length === 1 && one.by[0] === person && one.methods.every((each) => each === method));
+    props.onCount(person, method, own?.count ?? crypto.randomUUID());
+  };
+  return (
+    <>
+      {counts.map((one) => (
+        <p key={one.count}>
+          {one.by.length === 0 ? "Someone" : joined(one.by.map(names.full))} counted {one.seen.length} of {called.length},{" "}
+          {joined(one.methods.map((each) => methodWords[each as Method] ?? each))}
+          {one.finished_at === null && ", not ended"}
+          {without(one.seen)}
+        </p>
+      ))}
+      <h2>{waiting === undefined ? (last === undefined ? "Who counts?" : "Who counts now?") : "Who counts second?"}</h2>
+      <p>{waiting === undefined ? "Each counts alone." : "Somebody else, alone, calling every name again. The phone compares the two."}</p>
+      <Buttons>
+        {able.map((person) => (
+          <Button key={person} size="large" onPress={() => begin(person)}>
+            {names.short(person)}
+          </Button>
+        ))}
+      </Buttons>
+      {waiting !== undefined && alone && <Notice>{counted(1, "crew member")} aboard: the same person may count again in another way, each person answering, signing or giving in a tag.</Notice>}
+      <Choice<Method> label="How this count is taken" value={method} options={METHODS} onChange={setMethod} />
+    </>
+  );
+}
+
+/** The ended count that still waits for a second one: pairs are made in the order of their ends. */
+function unpaired(deck: Deck) {
+  const ended = deck.view.roll_call.counts.filter((one) => one.finished_at !== null && one.counter !== null).sort((a, b) => a.finished_at! - b.finished_at!);
+  const last = ended.at(-1);
+  return last === undefined || deck.view.roll_call.compared.includes(last.count) ? undefined : last;
+}
+
+/** Two ended counts beside each other: the same names, or who is in one and not in the other. */
+export function Compared({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  const { stage, differ } = deck.view.roll_call;
+  if (stage === "agree") return <p class="lead">Two counts agree, name by name.</p>;
+  if (stage !== "recount" && stage !== "emergency") return null;
+  const who = joined(differ.map(names.full));
+  return (
+    <Notice tone="stop">
+      <p>
+        {stage === "recount" ? "The two counts do not agree. Both count again, each alone." : "The counts still differ. This is an emergency until they agree."}
+        {who !== "" && ` In doubt: ${who}.`}
+      </p>
+      {stage === "emergency" && (
+        <LinkButton path={`/trips/${deck.log.trip}/emergency`} tone="stop" size="large" wide>
+          Emergency
+        </LinkButton>
+      )}
+    </Notice>
+  );
+}

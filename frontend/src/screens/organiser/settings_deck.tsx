@@ -1,0 +1,83 @@
+import { useState } from "preact/hooks";
+import { server } from "../../sync/server.ts";
+import { Button, Buttons, Choice, errorAt, Form, Notice, ProblemList, Reason, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import type { Club } from "../words/answers.ts";
+import { whole } from "../words/units.ts";
+import { ClubPage } from "./settings_page.tsx";
+
+/** How the boat is counted, and how its alarm behaves: three decisions. */
+export default function DeckSettings(props: ScreenProps) {
+  return <ClubPage {...props} title="Counts and alarms">{(club) => <DeckForm key={club.id} club={club} />}</ClubPage>;
+}
+
+function DeckForm({ club }: { readonly club: Club }) {
+  const [typed, setTyped] = useState({ counts: club.settings.counts_needed, quiet: text(club.settings.quiet_min), soon: text(club.settings.due_soon_min) });
+  const [saved, setSaved] = useState(false);
+  const { sending, problem, send } = useSend();
+  const change = (part: Partial<typeof typed>) => {
+    setSaved(false);
+    setTyped({ ...typed, ...part });
+  };
+  const wrongQuiet = between(typed.quiet, 1, 15) ?? errorAt(problem, "/quiet_min");
+  const wrongSoon = between(typed.soon, 0, 60) ?? errorAt(problem, "/due_soon_min");
+  const save = () => {
+    if (between(typed.quiet, 1, 15) !== undefined || between(typed.soon, 0, 60) !== undefined) return;
+    send(async () => {
+      await server.patch(`/api/clubs/${club.id}`, { counts_needed: typed.counts, quiet_min: whole(typed.quiet), due_soon_min: whole(typed.soon) });
+      setSaved(true);
+    });
+  };
+  return (
+    <Form label="Counts and alarms" onSubmit={save}>
+      <ProblemList problem={problem} />
+      {saved && (
+        <Notice>
+          <p>Saved. Trips that are not ready yet use it.</p>
+        </Notice>
+      )}
+      <Choice
+        label="Who counts before the boat leaves"
+        value={String(typed.counts)}
+        options={[
+          { value: "2", label: "Two people, each alone", note: "the deck compares the two, name by name" },
+          { value: "1", label: "One person", note: "nobody compares" },
+        ]}
+        onChange={(counts) => change({ counts: counts === "1" ? 1 : 2 })}
+      />
+      <Reason title="Why two">
+        <p>Published practice is two independent counts before leaving port and before leaving a site, at least one by each named person answering. With one crew member alone, that one counts in two ways. Your local rules may ask for it.</p>
+      </Reason>
+      <TextField
+        label="How long one phone may be quiet about an overdue team, minutes"
+        hint="1 to 15. Left empty: 2. The team stays overdue, and every other phone goes on sounding."
+        keys="numeric"
+        value={typed.quiet}
+        onChange={(quiet) => change({ quiet })}
+        error={wrongQuiet}
+      />
+      <TextField
+        label="Minutes before due from which a team is shown as due soon"
+        hint="0 to 60. Left empty: 5. It makes no sound."
+        keys="numeric"
+        value={typed.soon}
+        onChange={(soon) => change({ soon })}
+        error={wrongSoon}
+      />
+      <Buttons>
+        <Button tone="act" submit disabled={sending}>
+          {sending ? "Saving …" : "Save"}
+        </Button>
+      </Buttons>
+    </Form>
+  );
+}
+
+function between(text: string, least: number, most: number): string | undefined {
+  if (text.trim() === "") return undefined;
+  const value = whole(text);
+  return value === null || value < least || value > most ? `Whole minutes from ${least} to ${most}, or leave it empty.` : undefined;
+}
+
+function text(value: number | null): string {
+  return value === null ? "" : String(value);
+}
