@@ -135,6 +135,9 @@ def test_a_phone_taken_off_hands_in_what_it_wrote_and_reads_nothing_more(cast: C
     assert answer["accepted"] == ids(phone.entries)
     assert {problem["code"] for problem in answer["problems"]} == {"device_revoked"}
     assert Client().get(address(cast), headers={"Authorization": f"Device {token}"}).status_code == 403
+    # Nor has it anything to hand in: from the epoch it still hears of a server that was set back to a backup.
+    empty = push(Client(), cast, token, entries=[])
+    assert empty.status_code == 200 and empty.json()["epoch"] == answer["epoch"]
 
 
 def test_what_is_no_entry_is_named_and_the_rest_is_kept(cast: Cast) -> None:

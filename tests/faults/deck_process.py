@@ -1,4 +1,4 @@
-"""Inside an installation of its own: makes the trip of the scene once, and enrols phones; prints their tokens."""
+"""Inside an installation of its own: makes the trip of the scene once, enrols phones, prints id and token of each."""
 
 import json
 import sys
@@ -18,11 +18,11 @@ from tests.services.deck_cast import at_sea  # noqa: E402
 def main(phones: int) -> None:
     call_command("migrate", verbosity=0)
     trip = Trip.objects.first() or at_sea().trip
-    tokens = [
-        services.enrol(trip=trip, label=f"Phone {number}", public_key="", by=None, now=timezone.now())[1]
+    made = [
+        services.enrol(trip=trip, label=f"Phone {number}", public_key="", by=None, now=timezone.now())
         for number in range(phones)
     ]
-    print(json.dumps(tokens))
+    print(json.dumps([[str(device.pk), token] for device, token in made]))
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Servers killed outright in the middle of sync, or set back to a backup: nothing acknowledged is lost."""
+"""Servers killed in the middle of sync or set back to a backup, and phones that fail: nothing acknowledged is lost."""
 
 import json
 import os
@@ -16,8 +16,9 @@ from typing import Any
 import pytest
 
 from teamdive.boatlog.entries import body
-from tests.boat_scene import Phone, at, uid
+from tests.boat_scene import Phone, at, trip_body, uid
 from tests.faults import servers
+from tests.parity import twins
 
 ROOT = Path(__file__).resolve().parents[2]
 PHONES, EACH, BATCH = 3, 120, 6
@@ -40,7 +41,14 @@ class Installation:
 
     def enrol(self, phones: int) -> list[str]:
         """The tokens of as many phones; the first time, the trip as well."""
-        return list(json.loads(self.run("tests.faults.deck_process", str(phones))))
+        return [token for _, token in self.devices(phones)]
+
+    def devices(self, phones: int) -> list[tuple[str, str]]:
+        """The id and the token of as many phones."""
+        return [
+            (device, token)
+            for device, token in json.loads(self.run("tests.faults.deck_process", str(phones)))
+        ]
 
     def run(self, module: str, *arguments: str) -> str:
         done = subprocess.run(
@@ -188,3 +196,26 @@ def test_last_nights_backup_gets_every_later_entry_again_from_the_phones(where: 
         log = server.whole(tokens[1])
         assert [item["position"] for item in log] == list(range(1, 121))
         assert {item["entry"]["id"] for item in log} == {entry["id"] for chain in chains for entry in chain}
+
+
+def test_ten_phones_of_bad_luck_against_the_server_itself(tmp_path: Path) -> None:
+    """The schedules of frontend/tests/sync/phones.ts, with the phone's own store and sync and this server over HTTP."""
+    with installed(tmp_path) as server:
+        devices = server.devices(10)
+        server.start()
+        server.patiently(devices[0][1])
+        told = {
+            "url": f"http://127.0.0.1:{server.port}",
+            "snapshot": trip_body(),
+            "phones": [{"device": device, "token": token} for device, token in devices],
+            "seed": 7,
+            "steps": 2000 if os.environ.get("TEAMDIVE_LONG") else 150,
+            "found": str(tmp_path / "found.json"),
+        }
+        run = twins.sync_suite("phones", TEAMDIVE_PHONES=json.dumps(told), TEAMDIVE_SCHEDULES="0")
+        assert run.returncode == 0, run.stdout[-5000:] + run.stderr[-2000:]
+        found = json.loads((tmp_path / "found.json").read_text())
+        log = server.whole(devices[0][1])
+    assert [item["entry"]["id"] for item in log] == found["ids"]
+    assert [item["trouble"] for item in log if item["trouble"]] == []
+    assert found["counts"]["acknowledged"] > 30 and found["counts"]["crash"] > 0

@@ -69,10 +69,19 @@ def typescript(fresh: Mapping[str, Path]) -> subprocess.CompletedProcess[str]:
 
 def suites(*kernels: str, **environment: str) -> subprocess.CompletedProcess[str]:
     """Run the phone's tests of these kernels."""
+    return _run([f"tests/kernel/{kernel}.test.ts" for kernel in kernels], environment)
+
+
+def sync_suite(name: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Run one of the phone's tests of its exchange with the server."""
+    return _run([f"tests/sync/{name}.test.ts"], environment)
+
+
+def _run(files: list[str], environment: dict[str, str]) -> subprocess.CompletedProcess[str]:
     node = Path(ROOT_DIR) / "bin" / "node"
     command = [node, "node_modules/vitest/vitest.mjs", "run", "--config", "../vitest.config.ts"]
     return subprocess.run(
-        [*command, *(f"tests/kernel/{kernel}.test.ts" for kernel in kernels)],
+        [*command, *files],
         cwd=FRONTEND / "checks",
         env=os.environ | {"NO_COLOR": "1"} | environment,
         capture_output=True,

@@ -56,13 +56,15 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
   let pushed = false;
   for (;;) {
     const batch = await log.unsent(BATCH);
-    if (batch.length === 0) break;
+    // Who reads nothing more still has to hear of a server set back to a backup: an empty batch is answered with its epoch.
+    if (batch.length === 0 && (takenOff === null || pushed)) break;
     const started = now();
     // Only with the last batch does the server hold everything that the signed head rests on.
     const answer = await wire.post<Pushed>(path, { entries: batch.map((one) => one.entry), texts: texts(batch), head: batch.length < BATCH ? await signedHead(log) : null }, options);
     offset = best(offset, measure(started, answer.server_time, now()));
     pushed = true;
     if (await metNewEpoch(log, answer.epoch)) continue;
+    if (batch.length === 0) break;
     const settled = await settle(log, batch, answer);
     // A server that neither took nor refused anything of the batch would be asked the same for ever.
     if (settled === 0) break;

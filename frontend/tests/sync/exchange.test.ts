@@ -126,6 +126,11 @@ test("a phone taken off the trip hands in what it wrote before it knew, and is t
   await expect(round(one, server)).rejects.toBeInstanceOf(Problem);
   expect(server.kept).toHaveLength(6);
   expect(one.log.onlyHere).toBe(0);
+  // A server set back to a backup lacks what it once confirmed: the phone that reads nothing hears of it all the same.
+  server.kept = server.kept.slice(0, 2);
+  server.epoch = id(902);
+  await expect(round(one, server)).rejects.toBeInstanceOf(Problem);
+  expect(server.kept).toHaveLength(6);
 });
 
 test("the offset between the phone's clock and the server's is measured with its uncertainty", async () => {
