@@ -48,13 +48,17 @@ def read_asked(fields: Fields, reading: Reading) -> Asked:
     divers: list[Diver] = []
     flights: dict[str, Flight] = {}
     water_c = dives[0].water_c if dives else None
+    if find == "order":
+        unknown = [i for i, dive in enumerate(dives) if dive.water_c is None]
+        water_c = None if unknown else water_c
+        reading = replace(reading, water_at=f"/dives/{unknown[0] if unknown else 0}/water_temp_c")
     items, partners = fields.list_of_fields("divers", 1, MOST_DIVERS), []
     for item in items:
         diver = read_team_diver(item, reading, water_c)
         flight = item.fields_or_none("flight")
         if flight is not None:
             flights[diver.id] = _flight(flight, to_altitude_ft, club)
-        partners.append(item.text_or_none("dived_with", 100))
+        partners.append(item.text_or_none("earlier_dives_of", 100))
         item.close()
         _refuse_twice(item, diver, divers)
         divers.append(diver)
@@ -107,15 +111,15 @@ def _with_partner(item: Fields, diver: Diver, partner: str, divers: list[Diver],
     """A diver whose earlier dives are not known, given those of their partner; other gas than air stays unknown."""
     mate = next((d for d in divers if d.id == partner and d.id != diver.id), None)
     if mate is None:
-        item.fail("dived_with", "not_allowed", "Name another diver of this team.")
+        item.fail("earlier_dives_of", "not_allowed", "Name another diver of this team.")
     if diver.earlier is not None:
-        item.fail("dived_with", "not_allowed", "Give earlier_dives or dived_with, not both.")
+        item.fail("earlier_dives_of", "not_allowed", "Give earlier_dives or earlier_dives_of, not both.")
     if mate is None or mate.earlier is None or diver.earlier is not None:
         return diver
     made = [each for each in mate.earlier if isinstance(each, EarlierDive)]
     if len(made) < len(mate.earlier):
         item.fail(
-            "dived_with",
+            "earlier_dives_of",
             "not_allowed",
             "A state stands for one diver: give the earlier_dives of the partner.",
         )
@@ -123,7 +127,7 @@ def _with_partner(item: Fields, diver: Diver, partner: str, divers: list[Diver],
         f"Earlier dives of diver {diver.id} not known: those of diver {partner} counted. Give the diver's own where "
         "they were deeper, longer or later."
     )
-    reading.warn("earlier_dives_assumed", item.pointer("dived_with"), message)
+    reading.warn("earlier_dives_assumed", item.pointer("earlier_dives_of"), message)
     return replace(
         diver,
         earlier=tuple(each if each.mix.o2_e4 == AIR_O2_E4 else replace(each, mix=Mix(None)) for each in made),

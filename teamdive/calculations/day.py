@@ -33,6 +33,8 @@ from teamdive.physics.carried import Carried, carried, resumed
 from teamdive.physics.dive import Day, Dive, DiveAnswer
 from teamdive.physics.exposure import Exposure, exposures, moved
 from teamdive.physics.known import Missing
+from teamdive.physics.no_fly import REACH_S, Breathed, least_published
+from teamdive.physics.no_fly import breathed as gases
 from teamdive.physics.oxygen import equivalent_air_depth, mod
 from teamdive.physics.profile import DAY_S
 from teamdive.physics.rounding import (
@@ -77,10 +79,14 @@ def day(body: Any) -> dict[str, Any]:
     errors.raise_if_any()
 
     made = physics.day(dives, settings, None if kept is None else resumed(*kept, settings))
-    counted = made.dives if kept is None or kept[1] >= DAY_S else made.dives + 1
+    before_gas: Breathed = "air"
+    counted = made.dives
+    if kept is not None and kept[1] < REACH_S:
+        counted, before_gas = made.dives + 1, kept[0].breathed
+    gas = least_published(before_gas, gases(dive.mix for dive in dives))
     ppo2 = DEFAULT_PPO2_BAR if max_ppo2 is None else max_ppo2
     warnings = settings_warnings(fields, settings, days, counted)
-    warnings.extend(no_fly_warnings(asked, dives))
+    warnings.extend(no_fly_warnings(asked, dives, before_gas))
     own = exposures(dives, made.joined, settings)
     before = _oxygen_before(kept)
     hidden = isinstance(before, Missing)
@@ -96,10 +102,10 @@ def day(body: Any) -> dict[str, Any]:
     return {
         "dives": answers,
         "now": _now(made, since_s),
-        "no_fly": no_fly_answer(asked, made, counted, dives, settings, days, since_s),
+        "no_fly": no_fly_answer(asked, made, counted, gas, settings, days, since_s),
         "oxygen": day_oxygen(breathed, oxygen, hidden),
         "state": state_json(
-            carried(made.state, settings, before if hidden else moved(breathed, -breathed[-1].end_s))
+            carried(made.state, settings, before if hidden else moved(breathed, -breathed[-1].end_s), gas)
         ),
         "method": settings.method,
         "gf": [settings.gf_low_pm / 1000, settings.gf_high_pm / 1000],

@@ -6,6 +6,7 @@ from teamdive.calculations.body import Fields
 from teamdive.calculations.no_fly_reading import NoFlyAsked
 from teamdive.physics.dive import Day, Dive, DiveAnswer, Settings
 from teamdive.physics.known import Missing
+from teamdive.physics.no_fly import Breathed
 from teamdive.physics.oxygen import AIR_O2_E4, mod
 from teamdive.physics.units import DepthUnit
 
@@ -32,8 +33,8 @@ def settings_warnings(
     return warnings
 
 
-def no_fly_warnings(asked: NoFlyAsked, dives: tuple[Dive, ...]) -> list[dict[str, str]]:
-    """Of what no figure is published for, before flying or going to altitude."""
+def no_fly_warnings(asked: NoFlyAsked, dives: tuple[Dive, ...], before: Breathed) -> list[dict[str, str]]:
+    """Of what no figure is published for, before flying or going to altitude; `before`: gas of a state given."""
     warnings = []
     if asked.symptoms:
         message = (
@@ -41,10 +42,11 @@ def no_fly_warnings(asked: NoFlyAsked, dives: tuple[Dive, ...]) -> list[dict[str
             "services now; a figure here never stands for theirs."
         )
         warnings.append(warning("symptoms", "/no_fly/symptoms", message))
-    if any(dive.mix.he_e4 > 0 for dive in dives):
+    if before == "helium" or any(dive.mix.he_e4 > 0 for dive in dives):
         message = "No published figure for flying after a gas with helium."
         warnings.append(warning("no_fly_after_helium", "/no_fly", message))
-    if any(dive.mix.o2_e4 not in (None, AIR_O2_E4) and dive.mix.he_e4 == 0 for dive in dives):
+    nitrox = any(dive.mix.o2_e4 not in (None, AIR_O2_E4) and dive.mix.he_e4 == 0 for dive in dives)
+    if nitrox or before == "nitrox":
         message = "No published figure for flying after nitrox: the consensus shown is the one for air."
         warnings.append(warning("no_fly_after_nitrox", "/no_fly", message))
     return warnings

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 
 from teamdive.calculations.body import Fields
 from teamdive.calculations.team_reading import FILL_C, HIGHEST_PRESSURE, Reading, later
-from teamdive.physics.cylinder import STEP, Cylinder, litres_each
+from teamdive.physics.cylinder import AIR_OXYGEN, STEP, Cylinder, in_water, litres_each
 from teamdive.physics.diver import said
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.oxygen import AIR_O2_E4, Mix
-from teamdive.physics.real_gas import cooled, counted, counting, held
+from teamdive.physics.real_gas import counted, counting, held
 from teamdive.physics.rounding import scaled_nearest
 
 LEAST_WORKING = {"bar": 50.0, "psi": 700.0}
@@ -86,9 +86,9 @@ def _cylinder(item: Fields, reading: Reading, diver: str, name: str | None) -> C
         lacking.append(f"working pressure of {whose}")
     if volume is None or lacking:
         return Missing(tuple(lacking))
-    rule = counting(reading.gas_law, unit, None, AIR_O2_E4 / 10_000.0)
+    rule = counting(reading.gas_law, unit, None, AIR_OXYGEN)
     each = litres_each(settings.volume_unit, working or 1.0, unit)
-    return Cylinder(name or "", volume, each, start, rule, working=working)
+    return Cylinder(name or "", volume, each, start, rule, start, working)
 
 
 def counted_as(
@@ -99,25 +99,22 @@ def counted_as(
     A gas that is not analysed is taken as air, which holds least.
     """
     unit = reading.settings.pressure_unit
-    oxygen = mix.o2_e4 / 10_000.0 if mix.analysed and mix.o2_e4 is not None else AIR_O2_E4 / 10_000.0
-    rule = counting(reading.gas_law, unit, water_c, oxygen)
-    start, full = cylinder.start, cylinder.working
+    oxygen = mix.o2_e4 / 10_000.0 if mix.analysed and mix.o2_e4 is not None else AIR_OXYGEN
+    shown = in_water(replace(cylinder, fill_c=main.fill_c, oxygen=oxygen), water_c, unit)
+    start = shown.start
     if start is None:
-        return replace(cylinder, rule=rule)
+        return shown
     if main.fill_c is not None and water_c is None:
         message = "No water temperature (water_temp_c): what a fill loses in colder water is not counted."
-        _once(reading, FILL_NOT_COUNTED, "/dive/water_temp_c", message)
-    elif main.fill_c is not None and water_c is not None:
-        start = cooled(start, unit, main.fill_c, water_c, oxygen)
-        full = None if full is None else cooled(full, unit, main.fill_c, water_c, oxygen)
-    less = counted(rule, start) - held(rule, start)
+        _once(reading, FILL_NOT_COUNTED, reading.water_at, message)
+    less = counted(shown.rule, start) - held(shown.rule, start)
     if reading.gas_law == "published" and less > STEP[unit]:
         message = (
             f"At {said(start)} {unit} a cylinder holds about {said(less)} {unit} less than is counted here; "
             "with gas_law real it is counted."
         )
         _once(reading, LESS_GAS, main.at, message)
-    return replace(cylinder, start=start, rule=rule, filled=cylinder.start, full=full)
+    return shown
 
 
 def _once(reading: Reading, code: str, at: str, message: str) -> None:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from teamdive.calculations.no_fly_reading import Destination, NoFlyAsked
-from teamdive.physics.dive import Day, Dive, Settings
+from teamdive.physics.dive import Day, Settings
 from teamdive.physics.known import Missing
-from teamdive.physics.no_fly import ASSUMPTIONS, PASSED, Circumstances, NoFly, breathed, no_fly
+from teamdive.physics.no_fly import ASSUMPTIONS, PASSED, Breathed, Circumstances, NoFly, no_fly
 from teamdive.physics.rounding import minutes_down
 
 
@@ -16,16 +16,16 @@ def no_fly_answer(
     asked: NoFlyAsked,
     made: Day,
     counted: int,
-    dives: Sequence[Dive],
+    gas: Breathed,
     settings: Settings,
     days: int | None,
     since_s: int,
 ) -> dict[str, Any]:
     """The longest wait of all destinations, and each of them where several were asked.
 
-    `counted` dives count for the consensus; `since_s` has passed since the last surfacing.
+    `counted` dives count for the consensus; `gas` is the one of which least is published; `since_s` has passed since
+    the last surfacing.
     """
-    gas = breathed(dive.mix for dive in dives)
     found = []
     for to in asked.destinations:
         more = Circumstances(to.by, gas, asked.symptoms)

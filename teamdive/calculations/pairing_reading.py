@@ -129,9 +129,7 @@ def read_person(fields: Fields, diver: Diver, unit: DepthUnit, on: int) -> Perso
         new_equipment=_words(fields, "new_equipment") or (),
         shares_gas_by=_words(fields, "shares_gas_by"),
         signals=_words(fields, "signals"),
-        partners_before=tuple(read_ids(fields, "partners_before", 0, MOST_DONE))
-        if fields.has("partners_before")
-        else None,
+        dived_with=tuple(read_ids(fields, "dived_with", 0, MOST_DONE)) if fields.has("dived_with") else None,
         mentor_debt=fields.integer_or_none("mentor_debt", 0, MOST_MENTORED) or 0,
     )
     fields.close()

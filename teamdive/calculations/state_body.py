@@ -9,12 +9,15 @@ from teamdive.calculations.body import Fields
 from teamdive.calculations.reading import LONGEST_INTERVAL_MIN, read_interval_s
 from teamdive.physics.carried import OXYGEN_NOT_GIVEN, Carried
 from teamdive.physics.exposure import Exposure
-from teamdive.physics.known import Missing
+from teamdive.physics.known import Missing, missing
 from teamdive.physics.nitrogen import JOIN_S, Group
+from teamdive.physics.no_fly import Breathed
 from teamdive.physics.rounding import scaled_up
 from teamdive.physics.tables import GROUPS
 from teamdive.physics.tissues import COUNT
 
+GASES: tuple[Breathed, ...] = ("air", "nitrox", "helium")
+GAS_NOT_GIVEN = missing("gas of the dives before")
 MOST_GROUPS = 200
 HIGHEST_E9 = 20_000_000_000
 HIGHEST_ALTITUDE_FT = 10_000
@@ -36,6 +39,7 @@ def state_json(kept: Carried) -> dict[str, Any]:
         "beyond": kept.beyond,
         "altitude_ft": kept.altitude_ft,
         "beyond_ago_s": kept.beyond_ago_s,
+        "gas": GAS_NOT_GIVEN.as_json() if kept.breathed == "not_known" else kept.breathed,
         "oxygen": kept.oxygen.as_json()
         if isinstance(kept.oxygen, Missing)
         else [_exposure_json(made) for made in kept.oxygen],
@@ -73,13 +77,24 @@ def read_state_before(fields: Fields | None) -> tuple[Carried, int] | None:
     altitude_ft = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft")
     ago_s = fields.integer_or_none("beyond_ago_s", 0, MOST_AGO_S, "seconds")
     kept = Carried(tensions, groups, beyond, altitude_ft, 0 if beyond and ago_s is None else ago_s)
-    kept = replace(kept, oxygen=_oxygen(fields))
+    kept = replace(kept, oxygen=_oxygen(fields), breathed=_gas(fields, tensions))
     waited_s = read_interval_s(fields, "minutes_before_descent")
     if fields.has("minutes_before_descent") and waited_s < JOIN_S:
         message = "Under ten minutes is one dive with the last: give that dive itself in dives."
         fields.fail("minutes_before_descent", "out_of_range", message)
     fields.close()
     return kept, waited_s
+
+
+def _gas(fields: Fields, tensions: tuple[int, ...] | Missing) -> Breathed:
+    """`gas`: of the gases of the dives before, the one of which least is published for flying; absent: not known."""
+    if not isinstance(tensions, Missing) and len(tensions) > COUNT:
+        fields.get("gas")
+        return "helium"
+    if _missing(fields, "gas") is not None:
+        return "not_known"
+    given = fields.choice_or_none("gas", GASES)
+    return next((gas for gas in GASES if gas == given), "not_known")
 
 
 def _tensions(fields: Fields) -> tuple[int, ...] | Missing:

@@ -41,7 +41,7 @@ SLOWEST_SWIM_KN = 0.1
 
 @dataclass(frozen=True)
 class Reading:
-    """The top level of a body, and the warnings met while reading."""
+    """The top level of a body, where the water's temperature stands in it, and the warnings met while reading."""
 
     unit: DepthUnit
     settings: TeamSettings
@@ -52,6 +52,7 @@ class Reading:
     air_needs_analysis: bool
     beyond_40_m_enabled: bool
     least_interval_min: int
+    water_at: str = "/dive/water_temp_c"
     warnings: list[dict[str, str]] = field(default_factory=list)
 
     def warn(self, code: str, at: str, message: str) -> None:

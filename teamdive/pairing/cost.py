@@ -187,8 +187,8 @@ def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:
 
 def _first_together(a: Person, b: Person) -> bool:
     """Whether the one who says with whom they have dived does not name the other; not stated is not new."""
-    stated = a.partners_before is not None or b.partners_before is not None
-    return stated and b.id not in (a.partners_before or ()) and a.id not in (b.partners_before or ())
+    stated = a.dived_with is not None or b.dived_with is not None
+    return stated and b.id not in (a.dived_with or ()) and a.id not in (b.dived_with or ())
 
 
 def penalties(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:

@@ -149,7 +149,7 @@ class Person:
     new_equipment: tuple[str, ...] = ()
     shares_gas_by: tuple[str, ...] | None = None
     signals: tuple[str, ...] | None = None
-    partners_before: tuple[str, ...] | None = None
+    dived_with: tuple[str, ...] | None = None
     mentor_debt: int = 0
     gas: GasFacts | None = None
 

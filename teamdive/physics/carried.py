@@ -8,6 +8,7 @@ from teamdive.physics import tables, tissues
 from teamdive.physics.exposure import Exposure
 from teamdive.physics.known import Missing, missing
 from teamdive.physics.nitrogen import Group, NitrogenState, unknown_state
+from teamdive.physics.no_fly import Breathed
 from teamdive.physics.profile import DAY_S, Settings
 from teamdive.physics.rounding import scaled_up
 from teamdive.physics.tissues import Tissues
@@ -25,7 +26,7 @@ class Carried:
 
     `groups` are those of the 24 h before this surfacing, each with its seconds before it; the last is this one's.
     `altitude_ft` is that of the site; `beyond_ago_s` as in the state; `oxygen` holds the exposures of the dives, their
-    times in seconds before this surfacing (below 0).
+    times in seconds before this surfacing (below 0); `breathed` is the gas of which least is published for flying.
     """
 
     tensions_e9: tuple[int, ...] | Missing
@@ -34,15 +35,21 @@ class Carried:
     altitude_ft: int
     beyond_ago_s: int | None = None
     oxygen: tuple[Exposure, ...] | Missing = OXYGEN_NOT_GIVEN
+    breathed: Breathed = "not_known"
 
 
 def carried(
-    state: NitrogenState, settings: Settings, oxygen: tuple[Exposure, ...] | Missing = OXYGEN_NOT_GIVEN
+    state: NitrogenState,
+    settings: Settings,
+    oxygen: tuple[Exposure, ...] | Missing = OXYGEN_NOT_GIVEN,
+    breathed: Breathed = "not_known",
 ) -> Carried:
     """What to keep of a state on surfacing from its last dive."""
     held = state.surfaced_tissues
     tensions = held if isinstance(held, Missing) else tuple(scaled_up(x, E9) for x in held)
-    return Carried(tensions, state.groups, state.beyond, settings.altitude_ft, state.beyond_ago_s, oxygen)
+    return Carried(
+        tensions, state.groups, state.beyond, settings.altitude_ft, state.beyond_ago_s, oxygen, breathed
+    )
 
 
 def resumed(kept: Carried, waited_s: int, settings: Settings) -> NitrogenState:

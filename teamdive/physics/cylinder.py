@@ -8,13 +8,15 @@ no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from teamdive.physics.real_gas import Counting, counted, least_gauge
+from teamdive.physics.oxygen import AIR_O2_E4
+from teamdive.physics.real_gas import Counting, cooled, counted, counting, least_gauge
 from teamdive.physics.units import LITRES_PER_CUFT, PSI_PER_BAR
 
 STEP = {"bar": 5, "psi": 50}
 """Minimum gas is rounded up to this many."""
+AIR_OXYGEN = AIR_O2_E4 / 10_000.0
 TURN_STEP = {"bar": 10, "psi": 100}
 TURN_RULES = {"all_usable": 1.0, "halves": 1.0, "thirds": 2.0 / 3.0}
 """How much of the usable gas goes on the way out and the way back; the rest of it is a reserve for delays."""
@@ -26,7 +28,8 @@ class Cylinder:
     """A diver's main cylinder: volume as typed, litres at 1 bar for one of it on one of its gauge, start.
 
     `start` is what the gauge shows in the water, `filled` what was read before it cooled; `working` is the
-    working pressure and `full` what the gauge would show in the water after a fill to it.
+    working pressure and `full` what the gauge would show in the water after a fill to it; `fill_c` and `oxygen`
+    are how warm it was filled, and the fraction it is counted with.
     """
 
     id: str
@@ -37,11 +40,26 @@ class Cylinder:
     filled: float | None = None
     working: float | None = None
     full: float | None = None
+    fill_c: float | None = None
+    oxygen: float = AIR_OXYGEN
 
     @property
     def litres_per_unit(self) -> float:
         """Litres at 1 bar for each bar or psi counted."""
         return self.volume * self.litres_each
+
+
+def in_water(cylinder: Cylinder, water_c: float | None, unit: str) -> Cylinder:
+    """The cylinder as its gauge shows and counts in water of this temperature (None: not known, nothing cools)."""
+    fill_c = cylinder.fill_c
+
+    def shows(gauge: float | None) -> float | None:
+        if gauge is None or fill_c is None or water_c is None:
+            return gauge
+        return cooled(gauge, unit, fill_c, water_c, cylinder.oxygen)
+
+    rule = counting(cylinder.rule.law, unit, water_c, cylinder.oxygen)
+    return replace(cylinder, start=shows(cylinder.filled), full=shows(cylinder.working), rule=rule)
 
 
 def litres_each(volume_unit: str, working_pressure: float, pressure_unit: str) -> float:

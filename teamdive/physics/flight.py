@@ -6,10 +6,18 @@ from dataclasses import dataclass
 
 from teamdive.physics.dive import after
 from teamdive.physics.diver import Diver, DiverLimits, TeamDive
-from teamdive.physics.earlier import EarlierDive
+from teamdive.physics.earlier import EarlierDive, EarlierState
 from teamdive.physics.known import Missing
 from teamdive.physics.nitrogen import NitrogenState
-from teamdive.physics.no_fly import Circumstances, ClubWaits, NoFly, breathed, no_fly
+from teamdive.physics.no_fly import (
+    REACH_S,
+    Circumstances,
+    ClubWaits,
+    NoFly,
+    breathed,
+    least_published,
+    no_fly,
+)
 from teamdive.physics.profile import Dive, Settings
 from teamdive.physics.rounding import floor_div
 
@@ -49,8 +57,11 @@ def latest_surfacing(
     that even now is too late.
     """
     dives = 1 + len(diver.earlier or ())
-    gases = [diver.mix, *(made.mix for made in diver.earlier or () if isinstance(made, EarlierDive))]
-    more = Circumstances(breathed=breathed(gases))
+    gas = breathed([diver.mix, *(made.mix for made in diver.earlier or () if isinstance(made, EarlierDive))])
+    for made in diver.earlier or ():
+        if isinstance(made, EarlierState) and made.surfaced_s < REACH_S:
+            gas = least_published(gas, made.kept.breathed)
+    more = Circumstances(breathed=gas)
     wait = no_fly(surfaced, settings, flight.to_altitude_ft, dives, flight.days, flight.club, more)
     if isinstance(wait.wait_min, Missing):
         return LatestSurfacing(wait, wait.wait_min)

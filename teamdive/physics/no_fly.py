@@ -15,12 +15,14 @@ from teamdive.physics import tables
 from teamdive.physics.known import Missing, lacking, merge, missing
 from teamdive.physics.nitrogen import NitrogenState
 from teamdive.physics.oxygen import AIR_O2_E4, Mix
-from teamdive.physics.profile import Settings
+from teamdive.physics.profile import DAY_S, Settings
 from teamdive.physics.rounding import minutes_down
 from teamdive.physics.units import altitude_ft_up
 
 Way = Literal["flight", "road"]
 Breathed = Literal["air", "not_known", "nitrox", "helium"]
+LEAST_LAST: tuple[Breathed, ...] = ("air", "not_known", "nitrox", "helium")
+"""By how much is published of flying after them."""
 
 _RULE = tables.load("no_fly")
 SINGLE_MIN: int = _RULE["single_no_stop_dive_min"]
@@ -30,6 +32,8 @@ TO_FT: int = _RULE["to_ft"]
 USUAL_CABIN_FT: int = _RULE["usual_cabin_ft"]
 USUAL_ROAD_M: int = _RULE["usual_road_m"]
 USUAL_ROAD_FT: int = altitude_ft_up(USUAL_ROAD_M)
+REACH_S = 4 * DAY_S
+"""How long a dive bears on a flight: with one of the last four days there are several days of diving."""
 PASSED: str = _RULE["passed"]
 ASSUMPTIONS: dict[str, str] = _RULE["assumptions"]
 
@@ -76,13 +80,20 @@ def breathed(mixes: Iterable[Mix]) -> Breathed:
     """Of the gases of a diver's dives the one of which least is published."""
     found: Breathed = "air"
     for mix in mixes:
-        if mix.he_e4 > 0:
-            return "helium"
-        if mix.o2_e4 is None:
-            found = found if found == "nitrox" else "not_known"
-        elif mix.o2_e4 != AIR_O2_E4:
-            found = "nitrox"
+        found = least_published(found, _of(mix))
     return found
+
+
+def least_published(a: Breathed, b: Breathed) -> Breathed:
+    return a if LEAST_LAST.index(a) >= LEAST_LAST.index(b) else b
+
+
+def _of(mix: Mix) -> Breathed:
+    if mix.he_e4 > 0:
+        return "helium"
+    if mix.o2_e4 is None:
+        return "not_known"
+    return "air" if mix.o2_e4 == AIR_O2_E4 else "nitrox"
 
 
 def consensus_wait_min(to_altitude_ft: int, dives: int, days: int | None) -> int | Missing:

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from teamdive.physics.cylinder import in_water
 from teamdive.physics.dive import after, wait
-from teamdive.physics.diver import Diver, TeamDive, TeamSettings, diver_limits
+from teamdive.physics.diver import Diver, DiverLimits, TeamDive, TeamSettings, diver_limits
 from teamdive.physics.earlier import EarlierDive, state_before
 from teamdive.physics.interval import (
     LEAST_MIN,
@@ -146,7 +147,7 @@ def _from(
 ) -> tuple[Leg, ...] | Never | Missing:
     """This dive by members who have waited, and the rest of the order after it, with the least waiting."""
     dive = dives[order[place]]
-    limits = [diver_limits(dive, member.diver, settings, member.state) for member in members]
+    limits = [_limits(dive, member, settings) for member in members]
     leg = Leg(order[place], before, waiting, team_limits(dive, limits, settings).limit)
     if place + 1 == len(order):
         return (leg,)
@@ -179,6 +180,14 @@ def _from(
         if not isinstance(rest, Never | Missing) and _total(rest) < _total(best):
             best = rest
     return (leg, *best)
+
+
+def _limits(dive: TeamDive, member: _Member, settings: TeamSettings) -> DiverLimits:
+    """A member's limits, the gauge read in the water of this dive."""
+    diver, cylinder = member.diver, member.diver.cylinder
+    if not isinstance(cylinder, Missing):
+        diver = replace(diver, cylinder=in_water(cylinder, dive.water_c, settings.pressure_unit))
+    return diver_limits(dive, diver, settings, member.state)
 
 
 def _total(legs: Sequence[Leg]) -> int:

@@ -98,6 +98,7 @@ def state_before(random: Random, unit: str) -> dict[str, Any]:
                 {"groups": [{"group": {"not_known": ["x"]}, "before_s": 0}]},
                 {"minutes_before_descent": 5},
                 {"beyond": None},
+                {"gas": random.choice(["air", "nitrox", "helium", "water", {"not_known": ["x"]}])},
                 {"depth": 3},
             ]
         )

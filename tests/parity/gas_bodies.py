@@ -39,6 +39,16 @@ def asked() -> Iterator[tuple[str, str, Any]]:
     yield "gas-cooled-published", "the same, published", metric(pair, {"fill_temp_c": 38}, water_temp_c=6)
     yield "gas-warmed", "a cold fill in warm water", metric(pair, REAL | {"fill_temp_c": 5}, water_temp_c=27)
     yield "gas-fill-no-water", "no water temperature", metric(pair, REAL | {"fill_temp_c": 38})
+    waters: list[tuple[float | None, float | None]] = [(24, 4), (4, 24), (24, None), (None, 4)]
+    for n, (one, other) in enumerate(waters):
+        dives = [
+            {"depth": deep, "bottom_time_min": 15} | ({} if water is None else {"water_temp_c": water})
+            for deep, water in ((20, one), (18, other))
+        ]
+        low = [diver(name, start_pressure=115) for name in "ab"]
+        order = {**metric(low, REAL | {"fill_temp_c": 40, "find": "order"}), "dives": dives}
+        del order["dive"]
+        yield f"gas-order-{n}", "an order of dives in two waters", order
     own = diver("b")
     own["cylinders"][0]["fill_temp_c"] = 50
     yield "gas-own-fill", "one filled warmer", metric([diver("a"), own], {"fill_temp_c": 20}, water_temp_c=10)

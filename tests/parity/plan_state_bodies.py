@@ -69,5 +69,5 @@ def chosen(diver: Any, metric: Any, ordered: Any) -> Iterator[tuple[str, str, Bo
     yield "state-order", "an order after a state", ordered(hour, dives)
     both = [diver("a", state_before=left(made(18, 40), minutes=60)), diver("b")]
     yield "state-and-dives", "a state and dives", metric(both)
-    partner = [hour[0], diver("b", earlier_dives=None, dived_with="a")]
+    partner = [hour[0], diver("b", earlier_dives=None, earlier_dives_of="a")]
     yield "state-partner", "a state stands for one diver", metric(partner)

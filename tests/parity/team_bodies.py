@@ -282,7 +282,7 @@ def _stated(random: Random, people: list[Body], names: list[str]) -> None:
         if random.random() < 0.1:
             one["signals"] = random.sample(["hand", "light", "rope"], random.randint(1, 2))
         if random.random() < 0.15:
-            one["partners_before"] = random.sample([*names, "else"], random.randint(0, 2) % (len(names) + 1))
+            one["dived_with"] = random.sample([*names, "else"], random.randint(0, 2) % (len(names) + 1))
         if random.random() < 0.1:
             one["mentor_debt"] = random.randint(0, 4)
         if random.random() < 0.05:

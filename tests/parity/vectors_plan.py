@@ -516,7 +516,7 @@ def _backwards() -> Iterator[tuple[str, str, Any]]:
     yield "flights-wrong", "a flight without its time", metric([diver("a", flight={"at": 3}), diver("b")])
     partnered = [
         diver("a", earlier_dives=earlier(18, 20, 60)),
-        diver("b", earlier_dives=None, dived_with="a"),
+        diver("b", earlier_dives=None, earlier_dives_of="a"),
     ]
     yield "partner", "a partner's dives stand in", metric(partnered, **second)
     mixed = [diver("a", earlier_dives=earlier(18, 20, 60, 0.32)), partnered[1]]
@@ -525,7 +525,7 @@ def _backwards() -> Iterator[tuple[str, str, Any]]:
         yield (
             f"partner-{with_}-{own is None}",
             "a partner who is nobody, oneself, or not needed",
-            metric([diver("a"), diver("b", earlier_dives=own, dived_with=with_)]),
+            metric([diver("a"), diver("b", earlier_dives=own, earlier_dives_of=with_)]),
         )
     deep, long = {"depth": 27, "bottom_time_min": 17}, {"depth": 18, "bottom_time_min": 35}
     short = {"depth": 12, "bottom_time_min": 30, "work": "hard"}
@@ -656,7 +656,7 @@ def _ask_backwards(rng: random.Random, body: Body, in_feet: bool) -> None:
             if rng.random() < 0.5:
                 item["flight"]["days_of_diving"] = rng.randint(1, 3)
         if rng.random() < 0.05:
-            item["dived_with"] = "a"
+            item["earlier_dives_of"] = "a"
             if rng.random() < 0.8:
                 item.pop("earlier_dives", None)
     if rng.random() < 0.15:

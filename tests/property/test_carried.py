@@ -135,6 +135,8 @@ def test_a_state_that_cannot_be_is_refused():
         ({"oxygen": [{**state["oxygen"][0], "end_before_s": 86_400}]}, "oxygen"),
         ({"oxygen": [{**state["oxygen"][0], "single_e9": -1}]}, "oxygen/0/single_e9"),
         ({"oxygen": {"not_known": []}}, "oxygen/not_known"),
+        ({"gas": "water"}, "gas"),
+        ({"gas": {"not_known": 1}}, "gas/not_known"),
         ({"more": 1}, "more"),
     ):
         try:
@@ -150,7 +152,7 @@ def test_a_state_that_cannot_be_is_refused():
             raise AssertionError(change)
 
 
-def test_a_state_within_a_day_makes_it_more_than_one_dive():
+def test_a_state_of_the_last_four_days_makes_it_more_than_one_dive():
     """The consensus of 2002: 12 h after a single dive, 18 h after more."""
     dive = {"depth": 18, "bottom_time_min": 30, "o2_fraction": 0.21}
     state = day(asked([dive]))["state"]
@@ -158,6 +160,31 @@ def test_a_state_within_a_day_makes_it_more_than_one_dive():
         minutes: day(
             {**asked([dive], state_before={**state, "minutes_before_descent": minutes}), "days_of_diving": 1}
         )["no_fly"]["consensus_wait_min"]
-        for minutes in (120, 1440)
+        for minutes in (120, 1440, 5759, 5760)
     }
-    assert waits == {120: 1080, 1440: 720}
+    assert waits == {120: 1080, 1440: 1080, 5759: 1080, 5760: 720}
+
+
+def test_a_state_says_on_what_gas_it_was_left():
+    """The consensus speaks of air; after helium no figure is published. What a state does not say is not known."""
+    air = {"depth": 18, "bottom_time_min": 20, "o2_fraction": 0.21}
+    nitrox = {**air, "o2_fraction": 0.32, "analysed": True}
+    helium = {**air, "he_fraction": 0.35, "analysed": True}
+    club = {"club_wait_min": 0, "club_wait_other_gas_min": 2000}
+    for made, gas, wait in (
+        (air, "air", 1080),
+        (nitrox, "nitrox", 2000),
+        (helium, "helium", 2000),
+        ({**air, "o2_fraction": None}, {"not_known": ["gas of the dives before"]}, 1080),
+    ):
+        first = {name: value for name, value in made.items() if value is not None}
+        state = day(asked([first], trimix_enabled=True))["state"]
+        assert state["gas"] == gas
+        body = asked([air], state_before={**state, "minutes_before_descent": 1500}, no_fly=club)
+        assert day(body)["no_fly"]["wait_min"] == wait
+        assert day(body)["state"]["gas"] == gas
+        late = asked([air], state_before={**state, "minutes_before_descent": 5760}, no_fly=club)
+        assert (day(late)["no_fly"]["wait_min"], day(late)["state"]["gas"]) == (1080, "air")
+    without = {name: value for name, value in day(asked([nitrox]))["state"].items() if name != "gas"}
+    answer = day(asked([air], state_before={**without, "minutes_before_descent": 300}))
+    assert any("gas of a dive is not known" in text for text in answer["no_fly"]["assumptions"])

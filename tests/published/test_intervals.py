@@ -208,6 +208,28 @@ class TestOrder:
         assert ("refused" in later) is refused
         assert found["best"] == [1, 0]
 
+    def test_each_dive_is_counted_in_its_own_water(self) -> None:
+        """A warm fill shows less in the colder sea: each leg's gas is that of the plan there."""
+        dives = [
+            {"depth": 20, "bottom_time_min": 25, "water_temp_c": 24, "return": "same_point"},
+            {"depth": 18, "bottom_time_min": 25, "water_temp_c": 4, "return": "same_point"},
+        ]
+        pair = [diver(n, start_pressure=120) for n in "ab"]
+        body = ordered(pair, dives, {"method": "table", "fill_temp_c": 40})
+        first = plan(body)["order"]["orders"][0]
+        assert [leg["limited_by"] for leg in first["legs"]] == ["gas", "gas"]
+        for leg in first["legs"]:
+            alone = {name: value for name, value in body.items() if name not in ("find", "dives")}
+            answer = plan({**alone, "dive": dives[leg["dive"]]})
+            assert leg["limit_min"] == answer["team"]["limits"]["gas"]["min"]
+
+    def test_the_dive_whose_water_is_not_known_is_named(self) -> None:
+        dives = [{"depth": 18, "bottom_time_min": 9, "water_temp_c": 24}, {"depth": 15, "bottom_time_min": 9}]
+        body = ordered([diver(n) for n in "ab"], dives, {"fill_temp_c": 40})
+        assert [
+            w["pointer"] for w in plan(body)["warnings"] if w["code"] == "fill_temperature_not_counted"
+        ] == ["/dives/1/water_temp_c"]
+
     def test_no_shorter_total_exists(self) -> None:
         """Three dives by the table: every first wait to the minute, the second as the least interval answers it."""
         dives = [
@@ -279,7 +301,7 @@ def test_an_unknown_first_dive_is_not_group_a() -> None:
     assert "15 h 50 min" in answer["divers"][1]["frees"]
     assert "frees" not in answer["divers"][0]
     made = diver("a", **ROOMY, earlier_dives=earlier(21, 29, 60))
-    with_mate = asked([made, diver("b", **ROOMY, earlier_dives=None, dived_with="a")], (18, 30))
+    with_mate = asked([made, diver("b", **ROOMY, earlier_dives=None, earlier_dives_of="a")], (18, 30))
     # 70 fsw, 29 min: G on surfacing (Table 9-7), F from 53 min on (Table 9-8).
     assert [d["group_before"] for d in with_mate["divers"]] == ["F", "F"]
     assert "earlier_dives_assumed" in [w["code"] for w in with_mate["warnings"]]

@@ -98,17 +98,17 @@ def test_each_price_of_the_club_is_shown_and_can_be_set() -> None:
 
     assert cost("both_tasks", {}, own_task=True) == 240
     assert cost("both_tasks", {"both_tasks_s": 30}, own_task=True) == 60
-    assert cost("first_together", {}, partners_before=["somebody"]) == 120
-    assert cost("first_together", {}, partners_before=["lead"]) == 0
-    assert cost("first_together", {"first_together_s": 0}, partners_before=[]) == 0
+    assert cost("first_together", {}, dived_with=["somebody"]) == 120
+    assert cost("first_together", {}, dived_with=["lead"]) == 0
+    assert cost("first_together", {"first_together_s": 0}, dived_with=[]) == 0
 
 
 def test_nobody_takes_a_step_beside_a_stranger_where_a_known_leader_is_free() -> None:
     """Common practice, no source. It counts as safety: no price of minutes buys it back."""
-    people = [lead("a"), lead("b"), diver("new", DEEP, partners_before=["b"]), diver("old", STRONG)]
+    people = [lead("a"), lead("b"), diver("new", DEEP, dived_with=["b"]), diver("old", STRONG)]
     found = teams(question(people, policy={"first_together_s": 0}))
     assert placed(found) == [["a", "old"], ["b", "new"]]
-    people[2]["partners_before"] = []
+    people[2]["dived_with"] = []
     found = teams(question(people))
     assert "stranger_leads" in [r["code"] for team in found["teams"] for r in team["reasons"]]
 

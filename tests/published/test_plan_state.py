@@ -44,6 +44,15 @@ def ran_min(dive):
     return dive["bottom_time_min"] + dive["depth"] / 9
 
 
+@pytest.mark.parametrize(("oxygen", "wait"), [(0.21, 1080), (0.32, 2000)])
+def test_a_flight_after_a_state_knows_its_gas(oxygen, wait):
+    """The consensus of 2002 speaks of air: the club's own wait after another gas counts from the state's dives too."""
+    made = {"depth": 18, "bottom_time_min": 20, "o2_fraction": oxygen, "analysed": True}
+    history = {"state_before": {**left(made), "minutes_before_descent": 100}, "flight": {"in_min": 3000}}
+    answer = asked(history, no_fly={"club_wait_other_gas_min": 2000})
+    assert answer["divers"][0]["flight"]["wait_min"] == wait
+
+
 @given(
     st.sampled_from([9, 12, 18, 27]),
     st.integers(5, 14),
@@ -96,7 +105,7 @@ def test_a_state_and_dives_together_or_a_partners_state_are_refused_by_name():
     with pytest.raises(Problem) as raised:
         asked({"state_before": state, "earlier_dives": []})
     assert [error.pointer for error in raised.value.errors] == ["/divers/0/state_before"]
-    diver = {"id": "b", "dived_with": "a"}
+    diver = {"id": "b", "earlier_dives_of": "a"}
     with pytest.raises(Problem) as raised:
         plan({**BODY, "divers": [{"id": "a", "state_before": state}, diver]})
-    assert [error.pointer for error in raised.value.errors] == ["/divers/1/dived_with"]
+    assert [error.pointer for error in raised.value.errors] == ["/divers/1/earlier_dives_of"]

@@ -31,7 +31,8 @@ export interface Asked {
 }
 
 /** Everything below the settings of a body of `plan`. Throws Problem with every error met so far. */
-export function readAsked(fields: Fields, reading: Reading): Asked {
+export function readAsked(fields: Fields, settings: Reading): Asked {
+  let reading = settings;
   const find = fields.choiceOrNull("find", ["surface_interval", "order"]);
   const whatIf = fields.flag("what_if");
   const overstay = fields.flag("overstay");
@@ -42,14 +43,19 @@ export function readAsked(fields: Fields, reading: Reading): Asked {
   const [toAltitudeFt, club] = readOneNoFly(fields.fieldsOrNull("no_fly"));
   const read: Diver[] = [];
   const flights = new Map<string, Flight>();
-  const waterC = dives[0]?.waterC ?? null;
+  let waterC = dives[0]?.waterC ?? null;
+  if (find === "order") {
+    const unknown = dives.findIndex((dive) => dive.waterC === null);
+    waterC = unknown < 0 ? waterC : null;
+    reading = { ...settings, waterAt: `/dives/${Math.max(unknown, 0)}/water_temp_c` };
+  }
   const items = fields.listOfFields("divers", 1, MOST_DIVERS);
   const partners: (string | null)[] = [];
   for (const item of items) {
     const diver = readTeamDiver(item, reading, waterC);
     const flight = item.fieldsOrNull("flight");
     if (flight !== null) flights.set(diver.id, readFlight(flight, toAltitudeFt, club));
-    partners.push(item.textOrNull("dived_with", 100));
+    partners.push(item.textOrNull("earlier_dives_of", 100));
     item.close();
     refuseTwice(item, diver, read);
     read.push(diver);
@@ -109,19 +115,19 @@ function withPartner(
   reading: Reading,
 ): Diver {
   const mate = divers.find((d) => d.id === partner && d.id !== diver.id) ?? null;
-  if (mate === null) item.fail("dived_with", "not_allowed", "Name another diver of this team.");
+  if (mate === null) item.fail("earlier_dives_of", "not_allowed", "Name another diver of this team.");
   if (diver.earlier !== null) {
-    item.fail("dived_with", "not_allowed", "Give earlier_dives or dived_with, not both.");
+    item.fail("earlier_dives_of", "not_allowed", "Give earlier_dives or earlier_dives_of, not both.");
   }
   if (mate === null || mate.earlier === null || diver.earlier !== null) return diver;
   const made = mate.earlier.flatMap((each) => (isState(each) ? [] : [each]));
   if (made.length < mate.earlier.length) {
-    item.fail("dived_with", "not_allowed", "A state stands for one diver: give the earlier_dives of the partner.");
+    item.fail("earlier_dives_of", "not_allowed", "A state stands for one diver: give the earlier_dives of the partner.");
   }
   const message =
     `Earlier dives of diver ${diver.id} not known: those of diver ${partner} counted. Give the diver's own where ` +
     "they were deeper, longer or later.";
-  warn(reading, "earlier_dives_assumed", item.pointer("dived_with"), message);
+  warn(reading, "earlier_dives_assumed", item.pointer("earlier_dives_of"), message);
   const earlier = made.map((each) =>
     each.mix.o2E4 === AIR_O2_E4 ? each : { ...each, mix: new Mix(null) },
   );

@@ -20,6 +20,7 @@ import {
 import { NOT_REPETITIVE_AFTER_MIN } from "../physics/tables.ts";
 import { Depth, type DepthUnit, deeper, depth } from "../physics/units.ts";
 import { Errors, Fields, type Json, numberAt } from "./body.ts";
+import { type Breathed, REACH_S, breathed as gases, leastPublished } from "../physics/no_fly.ts";
 import { diveWarnings, noFlyWarnings, settingsWarnings } from "./day_warnings.ts";
 import { noFlyAnswer } from "./no_fly_answer.ts";
 import { readNoFly } from "./no_fly_reading.ts";
@@ -68,10 +69,13 @@ export function day(body: Json): Json {
   errors.raiseIfAny();
 
   const made = divesDay(dives, settings, kept === null ? null : resumed(...kept, settings));
-  const counted = kept === null || kept[1] >= DAY_S ? made.dives : made.dives + 1;
+  const recent = kept !== null && kept[1] < REACH_S;
+  const counted = recent ? made.dives + 1 : made.dives;
+  const beforeGas: Breathed = recent ? kept[0].breathed : "air";
+  const gas = leastPublished(beforeGas, gases(dives.map((dive) => dive.mix)));
   const ppo2 = maxPpo2 ?? DEFAULT_PPO2_BAR;
   const warnings = settingsWarnings(fields, settings, days, counted);
-  warnings.push(...noFlyWarnings(asked, dives));
+  warnings.push(...noFlyWarnings(asked, dives, beforeGas));
   const own = exposures(dives, made.joined, settings);
   const before = oxygenBefore(kept);
   const hidden = isMissing(before);
@@ -88,10 +92,15 @@ export function day(body: Json): Json {
   return {
     dives: answers,
     now: nowJson(made, sinceS),
-    no_fly: noFlyAnswer(asked, made, counted, dives, settings, days, sinceS),
+    no_fly: noFlyAnswer(asked, made, counted, gas, settings, days, sinceS),
     oxygen: dayOxygen(breathed, oxygen, hidden),
     state: stateJson(
-      carried(made.state, settings, isMissing(before) ? before : moved(breathed, -breathed[breathed.length - 1]!.endS)),
+      carried(
+        made.state,
+        settings,
+        isMissing(before) ? before : moved(breathed, -breathed[breathed.length - 1]!.endS),
+        gas,
+      ),
     ),
     method: settings.method,
     gf: [settings.gfLowPm / 1000, settings.gfHighPm / 1000],

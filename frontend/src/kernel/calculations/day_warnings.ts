@@ -2,6 +2,7 @@
 
 import type { Day, Dive, Settings } from "../physics/dive.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
+import type { Breathed } from "../physics/no_fly.ts";
 import { AIR_O2_E4, mod } from "../physics/oxygen.ts";
 import { DEFAULT_SETTINGS } from "../physics/profile.ts";
 import { floorDiv } from "../physics/rounding.ts";
@@ -34,7 +35,7 @@ export function settingsWarnings(fields: Fields, settings: Settings, days: numbe
 }
 
 /** Of what no figure is published for, before flying or going to altitude. */
-export function noFlyWarnings(asked: NoFlyAsked, dives: readonly Dive[]): readonly Warning[] {
+export function noFlyWarnings(asked: NoFlyAsked, dives: readonly Dive[], before: Breathed): readonly Warning[] {
   const warnings: Warning[] = [];
   if (asked.symptoms) {
     const message =
@@ -42,11 +43,12 @@ export function noFlyWarnings(asked: NoFlyAsked, dives: readonly Dive[]): readon
       "services now; a figure here never stands for theirs.";
     warnings.push(warning("symptoms", "/no_fly/symptoms", message));
   }
-  if (dives.some((dive) => dive.mix.heE4 > 0)) {
+  if (before === "helium" || dives.some((dive) => dive.mix.heE4 > 0)) {
     const message = "No published figure for flying after a gas with helium.";
     warnings.push(warning("no_fly_after_helium", "/no_fly", message));
   }
-  if (dives.some(({ mix }) => mix.o2E4 !== null && mix.o2E4 !== AIR_O2_E4 && mix.heE4 === 0)) {
+  const nitrox = dives.some(({ mix }) => mix.o2E4 !== null && mix.o2E4 !== AIR_O2_E4 && mix.heE4 === 0);
+  if (nitrox || before === "nitrox") {
     const message = "No published figure for flying after nitrox: the consensus shown is the one for air.";
     warnings.push(warning("no_fly_after_nitrox", "/no_fly", message));
   }

@@ -1,11 +1,11 @@
 // A diver's cylinder and gas as the bodies of `plan` and `teams` write them.
 // The twin of calculations/gas_reading.py. The reader does not close the Fields of the diver it is given.
 
-import { type Cylinder, STEP, litresEach } from "../physics/cylinder.ts";
+import { AIR_OXYGEN, type Cylinder, STEP, inWater, litresEach } from "../physics/cylinder.ts";
 import { said } from "../physics/diver.ts";
 import { Missing, missing } from "../physics/known.ts";
 import { AIR_O2_E4, Mix } from "../physics/oxygen.ts";
-import { cooled, counted, counting, held } from "../physics/real_gas.ts";
+import { counted, counting, held } from "../physics/real_gas.ts";
 import { scaledNearest } from "../physics/rounding.ts";
 import type { Fields } from "./body.ts";
 import { FILL_C, HIGHEST_PRESSURE, type Reading, later, warn } from "./team_reading.ts";
@@ -74,9 +74,10 @@ function readCylinder(item: Fields, reading: Reading, diver: string, name: strin
   if (volume === null) lacking.push(`volume of ${whose}`);
   if (working === null && volumeUnit === "cuft") lacking.push(`working pressure of ${whose}`);
   if (volume === null || lacking.length > 0) return new Missing(lacking);
-  const rule = counting(reading.gasLaw, unit, null, AIR_O2_E4 / 10_000.0);
+  const rule = counting(reading.gasLaw, unit, null, AIR_OXYGEN);
   const each = litresEach(volumeUnit, working ?? 1.0, unit);
-  return { id: name ?? "", volume, litresEach: each, start, rule, filled: null, working, full: null };
+  const rest = { filled: start, working, full: working, fillC: null, oxygen: AIR_OXYGEN };
+  return { id: name ?? "", volume, litresEach: each, start, rule, ...rest };
 }
 
 /**
@@ -91,16 +92,13 @@ export function countedAs(
   waterC: number | null,
 ): Cylinder {
   const unit = reading.settings.pressureUnit;
-  const oxygen = mix.analysed && mix.o2E4 !== null ? mix.o2E4 / 10_000.0 : AIR_O2_E4 / 10_000.0;
-  const rule = counting(reading.gasLaw, unit, waterC, oxygen);
-  let { start, working: full } = cylinder;
-  if (start === null) return { ...cylinder, rule };
+  const oxygen = mix.analysed && mix.o2E4 !== null ? mix.o2E4 / 10_000.0 : AIR_OXYGEN;
+  const shown = inWater({ ...cylinder, fillC: main.fillC, oxygen }, waterC, unit);
+  const { start, rule } = shown;
+  if (start === null) return shown;
   if (main.fillC !== null && waterC === null) {
     const message = "No water temperature (water_temp_c): what a fill loses in colder water is not counted.";
-    once(reading, FILL_NOT_COUNTED, "/dive/water_temp_c", message);
-  } else if (main.fillC !== null && waterC !== null) {
-    start = cooled(start, unit, main.fillC, waterC, oxygen);
-    full = full === null ? null : cooled(full, unit, main.fillC, waterC, oxygen);
+    once(reading, FILL_NOT_COUNTED, reading.waterAt, message);
   }
   const less = counted(rule, start) - held(rule, start);
   if (reading.gasLaw === "published" && less > STEP[unit]) {
@@ -109,7 +107,7 @@ export function countedAs(
       "with gas_law real it is counted.";
     once(reading, LESS_GAS, main.at, message);
   }
-  return { ...cylinder, start, rule, filled: cylinder.start, full };
+  return shown;
 }
 
 /** Warn for the first cylinder of a body only: it is true of the others for the same reason. */

@@ -1,8 +1,8 @@
 // Waits before flying or going to altitude, as JSON. The twin of calculations/no_fly_answer.py.
 
-import type { Day, Dive, Settings } from "../physics/dive.ts";
+import type { Day, Settings } from "../physics/dive.ts";
 import { type Missing, isMissing } from "../physics/known.ts";
-import { ASSUMPTIONS, type NoFly, PASSED, breathed, noFly } from "../physics/no_fly.ts";
+import { ASSUMPTIONS, type Breathed, type NoFly, PASSED, noFly } from "../physics/no_fly.ts";
 import { minutesDown } from "../physics/rounding.ts";
 import type { Json } from "./body.ts";
 import type { Destination, NoFlyAsked } from "./no_fly_reading.ts";
@@ -19,12 +19,11 @@ export function noFlyAnswer(
   asked: NoFlyAsked,
   made: Day,
   counted: number,
-  dives: readonly Dive[],
+  gas: Breathed,
   settings: Settings,
   days: number | null,
   sinceS: number,
 ): Json {
-  const gas = breathed(dives.map((dive) => dive.mix));
   const found = asked.destinations.map((to): readonly [Destination, NoFly] => [
     to,
     noFly(made.state, settings, to.altitudeFt, counted, days, asked.club, {

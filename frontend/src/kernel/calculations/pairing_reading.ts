@@ -119,7 +119,7 @@ export function readPerson(fields: Fields, diver: Diver, unit: DepthUnit, on: nu
     newEquipment: wordsOf(fields, "new_equipment") ?? [],
     sharesGasBy: wordsOf(fields, "shares_gas_by"),
     signals: wordsOf(fields, "signals"),
-    partnersBefore: fields.has("partners_before") ? readIds(fields, "partners_before", 0, MOST_DONE) : null,
+    divedWith: fields.has("dived_with") ? readIds(fields, "dived_with", 0, MOST_DONE) : null,
     mentorDebt: fields.integerOrNull("mentor_debt", 0, MOST_MENTORED) ?? 0,
     gas: null,
   };

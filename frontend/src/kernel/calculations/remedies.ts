@@ -242,7 +242,7 @@ export function oneMoreLeader(question: Question, pricing: Pricing): Question {
     newEquipment: [],
     sharesGasBy: null,
     signals: null,
-    partnersBefore: null,
+    divedWith: null,
     mentorDebt: 0,
     gas: null,
   };

@@ -3,14 +3,17 @@
 
 import { type Carried, OXYGEN_NOT_GIVEN } from "../physics/carried.ts";
 import type { Exposure } from "../physics/exposure.ts";
-import { Missing, isMissing } from "../physics/known.ts";
+import { Missing, isMissing, missing } from "../physics/known.ts";
 import { type Group, JOIN_S } from "../physics/nitrogen.ts";
+import type { Breathed } from "../physics/no_fly.ts";
 import { scaledUp } from "../physics/rounding.ts";
 import { GROUPS } from "../physics/tables.ts";
 import { COUNT } from "../physics/tissues.ts";
 import type { Fields, Json } from "./body.ts";
 import { LONGEST_INTERVAL_MIN, readIntervalS } from "./reading.ts";
 
+const GASES = ["air", "nitrox", "helium"] as const;
+const GAS_NOT_GIVEN = missing("gas of the dives before");
 const MOST_GROUPS = 200;
 const HIGHEST_E9 = 20_000_000_000;
 const HIGHEST_ALTITUDE_FT = 10_000;
@@ -30,6 +33,7 @@ export function stateJson(kept: Carried): Json {
     beyond: kept.beyond,
     altitude_ft: kept.altitudeFt,
     beyond_ago_s: kept.beyondAgoS,
+    gas: kept.breathed === "not_known" ? GAS_NOT_GIVEN.asJson() : kept.breathed,
     oxygen: isMissing(kept.oxygen) ? kept.oxygen.asJson() : kept.oxygen.map(exposureJson),
   };
 }
@@ -63,13 +67,25 @@ export function readStateBefore(fields: Fields | null): readonly [Carried, numbe
   const altitudeFt = fields.integer("altitude_ft", 0, HIGHEST_ALTITUDE_FT, "ft");
   const agoS = fields.integerOrNull("beyond_ago_s", 0, MOST_AGO_S, "seconds");
   const oxygen = readExposures(fields);
+  const breathed = readGasBefore(fields, tensionsE9);
   const waitedS = readIntervalS(fields, "minutes_before_descent");
   if (fields.has("minutes_before_descent") && waitedS < JOIN_S) {
     const message = "Under ten minutes is one dive with the last: give that dive itself in dives.";
     fields.fail("minutes_before_descent", "out_of_range", message);
   }
   fields.close();
-  return [{ tensionsE9, groups, beyond, altitudeFt, beyondAgoS: agoS ?? (beyond ? 0 : null), oxygen }, waitedS];
+  const beyondAgoS = agoS ?? (beyond ? 0 : null);
+  return [{ tensionsE9, groups, beyond, altitudeFt, beyondAgoS, oxygen, breathed }, waitedS];
+}
+
+/** `gas`: of the gases of the dives before, the one of which least is published for flying; absent: not known. */
+function readGasBefore(fields: Fields, tensions: readonly number[] | Missing): Breathed {
+  if (!isMissing(tensions) && tensions.length > COUNT) {
+    fields.get("gas");
+    return "helium";
+  }
+  if (readMissing(fields, "gas") !== null) return "not_known";
+  return fields.choiceOrNull("gas", GASES) ?? "not_known";
 }
 
 function readTensions(fields: Fields): readonly number[] | Missing {

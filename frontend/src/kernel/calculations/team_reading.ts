@@ -47,6 +47,8 @@ export interface Reading {
   readonly airNeedsAnalysis: boolean;
   readonly beyond40mEnabled: boolean;
   readonly leastIntervalMin: number;
+  /** Where the temperature of the water stands in the body. */
+  readonly waterAt: string;
   readonly warnings: Warning[];
 }
 
@@ -86,6 +88,7 @@ export function readTeamSettings(body: Fields): Reading {
     airNeedsAnalysis: air !== false,
     beyond40mEnabled: body.flag("beyond_40_m_enabled"),
     leastIntervalMin: body.integerOrNull("least_surface_interval_min", 0, 1440, "minutes") ?? 0,
+    waterAt: "/dive/water_temp_c",
     warnings: [],
   };
   settingsWarnings(body, reading);

@@ -179,8 +179,8 @@ export function minutes(team: Team, gas: TeamGas, of: Case): Reason[] {
 
 /** Whether the one who says with whom they have dived does not name the other; not stated is not new. */
 function firstTogether(a: Person, b: Person): boolean {
-  const stated = a.partnersBefore !== null || b.partnersBefore !== null;
-  return stated && !(a.partnersBefore ?? []).includes(b.id) && !(b.partnersBefore ?? []).includes(a.id);
+  const stated = a.divedWith !== null || b.divedWith !== null;
+  return stated && !(a.divedWith ?? []).includes(b.id) && !(b.divedWith ?? []).includes(a.id);
 }
 
 /** The club's stated prices, each with its sentence; what is not stated of a diver costs nothing. */

@@ -172,7 +172,7 @@ export interface Person {
   readonly newEquipment: readonly string[];
   readonly sharesGasBy: readonly string[] | null;
   readonly signals: readonly string[] | null;
-  readonly partnersBefore: readonly string[] | null;
+  readonly divedWith: readonly string[] | null;
   readonly mentorDebt: number;
   readonly gas: GasFacts | null;
 }

@@ -4,6 +4,7 @@
 import type { Exposure } from "./exposure.ts";
 import { type Missing, isMissing, missing } from "./known.ts";
 import { type Group, type NitrogenState, unknownState } from "./nitrogen.ts";
+import type { Breathed } from "./no_fly.ts";
 import { DAY_S, type Settings } from "./profile.ts";
 import { scaledUp } from "./rounding.ts";
 import * as tables from "./tables.ts";
@@ -25,6 +26,8 @@ export interface Carried {
   readonly altitudeFt: number;
   readonly beyondAgoS: number | null;
   readonly oxygen: readonly Exposure[] | Missing;
+  /** The gas of which least is published for flying. */
+  readonly breathed: Breathed;
 }
 
 /** What to keep of a state on surfacing from its last dive. */
@@ -32,11 +35,12 @@ export function carried(
   state: NitrogenState,
   settings: Settings,
   oxygen: readonly Exposure[] | Missing = OXYGEN_NOT_GIVEN,
+  breathed: Breathed = "not_known",
 ): Carried {
   const held = state.surfacedTissues;
   const tensionsE9 = isMissing(held) ? held : held.map((x) => scaledUp(x, E9));
   const { groups, beyond, beyondAgoS } = state;
-  return { tensionsE9, groups, beyond, altitudeFt: settings.altitudeFt, beyondAgoS, oxygen };
+  return { tensionsE9, groups, beyond, altitudeFt: settings.altitudeFt, beyondAgoS, oxygen, breathed };
 }
 
 /** The diver `waitedS` (ten minutes or more) after that surfacing, at the site of the settings. */

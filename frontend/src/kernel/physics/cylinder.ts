@@ -1,7 +1,8 @@
 // A cylinder's gauge: what it must show to bring two divers up, and where a team turns.
 // The twin of physics/cylinder.py, which carries the sources.
 
-import { type Counting, counted, leastGauge } from "./real_gas.ts";
+import { AIR_O2_E4 } from "./oxygen.ts";
+import { type Counting, cooled, counted, counting, leastGauge } from "./real_gas.ts";
 import { type GaugeUnit, LITRES_PER_CUFT, PSI_PER_BAR } from "./units.ts";
 
 export type VolumeUnit = "l" | "cuft";
@@ -10,6 +11,7 @@ export type Way = "same_point" | "free_ascent";
 
 /** Minimum gas is rounded up to this many. */
 export const STEP: Record<GaugeUnit, number> = { bar: 5, psi: 50 };
+export const AIR_OXYGEN = AIR_O2_E4 / 10_000.0;
 export const TURN_STEP: Record<GaugeUnit, number> = { bar: 10, psi: 100 };
 /** How much of the usable gas goes on the way out and the way back; the rest of it is a reserve for delays. */
 export const TURN_RULES: Readonly<Record<TurnRule, number>> = { all_usable: 1.0, halves: 1.0, thirds: 2.0 / 3.0 };
@@ -18,7 +20,8 @@ export const USUAL_TURN: Readonly<Record<Way, TurnRule>> = { same_point: "halves
 /**
  * A diver's main cylinder: its volume as typed, litres at 1 bar for one of those and one of its gauge, the gauge.
  * `start` is what the gauge shows in the water, `filled` what was read before it cooled; `working` is the working
- * pressure and `full` what the gauge would show in the water after a fill to it.
+ * pressure and `full` what the gauge would show in the water after a fill to it; `fillC` and `oxygen` are how warm it
+ * was filled, and the fraction it is counted with.
  */
 export interface Cylinder {
   readonly id: string;
@@ -29,11 +32,22 @@ export interface Cylinder {
   readonly filled: number | null;
   readonly working: number | null;
   readonly full: number | null;
+  readonly fillC: number | null;
+  readonly oxygen: number;
 }
 
 /** Litres at 1 bar for each bar or psi counted. */
 export function litresPerUnit(cylinder: Cylinder): number {
   return cylinder.volume * cylinder.litresEach;
+}
+
+/** The cylinder as its gauge shows and counts in water of this temperature (null: not known, nothing cools). */
+export function inWater(cylinder: Cylinder, waterC: number | null, unit: GaugeUnit): Cylinder {
+  const { fillC, oxygen } = cylinder;
+  const shows = (gauge: number | null): number | null =>
+    gauge === null || fillC === null || waterC === null ? gauge : cooled(gauge, unit, fillC, waterC, oxygen);
+  const rule = counting(cylinder.rule.law, unit, waterC, oxygen);
+  return { ...cylinder, start: shows(cylinder.filled), full: shows(cylinder.working), rule };
 }
 
 /** Litres at 1 bar for each unit of volume and each bar or psi counted. */

@@ -6,7 +6,7 @@ import { isState } from "./earlier.ts";
 import { type Diver, type DiverLimits, type TeamDive, nextLonger } from "./diver.ts";
 import { type Missing, isMissing } from "./known.ts";
 import type { NitrogenState } from "./nitrogen.ts";
-import { type ClubWaits, type NoFly, USUAL, breathed, noFly } from "./no_fly.ts";
+import { type ClubWaits, type NoFly, REACH_S, USUAL, breathed, leastPublished, noFly } from "./no_fly.ts";
 import { type Settings, squareDive } from "./profile.ts";
 import { floorDiv } from "./rounding.ts";
 
@@ -40,8 +40,11 @@ export function latestSurfacing(
   settings: Settings,
 ): LatestSurfacing {
   const dives = 1 + (diver.earlier ?? []).length;
-  const gases = [diver.mix, ...(diver.earlier ?? []).flatMap((made) => (isState(made) ? [] : [made.mix]))];
-  const more = { ...USUAL, breathed: breathed(gases) };
+  let gas = breathed([diver.mix, ...(diver.earlier ?? []).flatMap((made) => (isState(made) ? [] : [made.mix]))]);
+  for (const made of diver.earlier ?? []) {
+    if (isState(made) && made.surfacedS < REACH_S) gas = leastPublished(gas, made.kept.breathed);
+  }
+  const more = { ...USUAL, breathed: gas };
   const wait = noFly(surfaced, settings, flight.toAltitudeFt, dives, flight.days, flight.club, more);
   if (isMissing(wait.waitMin)) return { wait, latestMin: wait.waitMin };
   return { wait, latestMin: floorDiv(flight.inS, 60) - wait.waitMin };

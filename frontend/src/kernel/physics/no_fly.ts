@@ -5,13 +5,15 @@ import RULE from "@data/no_fly.json" with { type: "json" };
 import { type Missing, isMissing, lacking, merge, missing } from "./known.ts";
 import type { NitrogenState } from "./nitrogen.ts";
 import { AIR_O2_E4, type Mix } from "./oxygen.ts";
-import type { Settings } from "./profile.ts";
+import { DAY_S, type Settings } from "./profile.ts";
 import { floorDiv, minutesDown } from "./rounding.ts";
 import * as tables from "./tables.ts";
 import { altitudeFtUp } from "./units.ts";
 
 export type Way = "flight" | "road";
 export type Breathed = "air" | "not_known" | "nitrox" | "helium";
+/** By how much is published of flying after them. */
+const LEAST_LAST: readonly Breathed[] = ["air", "not_known", "nitrox", "helium"];
 
 export const SINGLE_MIN: number = RULE.single_no_stop_dive_min;
 export const MORE_MIN: number = RULE.more_dives_or_days_min;
@@ -20,6 +22,8 @@ export const TO_FT: number = RULE.to_ft;
 export const USUAL_CABIN_FT: number = RULE.usual_cabin_ft;
 export const USUAL_ROAD_M: number = RULE.usual_road_m;
 export const USUAL_ROAD_FT: number = altitudeFtUp(USUAL_ROAD_M);
+/** How long a dive bears on a flight: with one of the last four days there are several days of diving. */
+export const REACH_S = 4 * DAY_S;
 export const PASSED: string = RULE.passed;
 export const ASSUMPTIONS = RULE.assumptions;
 
@@ -62,12 +66,18 @@ export interface NoFly {
 /** Of the gases of a diver's dives the one of which least is published. */
 export function breathed(mixes: readonly Mix[]): Breathed {
   let found: Breathed = "air";
-  for (const mix of mixes) {
-    if (mix.heE4 > 0) return "helium";
-    if (mix.o2E4 === null) found = found === "nitrox" ? found : "not_known";
-    else if (mix.o2E4 !== AIR_O2_E4) found = "nitrox";
-  }
+  for (const mix of mixes) found = leastPublished(found, ofMix(mix));
   return found;
+}
+
+export function leastPublished(a: Breathed, b: Breathed): Breathed {
+  return LEAST_LAST.indexOf(a) >= LEAST_LAST.indexOf(b) ? a : b;
+}
+
+function ofMix(mix: Mix): Breathed {
+  if (mix.heE4 > 0) return "helium";
+  if (mix.o2E4 === null) return "not_known";
+  return mix.o2E4 === AIR_O2_E4 ? "air" : "nitrox";
 }
 
 /** Workshop of 2002: 12 h after a single no-stop dive, 18 h after more dives or several days. */

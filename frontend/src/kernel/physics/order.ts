@@ -1,9 +1,10 @@
 // The day's dives in every order: how long each order makes the team wait, and which waits least.
 // The twin of physics/order.py, which names what bounds deeper after shallower.
 
+import { inWater } from "./cylinder.ts";
 import { after, wait } from "./dive.ts";
 import { stateBefore } from "./earlier.ts";
-import { type Diver, type TeamDive, type TeamSettings, diverLimits, nextLonger } from "./diver.ts";
+import { type Diver, type DiverLimits, type TeamDive, type TeamSettings, diverLimits, nextLonger } from "./diver.ts";
 import {
   type Interval,
   LEAST_MIN,
@@ -144,7 +145,7 @@ function from(
   leastMin: number,
 ): readonly Leg[] | Never | Missing {
   const dive = dives[order[place]!]!;
-  const limits = members.map((member) => diverLimits(dive, member.diver, settings, member.state));
+  const limits = members.map((member) => limitsOf(dive, member, settings));
   const { limit } = teamLimits(dive, limits, settings);
   const leg: Leg = { dive: order[place]!, wait: before, waitingMin: waiting, limit };
   if (place + 1 === order.length) return [leg];
@@ -171,6 +172,15 @@ function from(
 
 function isLegs(found: readonly Leg[] | Never | Missing): found is readonly Leg[] {
   return Array.isArray(found);
+}
+
+/** A member's limits, the gauge read in the water of this dive. */
+function limitsOf(dive: TeamDive, member: Member, settings: TeamSettings): DiverLimits {
+  const { cylinder } = member.diver;
+  const diver = isMissing(cylinder)
+    ? member.diver
+    : { ...member.diver, cylinder: inWater(cylinder, dive.waterC, settings.pressureUnit) };
+  return diverLimits(dive, diver, settings, member.state);
 }
 
 function total(legs: readonly Leg[]): number {
