@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections import Counter
 from typing import Any
 
 from teamdive.calculations.problem import FieldError, Problem, pointer
@@ -21,21 +22,20 @@ LONGEST_INT = 300
 """Digits of a whole number that is read as one; a longer one is a double, or past the largest."""
 
 
-class _Pairs(dict[str, Any]):
-    """An object as read, remembering the names that came twice."""
+class _Twice(dict[str, Any]):
+    """An object as read in which names came twice: those names."""
 
-    twice: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
 
-def _pairs(pairs: list[tuple[str, Any]]) -> _Pairs:
-    out = _Pairs()
-    twice = []
-    for name, value in pairs:
-        if name in out and name not in twice:
-            twice.append(name)
-        out[name] = value
-    out.twice = tuple(twice)
-    return out
+def _pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    out = dict(pairs)
+    if len(out) == len(pairs):
+        return out
+    found = _Twice(out)
+    times = Counter(name for name, _ in pairs)
+    found.names = tuple(name for name, count in times.items() if count > 1)
+    return found
 
 
 def _whole(digits: str) -> int | float:
@@ -65,8 +65,10 @@ def parse_json(text: str | bytes) -> Any:
         )
         errors.append(FieldError("", "not_json", f"This is not JSON{where}."))
     _raise_if_any(errors)
-    _walk(errors, value, "", 0)
-    _raise_if_any(errors)
+    # Nearly every body is sound, and a long batch of entries is walked once, without a pointer to each of its parts.
+    if not _sound(value, 0):
+        _walk(errors, value, "", 0)
+        _raise_if_any(errors)
     return value
 
 
@@ -75,12 +77,27 @@ def _raise_if_any(errors: list[FieldError]) -> None:
         raise Problem(tuple(errors))
 
 
+def _sound(value: Any, depth: int) -> bool:
+    """Whether `_walk` would find nothing wrong."""
+    if depth > DEEPEST_NESTING or isinstance(value, _Twice):
+        return False
+    if isinstance(value, dict):
+        below = depth + 1
+        return all(not _half(name) and _sound(item, below) for name, item in value.items())
+    if isinstance(value, list):
+        below = depth + 1
+        return all(_sound(item, below) for item in value)
+    if isinstance(value, str):
+        return not _half(value)
+    return not isinstance(value, float) or math.isfinite(value)
+
+
 def _walk(errors: list[FieldError], value: Any, at: str, depth: int) -> None:
     if depth > DEEPEST_NESTING:
         errors.append(TOO_DEEP)
         return
-    if isinstance(value, _Pairs):
-        for name in value.twice:
+    if isinstance(value, dict):
+        for name in value.names if isinstance(value, _Twice) else ():
             if _half(name):
                 continue
             errors.append(FieldError(pointer(at, name), "duplicate", TWICE))
@@ -100,4 +117,4 @@ def _walk(errors: list[FieldError], value: Any, at: str, depth: int) -> None:
 
 def _half(text: str) -> bool:
     """Whether text holds half of a surrogate pair; a whole one is read as its character."""
-    return any("\ud800" <= character <= "\udfff" for character in text)
+    return not text.isascii() and any("\ud800" <= character <= "\udfff" for character in text)
