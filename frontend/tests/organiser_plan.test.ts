@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { isUnknown, limitLines, limitSentence, missingText, wholeMinutes } from "../src/screens/words/plan.ts";
-import { bothMethods, buysTimeSentence, intervalSentence, outBySentence, sourceLines, turnsFirst, whatIfPlain, whatIfSentence, withoutSentences } from "../src/screens/words/plan_sentences.ts";
+import { bothMethods, breathes, buysTimeSentence, intervalSentence, outBySentence, sourceLines, turnsBy, turnsFirst, whatIfPlain, whatIfSentence, withoutSentences } from "../src/screens/words/plan_sentences.ts";
 import { plain } from "../src/screens/words/plain.ts";
 import { hundredths, number, showCertified, showDepth, showPressure, whole } from "../src/screens/words/units.ts";
 import { newForMe, othersReasons } from "../src/screens/diver/my_words.ts";
 import { noFlyText, noRoadText, PASSED } from "../src/screens/diver/status_words.ts";
-import type { AnnouncedTeam, DiverStatus, PlanAnswer } from "../src/screens/words/answers.ts";
+import type { AnnouncedTeam, DiverStatus, PlanAnswer, TripDive } from "../src/screens/words/answers.ts";
 
 const nameOf = (id: string) => ({ a: "Ana", b: "Ben" })[id] ?? id;
 
@@ -59,6 +59,12 @@ describe("limits in words", () => {
     expect(whatIfSentence({ change: "deeper", by: 3, to: 30, unit: "m", limit_min: 0.4, limited_by: "gas", limiting_diver: "b" }, nameOf)).toEqual({ what: "3 m deeper (30 m)", limit: "no dive", note: "Ben: gas" });
     expect(buysTimeSentence({ change: "fuller_fill", diver: "b", by: 22, to: 232, unit: "bar", limit_min: 15, gain_min: 4 }, 11, nameOf).what).toBe("Ben: a fill to 232 bar, analysed again");
     expect(buysTimeSentence({ change: "fixed_line", to: 0.5, unit: "kn", limit_min: 15, gain_min: 4 }, 11, nameOf).what).toBe("pulling along a fixed line instead of swimming");
+    const own = { id: "a", limits: {}, limit_min: 10, limited_by: null, minimum_gas: 90, turn_pressure: 160, turn_rule: "thirds" } as const;
+    expect(turnsBy({ ...plan, divers: [own] }, { along_current: null } as TripDive)).toBe("thirds: a third out, a third back, a third kept");
+    expect(turnsBy({ ...plan, divers: [own] }, { along_current: { first: "with", swim_kn: 0.8 } } as TripDive)).toMatch(/out with the current, so earlier/);
+    expect(turnsBy(plan, {} as TripDive)).toBe(null);
+    expect(breathes({ ...own, breathing: { planned_l_min: 22, log: { dives: 6, own_weight_percent: 80 } } }, nameOf)).toBe("22 l a minute, from 6 logged dives");
+    expect(breathes({ ...own, breathing: { planned_l_min: 22 } }, nameOf)).toBe("22 l a minute");
     expect(turnsFirst(plan, nameOf)).toBe("Ben, in about 84 of 100 dives like this");
   });
   it("says a change in one sentence, and whom waiting less would need", () => {

@@ -194,6 +194,9 @@ describe("a dive as typed", () => {
       planned_at: "2027-06-12T09:30:00Z",
       work: "moderate",
       return: "free_ascent",
+      turn_rule: null,
+      along_current: null,
+      task_unit_min: null,
       demands: { current_kn: 0.5, visibility_m: null, water_temp_c: null, night: false, task: { kind: "survey", level: 3 }, site_kind: [] },
     });
   });
@@ -201,6 +204,15 @@ describe("a dive as typed", () => {
     const typed = { ...typedOf(null, trip({}), "metric"), depth: "deep", bottomTime: "17.5", current: "-1" };
     expect(Object.keys(mistakesIn(typed))).toEqual(["depth", "bottomTime", "current"]);
     expect(mistakesIn({ ...typed, depth: "27,5", bottomTime: "17", current: "" })).toEqual({});
+  });
+  it("asks for the speed and the current only where the team goes along it and comes back", () => {
+    const right = { ...typedOf(null, trip({}), "metric"), depth: "18", bottomTime: "30", along: "with", swim: "" };
+    expect(mistakesIn({ ...right, wayBack: "free_ascent" })).toEqual({});
+    const back = { ...right, wayBack: "same_point" as const };
+    expect(Object.keys(mistakesIn(back))).toEqual(["swim", "current"]);
+    const body = bodyOf({ ...back, swim: "0,7", current: "0.3", turnRule: "thirds", task: "survey", unitMin: "6" }, "UTC", null);
+    expect(body).toMatchObject({ turn_rule: "thirds", along_current: { first: "with", swim_kn: 0.7 }, task_unit_min: 6 });
+    expect(bodyOf({ ...right, wayBack: "free_ascent", unitMin: "6" }, "UTC", null)).toMatchObject({ along_current: null, task_unit_min: null });
   });
 });
 

@@ -168,5 +168,7 @@ def exposure_share(
                     share = share + (end - start) / span * seconds / (limit_min * 60)
             elif low > below and low <= upper:
                 share = share + seconds / (limit_min * 60)
+            if upper >= high:
+                break
             below = upper
     return share

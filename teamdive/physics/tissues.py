@@ -213,12 +213,20 @@ def no_stop_limit_s(
     state = linear(tissues, surface_bar, bottom_bar, n2, descent_s)
     if not within(state, tolerated):
         return 0
-    if within((breathed,) * COUNT, tolerated):
+    # A compartment that tolerates the gas breathed at depth never ends the stay: only the others are walked.
+    ending = [i for i in range(COUNT) if breathed > tolerated[i]]
+    if not ending:
         return None
+    held = [(state[i], tolerated[i], POWERS[i]) for i in ending]
     stay_s = 0
     for bit in range(BITS - 1, -1, -1):
-        later = tuple(breathed + (state[i] - breathed) * POWERS[i][bit] for i in range(COUNT))
-        if within(later, tolerated):
-            state = later
+        later = []
+        for tension, most, powers in held:
+            tension = breathed + (tension - breathed) * powers[bit]
+            if tension > most:
+                break
+            later.append((tension, most, powers))
+        else:
+            held = later
             stay_s += 2**bit
     return descent_s + stay_s

@@ -97,7 +97,16 @@ def dive_part(dive: Dive) -> dict[str, Any]:
             for name, value in (("current_kn", dive.current_kn), ("water_temp_c", dive.water_temp_c))
             if value is not None
         },
+        **({} if (along := along_current(dive)) is None else {"along_current": along}),
+        **({} if dive.task_unit_min is None else {"task_unit_min": dive.task_unit_min}),
     }
+
+
+def along_current(dive: Dive) -> dict[str, Any] | None:
+    """Out and back along the dive's current: which way first, and how fast the team swims."""
+    if dive.along_current == "" or dive.swim_kn is None:
+        return None
+    return {"first": dive.along_current, "swim_kn": float(dive.swim_kn)}
 
 
 def demands(dive: Dive) -> dict[str, Any]:
@@ -245,6 +254,7 @@ def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[s
     return {
         **common(club, dive),
         "dive": planned,
+        **({"turn_rule": dive.turn_rule} if dive.turn_rule else {}),
         "divers": [{**part, "stretched": part["id"] in stretched} for part in divers],
         "no_fly": _no_fly(club),
         "what_if": True,

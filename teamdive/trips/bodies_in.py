@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
 
 from teamdive.calculations.asked_reading import MOST_ALTERNATIVES, MOST_IN_GROUP
+from teamdive.calculations.team_reading import MOST_KN, SLOWEST_SWIM_KN
 from teamdive.logbook.rules import words
 from teamdive.pairing.model import COVER_ROLES
 
 from .models import Booking, Dive
 
 
-class DepthBody(serializers.Serializer[Any]):
+class WholeBody(serializers.Serializer[Any]):
+    """One value of several parts: a change of it gives all of them."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        checked = super().to_internal_value(data)
+        lacking = [name for name, part in self.fields.items() if part.required and name not in checked]
+        if lacking:
+            raise serializers.ValidationError({name: ["This field is required."] for name in lacking})
+        return checked
+
+
+class DepthBody(WholeBody):
     unit = serializers.ChoiceField(choices=["m", "ft"])
     hundredths = serializers.IntegerField(min_value=1, max_value=100_000)
 
@@ -47,7 +60,7 @@ class BookingBody(serializers.Serializer[Any]):
     flies_at = serializers.DateTimeField(required=False, allow_null=True)
 
 
-class TaskBody(serializers.Serializer[Any]):
+class TaskBody(WholeBody):
     kind = serializers.CharField(max_length=40)
     level = serializers.IntegerField(min_value=1, max_value=5)
 
@@ -63,12 +76,22 @@ class DemandsBody(serializers.Serializer[Any]):
     )
 
 
+class AlongBody(WholeBody):
+    first = serializers.ChoiceField(choices=Dive.Along.values)
+    swim_kn = serializers.DecimalField(
+        4, 2, min_value=Decimal(str(SLOWEST_SWIM_KN)), max_value=Decimal(str(MOST_KN))
+    )
+
+
 class DiveBody(serializers.Serializer[Any]):
     site = serializers.UUIDField(required=False, allow_null=True)
     planned_at = serializers.DateTimeField(required=False, allow_null=True)
     depth = DepthBody()
     bottom_time_s = serializers.IntegerField(min_value=60, max_value=86_400)
     work = serializers.ChoiceField(choices=Dive.Work.values, required=False)
+    turn_rule = serializers.ChoiceField(choices=Dive.TurnRule.values, required=False, allow_null=True)
+    along_current = AlongBody(required=False, allow_null=True)
+    task_unit_min = serializers.IntegerField(min_value=1, max_value=240, required=False, allow_null=True)
     demands = DemandsBody(required=False)
     left_out = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=500)
 
@@ -83,8 +106,15 @@ class DiveBody(serializers.Serializer[Any]):
 def dive_fields(body: dict[str, Any]) -> dict[str, Any]:
     """A dive's columns from its body; only what the body says."""
     fields = {
-        k: v for k, v in body.items() if k in {"site", "planned_at", "bottom_time_s", "work", "left_out"}
+        k: v
+        for k, v in body.items()
+        if k in {"site", "planned_at", "bottom_time_s", "work", "left_out", "task_unit_min"}
     }
+    if "turn_rule" in body:
+        fields["turn_rule"] = body["turn_rule"] or ""
+    if "along_current" in body:
+        along = body["along_current"] or {"first": "", "swim_kn": None}
+        fields["along_current"], fields["swim_kn"] = along["first"], along["swim_kn"]
     if "return" in body:
         fields["return_to"] = body["return"]
     if "depth" in body:

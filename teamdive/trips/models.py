@@ -140,6 +140,15 @@ class Dive(Row):
         SAME_POINT = "same_point", "back to the same point"
         FREE_ASCENT = "free_ascent", "free ascent, the boat follows"
 
+    class TurnRule(models.TextChoices):
+        ALL_USABLE = "all_usable", "all usable gas"
+        HALVES = "halves", "halves"
+        THIRDS = "thirds", "thirds"
+
+    class Along(models.TextChoices):
+        WITH = "with", "with the current first"
+        AGAINST = "against", "against the current first"
+
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="dives")
     number = models.PositiveSmallIntegerField(validators=[MinValueValidator(1)])
     site = models.ForeignKey(Site, null=True, blank=True, on_delete=models.PROTECT, related_name="dives")
@@ -149,6 +158,24 @@ class Dive(Row):
     bottom_time_s = models.PositiveIntegerField()
     work = models.CharField(max_length=8, choices=Work, default=Work.MODERATE)
     return_to = models.CharField(max_length=11, choices=Return, default=Return.FREE_ASCENT)
+    turn_rule = models.CharField(
+        max_length=10,
+        choices=TurnRule,
+        blank=True,
+        help_text="empty: halves on a way back, else all usable gas",
+    )
+    along_current = models.CharField(
+        max_length=7, choices=Along, blank=True, help_text="out and back along the current: which way first"
+    )
+    swim_kn = models.DecimalField(
+        max_digits=4, decimal_places=2, null=True, blank=True, help_text="speed of swimming along it"
+    )
+    task_unit_min = models.PositiveSmallIntegerField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(240)],
+        help_text="how long one unit of the task takes",
+    )
     current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
     visibility_m = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     water_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
@@ -171,6 +198,11 @@ class Dive(Row):
                 condition=Q(task_kind="", task_level__isnull=True)
                 | (~Q(task_kind="") & Q(task_level__isnull=False)),
                 name="dive_task_kind_has_its_level",
+            ),
+            models.CheckConstraint(
+                condition=Q(along_current="", swim_kn__isnull=True)
+                | (~Q(along_current="") & Q(swim_kn__isnull=False)),
+                name="dive_along_a_current_has_its_speed",
             ),
             models.CheckConstraint(
                 condition=Q(depth_hundredths__gt=0, bottom_time_s__gt=0), name="dive_has_extent"

@@ -63,7 +63,12 @@ def keep(row: Any) -> Any:
     return row
 
 
-POINTERS = {"depth_hundredths": "depth/hundredths", "depth_unit": "depth/unit", "return_to": "return"}
+POINTERS = {
+    "depth_hundredths": "depth/hundredths",
+    "depth_unit": "depth/unit",
+    "return_to": "return",
+    "swim_kn": "along_current/swim_kn",
+}
 
 
 @transaction.atomic
@@ -174,6 +179,10 @@ DIVE_FIELDS = (
     "bottom_time_s",
     "work",
     "return_to",
+    "turn_rule",
+    "along_current",
+    "swim_kn",
+    "task_unit_min",
     "current_kn",
     "visibility_m",
     "water_temp_c",

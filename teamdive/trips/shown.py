@@ -10,7 +10,7 @@ from teamdive.people.doors import depth_shown
 
 from . import selectors
 from .before import logged_before
-from .bodies import demands
+from .bodies import along_current, demands
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, Trip
 
 
@@ -89,6 +89,9 @@ def dive_shown(dive: Dive, reader: Reader) -> dict[str, Any]:
         "bottom_time_s": dive.bottom_time_s,
         "work": dive.work,
         "return": dive.return_to,
+        "turn_rule": dive.turn_rule or None,
+        "along_current": along_current(dive),
+        "task_unit_min": dive.task_unit_min,
         "demands": {
             "current_kn": None,
             "visibility_m": None,

@@ -517,6 +517,9 @@ def test_a_trip_is_planned_over_the_wire(places, clients):
     assert Team.objects.filter(dive__trip=made.json()["id"]).count() == 1
 
 
+SHALLOW = {"depth": {"unit": "m", "hundredths": 1000}, "bottom_time_s": 600}
+
+
 @pytest.mark.parametrize(
     ("path", "body", "pointer"),
     [
@@ -524,6 +527,10 @@ def test_a_trip_is_planned_over_the_wire(places, clients):
         ("dives", {"depth": {"unit": "yd", "hundredths": 100}, "bottom_time_s": 600}, "/depth/unit"),
         ("dives", {"depth": {"unit": "m", "hundredths": 1000}, "bottom_time_s": True}, "/bottom_time_s"),
         ("dives", {"depth": {"unit": "m", "hundredths": 1000}, "bottom_time_s": 600, "dept": 1}, "/dept"),
+        ("dives", {**SHALLOW, "turn_rule": "quarters"}, "/turn_rule"),
+        ("dives", {**SHALLOW, "along_current": {"first": "with"}}, "/along_current/swim_kn"),
+        ("dives", {**SHALLOW, "along_current": {"first": "with", "swim_kn": 0}}, "/along_current/swim_kn"),
+        ("dives", {**SHALLOW, "task_unit_min": 0}, "/task_unit_min"),
         ("bookings", {"role": "captain"}, "/role"),
         ("bookings", {"diver": str(uuid4())}, "/diver"),
         ("bookings", {"name": "X", "earlier_dives": [{"bottom_time_s": 5}]}, "/earlier_dives/0/depth"),
@@ -534,6 +541,26 @@ def test_a_bad_body_names_its_field(path, body, pointer, places, clients):
         f"/api/trips/{places['trip']}/{path}", json.dumps(body), content_type="application/json"
     )
     assert answer.status_code == 400 and pointer in {e["pointer"] for e in answer.json()["errors"]}
+
+
+def test_half_a_value_changes_nothing(places, clients):
+    trip = Trip.objects.create(club_id=places["club"], name="Later", starts_at=NOW)
+    dives = f"/api/trips/{trip.pk}/dives"
+    made = clients["leader"].post(dives, json.dumps(SHALLOW), content_type="application/json").json()
+    one = f"{dives}/{made['dives_planned'][0]['id']}"
+    for body, pointer in (
+        ({"along_current": {"first": "with"}}, "/along_current/swim_kn"),
+        ({"depth": {"unit": "m"}}, "/depth/hundredths"),
+        ({"demands": {"task": {"kind": "survey"}}}, "/demands/task/level"),
+    ):
+        answer = clients["leader"].patch(one, json.dumps(body), content_type="application/json")
+        assert answer.status_code == 400 and [e["pointer"] for e in answer.json()["errors"]] == [pointer]
+    whole = {"turn_rule": "thirds", "along_current": {"first": "with", "swim_kn": 0.7}, "task_unit_min": 6}
+    page = clients["leader"].patch(one, json.dumps(whole), content_type="application/json").json()
+    assert {name: page["dives_planned"][0][name] for name in whole} == whole
+    none = dict.fromkeys(whole)
+    page = clients["leader"].patch(one, json.dumps(none), content_type="application/json").json()
+    assert {name: page["dives_planned"][0][name] for name in none} == none
 
 
 def test_a_snapshot_that_is_not_made_says_so(places, clients):

@@ -542,6 +542,27 @@ def test_changing_a_dive_withdraws_it_and_what_follows(trip):
     assert not first(trip).teams.exists()
 
 
+def test_how_a_team_turns_on_a_dive_is_in_its_plan(trip):
+    dive = first(trip)
+
+    def turns(**fields) -> tuple[dict, dict]:
+        services.change_dive(dive=dive, **fields)
+        plan = solve_and_announce(dive)[0].plan
+        return plan["team"], plan["divers"][0]
+
+    usual = {"return_to": "same_point", "current_kn": Decimal("0.3"), "task_unit_min": 3}
+    _, halves = turns(**usual)
+    team, thirds = turns(turn_rule="thirds")
+    _, along = turns(turn_rule="", along_current="with", swim_kn=Decimal("0.8"))
+    assert (halves["turn_rule"], thirds["turn_rule"], along["turn_rule"]) == ("halves", "thirds", "halves")
+    # A third out, or less against a current on the way back, leaves more in the cylinder than a half.
+    assert thirds["turn_pressure"] > halves["turn_pressure"] < along["turn_pressure"]
+    assert team["last_start_min"] < team["limit_min"] - 3
+    assert team["first_to_turn"]["diver"] in {str(booking.pk) for booking in trip.bookings.all()}
+    with pytest.raises(services.UnableToKeepTrip):
+        services.change_dive(dive=dive, along_current="with", swim_kn=None)
+
+
 def test_beyond_40_m_is_refused_unless_the_keeper_enabled_it(trip):
     with pytest.raises(services.UnableToKeepTrip) as refused:
         services.change_dive(dive=first(trip), depth_hundredths=4001)

@@ -144,6 +144,7 @@ export function exposureShare(
       } else if (low > below && low <= upper) {
         share = share + seconds / (limitMin * 60);
       }
+      if (upper >= high) break;
       below = upper;
     }
   }

@@ -187,15 +187,22 @@ export function noStopLimitS(
     const exact = toleratedBar(allowed, bottomBar, surfaceBar, n2, exactAscentS);
     tolerated = ALL.map((i) => (whole[i]! < exact[i]! ? whole[i]! : exact[i]!));
   }
-  let state = linear(tissues, surfaceBar, bottomBar, n2, descentS);
+  const state = linear(tissues, surfaceBar, bottomBar, n2, descentS);
   if (!within(state, tolerated)) return 0;
-  if (within(ALL.map(() => breathed), tolerated)) return null;
+  // A compartment that tolerates the gas breathed at depth never ends the stay: only the others are walked.
+  const ending = ALL.filter((i) => breathed > tolerated[i]!);
+  if (ending.length === 0) return null;
+  let held = ending.map((i) => state[i]!);
   let stayS = 0;
   for (let bit = BITS - 1; bit >= 0; bit -= 1) {
-    const held = state;
-    const later = ALL.map((i) => breathed + (held[i]! - breathed) * POWERS[i]![bit]!);
-    if (within(later, tolerated)) {
-      state = later;
+    const later: number[] = [];
+    for (const [at, i] of ending.entries()) {
+      const tension = breathed + (held[at]! - breathed) * POWERS[i]![bit]!;
+      if (tension > tolerated[i]!) break;
+      later.push(tension);
+    }
+    if (later.length === ending.length) {
+      held = later;
       stayS += 2 ** bit;
     }
   }

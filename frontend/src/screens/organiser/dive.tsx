@@ -3,7 +3,8 @@ import { Button, Buttons, CheckField, Columns, Empty, errorAt, Form, goInstead, 
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
 import type { Trip, TripDive } from "../words/answers.ts";
-import { bodyOf, mistakesIn, typedOf, type TypedDive } from "./dive_words.ts";
+import { turnWords } from "../words/plan_sentences.ts";
+import { bodyOf, goesAlong, mistakesIn, typedOf, type TypedDive } from "./dive_words.ts";
 import { PlaceField, placeId, placeMistake } from "./place.tsx";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
@@ -82,6 +83,32 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
               onChange={(wayBack) => set({ wayBack: wayBack === "free_ascent" ? "free_ascent" : "same_point" })}
             />
             <SelectField
+              label="When to turn"
+              value={typed.turnRule ?? ""}
+              options={[
+                { value: "", label: typed.wayBack === "same_point" ? "as usual: half of the usable gas out, half back" : "as usual: at minimum gas" },
+                { value: "all_usable", label: turnWords.all_usable },
+                { value: "halves", label: turnWords.halves },
+                { value: "thirds", label: turnWords.thirds },
+              ]}
+              onChange={(turnRule) => set({ turnRule })}
+            />
+            {typed.wayBack === "same_point" && (
+              <SelectField
+                label="Along the current"
+                value={typed.along ?? ""}
+                options={[
+                  { value: "", label: "no, or no current" },
+                  { value: "with", label: "out with the current, back against it" },
+                  { value: "against", label: "out against the current, back with it" },
+                ]}
+                onChange={(along) => set({ along })}
+              />
+            )}
+            {goesAlong(typed) && (
+              <TextField label="How fast the team swims, knots" hint="In still water. Half a knot is easy; few keep up 0.8." keys="decimal" value={typed.swim ?? ""} onChange={(swim) => set({ swim })} error={error("swim", "/along_current/swim_kn")} />
+            )}
+            <SelectField
               label="Work"
               value={typed.work}
               options={[
@@ -99,6 +126,9 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
             <CheckField label="after dark" checked={typed.night} onChange={(night) => set({ night })} />
             <TextField label="Kind of site" hint="If it is one that not everybody knows: wreck, wall. Whoever has not dived such a site takes a step there." value={typed.siteKind ?? ""} onChange={(siteKind) => set({ siteKind })} error={error("siteKind", "/demands/site_kind")} />
             <TextField label="Task" hint="What there is to do, such as survey; leave empty for none." value={typed.task} onChange={(task) => set({ task })} error={error("task", "/demands/task", "/demands/task/kind")} />
+            {typed.task.trim() !== "" && (
+              <TextField label="Minutes for one unit of the task" hint="One transect, one sample. Nothing new is started when there is no time left to finish it. Leave it empty if the task has no units." keys="numeric" value={typed.unitMin ?? ""} onChange={(unitMin) => set({ unitMin })} error={error("unitMin", "/task_unit_min")} />
+            )}
             {typed.task.trim() !== "" && (
               <SelectField
                 label="Level the task asks for"

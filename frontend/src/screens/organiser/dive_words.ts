@@ -20,13 +20,19 @@ export interface TypedDive {
   readonly level: string;
   /** Words with commas between them; a draft of an older version has none. */
   readonly siteKind?: string;
+  /** "" as usual: halves on a way back, else all usable gas. */
+  readonly turnRule?: string;
+  /** "" not along a current. */
+  readonly along?: string;
+  readonly swim?: string;
+  readonly unitMin?: string;
 }
 
 /** A dive that is there is edited in the unit it was typed in: the number typed is what finds the row of the table. */
 export function typedOf(dive: TripDive | null, trip: Trip, system: System): TypedDive {
   if (dive === null) {
     const day = typedIn(trip.time_zone, trip.starts_at);
-    return { site: { id: "", name: "" }, unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3", siteKind: "" };
+    return { site: { id: "", name: "" }, unit: depthUnit(system), depth: "", bottomTime: "", plannedAt: day, wayBack: "free_ascent", work: "moderate", current: "", visibility: "", temperature: "", night: false, task: "", level: "3", siteKind: "", turnRule: "", along: "", swim: "", unitMin: "" };
   }
   const { demands } = dive;
   return {
@@ -44,6 +50,10 @@ export function typedOf(dive: TripDive | null, trip: Trip, system: System): Type
     task: demands.task?.kind ?? "",
     level: String(demands.task?.level ?? 3),
     siteKind: (demands.site_kind ?? []).join(", "),
+    turnRule: dive.turn_rule ?? "",
+    along: dive.along_current?.first ?? "",
+    swim: text(dive.along_current?.swim_kn),
+    unitMin: text(dive.task_unit_min),
   };
 }
 
@@ -58,6 +68,10 @@ export function mistakesIn(typed: TypedDive): Mistakes {
   if (typed.current.trim() !== "" && !atLeast(typed.current, 0)) mistakes.current = "Knots as a number, such as 0.5; 0 for none.";
   if (typed.visibility.trim() !== "" && !atLeast(typed.visibility, 0)) mistakes.visibility = "Metres as a number, such as 8.";
   if (typed.temperature.trim() !== "" && number(typed.temperature) === null) mistakes.temperature = "Degrees Celsius as a number, such as 12.";
+  if (goesAlong(typed) && !atLeast(typed.swim ?? "", 0.1)) mistakes.swim = "Knots as a number from 0.1, such as 0.7.";
+  if (goesAlong(typed) && typed.current.trim() === "") mistakes.current = "Give the current: the turn is counted from it.";
+  const unit = typed.unitMin ?? "";
+  if (hasUnits(typed) && unit.trim() !== "" && (whole(unit) ?? 0) === 0) mistakes.unitMin = "Whole minutes, such as 6, or leave it empty.";
   return mistakes;
 }
 
@@ -70,6 +84,9 @@ export function bodyOf(typed: TypedDive, zone: string, site: string | null): Rea
     planned_at: instantIn(zone, typed.plannedAt),
     work: typed.work,
     return: typed.wayBack,
+    turn_rule: typed.turnRule === "" ? null : (typed.turnRule ?? null),
+    along_current: goesAlong(typed) ? { first: typed.along, swim_kn: number(typed.swim ?? "") } : null,
+    task_unit_min: hasUnits(typed) ? whole(typed.unitMin ?? "") : null,
     demands: {
       current_kn: number(typed.current),
       visibility_m: number(typed.visibility),
@@ -79,6 +96,15 @@ export function bodyOf(typed: TypedDive, zone: string, site: string | null): Rea
       site_kind: wordsOf(typed.siteKind),
     },
   };
+}
+
+/** A way along the current is asked for where the dive ends where it began. */
+export function goesAlong(typed: TypedDive): boolean {
+  return typed.wayBack === "same_point" && (typed.along ?? "") !== "";
+}
+
+function hasUnits(typed: TypedDive): boolean {
+  return typed.task.trim() !== "";
 }
 
 function atLeast(typed: string, least: number): boolean {

@@ -4,7 +4,7 @@ import { useWide } from "../parts/use_wide.ts";
 import type { AnnouncedTeam, PlanAnswer, TripDive } from "../words/answers.ts";
 import { minutes, names } from "../words/format.ts";
 import { limitLines, limitTitles, whoseLimit, wholeMinutes } from "../words/plan.ts";
-import { bothMethods, buysTimeSentence, sourceLines, sourceOfLimits, turnsFirst } from "../words/plan_sentences.ts";
+import { bothMethods, breathes, buysTimeSentence, sourceLines, sourceOfLimits, turnsBy, turnsFirst } from "../words/plan_sentences.ts";
 import { plain } from "../words/plain.ts";
 import { showDepth } from "../words/units.ts";
 import { FactThatFrees, Flights, Overstay, Waiting, WhatIf } from "./plan_backwards.tsx";
@@ -46,7 +46,7 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
   return (
     <Page title={title} note={note} {...back} wide>
       <Columns>
-        <Headline plan={plan} here={here} />
+        <Headline plan={plan} here={here} dive={dive} />
         <Section title="Every limit of the team">
           <LimitList label="Limits of the team" lines={limitLines(plan.team.limits)} binding={plan.team.limited_by} nameOf={here.nameOf} />
           <p>{bothMethods(plan, plan.method ?? here.club?.settings.method ?? "shorter", here.nameOf)}</p>
@@ -89,8 +89,8 @@ function TeamPlan(props: { readonly here: TripHere; readonly dive: TripDive; rea
   );
 }
 
-function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
-  const { plan, here } = props;
+function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere; readonly dive: TripDive }) {
+  const { plan, here, dive } = props;
   const { team } = plan;
   const next = team.next_limit;
   return (
@@ -99,6 +99,7 @@ function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere })
       <Facts
         items={[
           ...(next?.min !== null && next?.min !== undefined ? [["Next limit behind it", `${wholeMinutes(next.min)} min, ${whoseLimit(next.limited_by, next.diver, here.nameOf)}`] as const] : []),
+          ...(turnsBy(plan, dive) === null ? [] : [["Turning", turnsBy(plan, dive)] as const]),
           ...(turnsFirst(plan, here.nameOf) === null ? [] : [["First to turn", turnsFirst(plan, here.nameOf)] as const]),
           ...(typeof team.last_start_min === "number" ? [["Start nothing new after", `minute ${wholeMinutes(team.last_start_min)}`] as const] : []),
           ...(typeof team.run_time_min === "number" ? [["At the surface after", `${Math.ceil(team.run_time_min - 1e-9)} min`] as const] : []),
@@ -145,6 +146,7 @@ function Divers(props: { readonly plan: PlanAnswer; readonly here: TripHere }) {
             items={[
               ["Minimum gas", short(diver.minimum_gas, gauge, here.nameOf)],
               ["Turn at", short(diver.turn_pressure, gauge, here.nameOf)],
+              ["Breathing counted", breathes(diver, here.nameOf) ?? "–"],
               ["Gas not deeper than", shortMod(plan, diver, here.system)],
               ["Group after", short(diver.group_after, String, here.nameOf)],
             ]}

@@ -144,6 +144,8 @@ export interface GasCheck {
   readonly analysed_by: string | null;
 }
 
+export type TurnRule = "all_usable" | "halves" | "thirds";
+
 export interface TripDive {
   readonly id: string;
   readonly number: number;
@@ -153,6 +155,9 @@ export interface TripDive {
   readonly bottom_time_s: number;
   readonly work: string;
   readonly return: "same_point" | "free_ascent";
+  readonly turn_rule?: TurnRule | null;
+  readonly along_current?: { readonly first: "with" | "against"; readonly swim_kn: number } | null;
+  readonly task_unit_min?: number | null;
   readonly demands: {
     readonly current_kn?: number | null;
     readonly visibility_m?: number | null;
@@ -273,6 +278,8 @@ export interface PlanDiver {
   readonly limited_by: LimitName | null;
   readonly minimum_gas: Known<number | null>;
   readonly turn_pressure: Known<number | null>;
+  readonly turn_rule?: TurnRule | null;
+  readonly breathing?: { readonly planned_l_min: Known<number>; readonly log?: { readonly dives: number; readonly own_weight_percent: number } };
   readonly gas_at_surface?: Known<number | null>;
   readonly mod?: Known<number | null>;
   readonly group_after?: Known<string | null>;

@@ -1,5 +1,5 @@
 /** The sentences of a plan: what would buy time, what if, who turns first, both methods, where the numbers come from. */
-import type { BuysTime, Change, FlightAnswer, IntervalAnswer, PlanAnswer, WhatIf } from "./answers.ts";
+import type { BuysTime, Change, FlightAnswer, IntervalAnswer, PlanAnswer, PlanDiver, TripDive, TurnRule, WhatIf } from "./answers.ts";
 import { clockTime, dayAndTime } from "./format.ts";
 import { isUnknown, missingText, whoseLimit, wholeMinutes, type Known, type Limit, type LimitName } from "./plan.ts";
 import { plain } from "./plain.ts";
@@ -13,6 +13,32 @@ export function turnsFirst(plan: PlanAnswer, nameOf: NameOf): string | null {
   if (isUnknown(first)) return `not known: ${missingText(first.not_known, nameOf)}`;
   if (isUnknown(first.probability)) return nameOf(first.diver);
   return `${nameOf(first.diver)}, in about ${Math.round(first.probability * 100)} of 100 dives like this`;
+}
+
+/** How the usable gas, that above minimum gas, is parted. */
+export const turnWords: Readonly<Record<TurnRule, string>> = {
+  all_usable: "at minimum gas: all of the usable gas",
+  halves: "halves: half of the usable gas out, half back",
+  thirds: "thirds: a third out, a third back, a third kept",
+};
+
+/** By which rule the team turns; null where none was given. */
+export function turnsBy(plan: PlanAnswer, dive: TripDive): string | null {
+  const rule = plan.divers[0]?.turn_rule;
+  if (rule === undefined || rule === null) return null;
+  const along = dive.along_current;
+  if (along === undefined || along === null || rule === "all_usable") return turnWords[rule];
+  const out = along.first === "with" ? "with the current, so earlier: the way back is against it" : "against the current, so later: the way back is with it";
+  return `${turnWords[rule]}; out ${out}`;
+}
+
+/** What a diver is counted to breathe, and whether their own log says so. */
+export function breathes(diver: PlanDiver, nameOf: NameOf): string | null {
+  if (diver.breathing === undefined) return null;
+  const { planned_l_min: rate, log } = diver.breathing;
+  if (isUnknown(rate)) return `not known: ${missingText(rate.not_known, nameOf)}`;
+  const from = log === undefined ? "" : log.dives === 0 ? ", the club’s usual: no dive logged" : `, from ${log.dives} logged dive${log.dives === 1 ? "" : "s"}`;
+  return `${amount(rate)} l a minute${from}`;
 }
 
 /** What a method allows: minutes rounded down, or why there are none. */
