@@ -87,6 +87,7 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
                     o2_pm=mix.o2_e4 // 10 if analysed and mix.o2_e4 is not None else None,
                     task_kind="" if plan is None else plan.task_kind,
                     task_level=None if plan is None else plan.task_level,
+                    site_kind=[] if plan is None else plan.site_kind,
                     questions=sorted(asked),
                 )
             )

@@ -76,6 +76,9 @@ class MadeDive(Row):
     o2_pm = models.PositiveSmallIntegerField(null=True, blank=True, help_text="of a gas its diver analysed")
     task_kind = models.CharField(max_length=40, blank=True, help_text="what was planned to be done")
     task_level = models.PositiveSmallIntegerField(null=True, blank=True)
+    site_kind = models.JSONField(
+        default=list, blank=True, help_text="words of the plan, such as wreck or wall"
+    )
     questions = models.JSONField(
         default=list, blank=True, help_text="codes of what the log leaves open about it"
     )

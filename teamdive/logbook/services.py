@@ -132,6 +132,7 @@ def _follow(made: MadeDive) -> None:
         o2_pm=made.o2_pm,
         task_kind=made.task_kind if made.task_done else "",
         task_level=made.task_level if made.task_done else None,
+        site_kind=made.site_kind,
         evidence="logged",
         source=made.pk,
     )

@@ -20,12 +20,13 @@ from teamdive.people.models import Club, Diver
 from teamdive.web.permissions import SIGNED_IN
 from teamdive.web.problems import Unable
 
-from . import permissions, selectors, services, services_ready, services_teams, services_whole_day
-from .bodies_in import BookingBody, DayBody, DiveBody, GasBody, SolveBody, TeamsBody, TripBody, dive_fields
+from . import permissions, selectors, services, services_ready, services_teams
+from .bodies_in import BookingBody, DiveBody, GasBody, TripBody, dive_fields
 from .doors import DiveView, TripView, among, asked, reader_of
 from .doors_roster import Pairability, RatherNotDoor
-from .models import Boat, Booking, Proposal, Site, Trip
-from .shown import Reader, dive_shown, proposal_shown, teams_shown, trip_line, trip_page
+from .doors_teams import DayTeams, Teams
+from .models import Boat, Booking, Site, Trip
+from .shown import Reader, dive_shown, trip_line, trip_page
 
 __all__ = ["permissions", "urlpatterns"]
 
@@ -213,79 +214,6 @@ class Gas(DiveView):
         services_teams.check_gas(booking=booking, dive=self.dive(found, dive), now=timezone.now(), **body)
         fresh = selectors.trip(found.pk) or found
         return Response(dive_shown(self.dive(fresh, dive), reader_of(request, fresh)))
-
-
-class Teams(DiveView):
-    permit = {"GET": "trips.read_trip", "POST": "trips.plan_trip", "PUT": "trips.plan_trip"}
-
-    def _answer(self, request: Request, trip: UUID, dive: UUID, status: int = 200) -> Response:
-        fresh = selectors.trip(trip)
-        if fresh is None:
-            raise Http404
-        one, reader = self.dive(fresh, dive), reader_of(request, fresh)
-        return Response(
-            {
-                "dive": dive_shown(one, reader),
-                "proposal": proposal_shown(selectors.latest_proposal(one), reader),
-                "announced": teams_shown(one, reader),
-                **({"announced_before": one.last_announced} if reader.everyone else {}),
-                "names": {str(b.pk): b.display_name for b in fresh.bookings.all()},
-            },
-            status=status,
-        )
-
-    @extend_schema(responses=OpenApiTypes.OBJECT)
-    def get(self, request: Request, trip: UUID, dive: UUID) -> Response:
-        """What was worked out and what is announced, as far as the reader may see it."""
-        self.trip(request, trip)
-        return self._answer(request, trip, dive)
-
-    @extend_schema(request=SolveBody, responses=OpenApiTypes.OBJECT)
-    def post(self, request: Request, trip: UUID, dive: UUID) -> Response:
-        """Work out the teams; nothing is announced."""
-        found = self.trip(request, trip)
-        services_teams.solve_teams(
-            dive=self.dive(found, dive), asked=asked(SolveBody, request), by=request.user, now=timezone.now()
-        )
-        return self._answer(request, trip, dive)
-
-    @extend_schema(request=TeamsBody, responses=OpenApiTypes.OBJECT)
-    def put(self, request: Request, trip: UUID, dive: UUID) -> Response:
-        """Announce teams, each with its plan."""
-        found = self.trip(request, trip)
-        body = asked(TeamsBody, request)
-        one = self.dive(found, dive)
-        proposal = among(Proposal.objects.filter(dive=one), body.get("proposal"), "proposal")
-        services_teams.announce_teams(
-            dive=one,
-            chosen=[(team["members"], team.get("lead")) for team in body["teams"]],
-            by=request.user,
-            now=timezone.now(),
-            proposal=proposal,
-            overrides=body.get("overrides", []),
-        )
-        return self._answer(request, trip, dive)
-
-
-class DayTeams(TripView):
-    permit = {"POST": "trips.plan_trip"}
-
-    @extend_schema(request=DayBody, responses=OpenApiTypes.OBJECT)
-    def post(self, request: Request, trip: UUID) -> Response:
-        """Work out the teams of all dives together, partners kept or changed. Nothing is kept or announced.
-
-        `dives` are the ids in the order of the answer's dives: announce each with a PUT to its teams, the first one
-        first.
-        """
-        found = self.trip(request, trip)
-        answer = services_whole_day.solve_day(trip=found, asked=asked(DayBody, request), by=request.user)
-        return Response(
-            {
-                "dives": [dive.pk for dive in sorted(found.dives.all(), key=lambda one: one.number)],
-                "answer": answer,
-                "names": {str(b.pk): b.display_name for b in found.bookings.all()},
-            }
-        )
 
 
 class Ready(TripView):

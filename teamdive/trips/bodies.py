@@ -153,6 +153,13 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
     return {name: value for name, value in part.items() if value is not None}
 
 
+def certified_hundredths(facts: PersonFacts, dive: Dive) -> int | None:
+    """To what depth the diver is certified on the day of the dive; None where it is not known."""
+    diver = facts.booking.diver
+    day = local_day(dive.trip.club, dive.planned_at or dive.trip.starts_at)
+    return None if diver is None else certified_on(diver, dive.depth_unit, day)[0]
+
+
 def _flight(booking: Booking, dive: Dive) -> dict[str, int] | None:
     """Minutes from the dive to the flight home; a flight before it or weeks away says nothing about the dive."""
     if booking.flies_at is None or dive.planned_at is None:
@@ -226,19 +233,30 @@ def _earlier(facts: PersonFacts, dive: Dive) -> list[dict[str, Any]] | None:
         {
             "depth": deeper(before.depth_hundredths, before.depth_unit, dive.depth_unit),
             "bottom_time_min": -(-before.bottom_time_s // 60),
-            **({} if before.o2_pm is None else {"o2_fraction": before.o2_pm / 1000}),
-            **({"analysed": True} if before.analysed and before.o2_pm != 210 else {}),
+            **({} if before.o2_pm is None else {"o2_fraction": max(before.o2_pm, rules.AIR_O2_PM) / 1000}),
+            # Air that was read as a little under 21 % stays air.
+            **({"analysed": True} if before.analysed and (before.o2_pm or 0) > rules.AIR_O2_PM else {}),
             "surfaced_min_before_descent": rules.minutes_between(before.surfaced_at, dive.planned_at),
         }
         for before in facts.before
     ]
 
 
-def plan_body(dive: Dive, people: Sequence[PersonFacts], stretched: Collection[str] = ()) -> dict[str, Any]:
-    """The body of `plan` for one team of a dive; `stretched`: who takes a step on it."""
+def plan_body(
+    dive: Dive,
+    people: Sequence[PersonFacts],
+    stretched: Collection[str] = (),
+    set_aside: Sequence[Mapping[str, Any]] = (),
+) -> dict[str, Any]:
+    """The body of `plan` for one team of a dive; `stretched`: who takes a step on it; `set_aside`: the decisions past
+    certified depths (see `rules.depth_set_aside`), after which the limits that remain end the dive."""
     club = dive.trip.club
     divers = [diver_part(facts, dive, club, for_teams=False) for facts in people]
     planned = dive_part(dive)
+    lifted = {one["diver"] for one in set_aside}
+    divers = [
+        part | {"certified_depth": planned["depth"]} if part["id"] in lifted else part for part in divers
+    ]
     if club.policy.get("deeper_beside_certified"):
         # Pairing has judged the step past a certified depth; in the plan it is then not what ends the dive.
         divers = [

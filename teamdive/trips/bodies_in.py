@@ -246,3 +246,15 @@ class TeamsBody(serializers.Serializer[Any]):
     teams = TeamBody(many=True)
     proposal = serializers.UUIDField(required=False, allow_null=True)
     overrides = OverrideBody(many=True, required=False)
+
+
+class DayDiveTeamsBody(serializers.Serializer[Any]):
+    dive = serializers.UUIDField()
+    teams = TeamBody(many=True)
+    overrides = OverrideBody(many=True, required=False)
+    surface_cover = CoverBody(many=True, required=False)
+
+
+class DayTeamsBody(serializers.Serializer[Any]):
+    dives = DayDiveTeamsBody(many=True, allow_empty=False)
+    expect_gas = PressureBody(required=False, allow_null=True)

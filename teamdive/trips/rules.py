@@ -8,6 +8,9 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any, cast
 
+from teamdive.pairing.case import Case
+from teamdive.pairing.cover import cover_lacking
+from teamdive.pairing.model import Demands, Policy
 from teamdive.physics.units import Depth, DepthUnit
 
 DESCENT_CM_MIN = 1800
@@ -201,6 +204,24 @@ def said_of_team(team: Mapping[str, Any]) -> list[dict[str, Any]]:
     return [*team["reasons"], *watch, *ends]
 
 
+DEPTH_RULES = frozenset({"certified_depth", "certified_depth_not_known"})
+
+
+def depth_set_aside(
+    overrides: Iterable[Mapping[str, Any]], certified: Mapping[str, int | None], planned: int
+) -> list[dict[str, Any]]:
+    """The overrides that set aside how deep one of these divers is certified: the dive goes deeper, or it is not known
+    how deep they may go. Depths in hundredths of one unit. One a diver signs for themselves lifts nothing."""
+    return [
+        dict(one)
+        for one in overrides
+        if one["rule"] in DEPTH_RULES
+        and one["diver"] in certified
+        and one["by"] != one["diver"]
+        and (certified[one["diver"]] or 0) < planned
+    ]
+
+
 def may_set_aside(
     rule: Mapping[str, Any], signed: str, members: Collection[str], leads: Collection[str]
 ) -> dict[str, Any]:
@@ -216,6 +237,14 @@ def may_set_aside(
     if signed in members and signed not in leads:
         return {"overridable": False, "remedy": "Change the team, or let a dive leader decide."}
     return {"overridable": True, "remedy": "Change the team, or set the rule aside with a reason."}
+
+
+def cover_missing(policy: Mapping[str, Any], cover: Iterable[Mapping[str, str]]) -> list[str]:
+    """The roles at the surface that nobody named has, by the club's setting of which go together."""
+    combined = policy.get("cover_roles_combined")
+    settings = Policy() if combined is None else Policy(cover_combined=tuple(map(tuple, combined)))
+    named = tuple((one["role"], one["person"]) for one in cover)
+    return cover_lacking(Case(Demands("m", 0), 0, settings, {}, {}, cover=named))
 
 
 def teams_that_cannot_be(

@@ -227,9 +227,15 @@ def question(dive: Dive, asked: Mapping[str, Any]) -> tuple[dict[str, Any], list
 
 
 def digest(body: Mapping[str, Any]) -> str:
-    """Names a question by its facts; what was announced meanwhile is none of them."""
-    facts_only = {name: value for name, value in body.items() if name != "announced"}
-    return sha256(json.dumps(facts_only, sort_keys=True).encode()).hexdigest()
+    """Names a question by its facts: what was announced meanwhile is none of them, and neither is a private wish.
+
+    With private wishes in it, a proposal that grew stale though nothing visible had changed would tell every planner
+    that somebody of the dive had just written one. Left out, they count when teams are next found, for whatever
+    reason, which is what their writer is told; whatever may be seen to change still makes a proposal stale.
+    """
+    facts_only = {name: value for name, value in body.items() if name not in ("announced", "wishes")}
+    told = [wish for wish in body.get("wishes", ()) if not wish.get("private")]
+    return sha256(json.dumps({**facts_only, "wishes": told}, sort_keys=True).encode()).hexdigest()
 
 
 def is_stale(proposal: Proposal) -> bool:

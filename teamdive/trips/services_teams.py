@@ -153,8 +153,13 @@ def announce_teams(
     now: datetime,
     proposal: Proposal | None = None,
     overrides: Sequence[Mapping[str, Any]] = (),
+    cover: Sequence[Mapping[str, str]] = (),
+    expect_gas: Mapping[str, Any] | None = None,
 ) -> list[Team]:
     """Announce these teams (members, leader) for a dive, each with its plan; replaces what was announced.
+
+    Without a proposal, `cover` names who stays out of the water (role, person) and `expect_gas` the gas that the
+    teams were drafted with.
 
     A team that a hard rule forbids is refused with the rules, unless an override with a reason stands for each;
     what no override lifts stays refused. Later dives rest on this one, so their teams are withdrawn.
@@ -171,17 +176,21 @@ def announce_teams(
             code=troubles[0][1],
             errors=[{"pointer": p, "code": c, "message": m} for p, c, m in troubles],
         )
-    _cover_named(dive, proposal)
+    _cover_named(dive, proposal, cover, frozenset(member for members, _ in named for member in members))
     facts = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()))}
     # The rules may be judged on a draft's gas; the plan of a team rests on what is recorded alone.
-    expected = proposal.asked.get("expect_gas") if proposal is not None else None
-    drafted = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()), expected)}
+    expected = proposal.asked.get("expect_gas") if proposal is not None else expect_gas
+    drafted = {
+        str(f.booking.pk): f
+        for f in selectors.facts(dive, list(divers.values()), dict(expected) if expected else None)
+    }
     signed = signature(trip, by)
     stated = [{**override, "by": signed} for override in overrides]
     if not stated and proposal is not None:
         stated = proposal.asked.get("overrides", [])
     judged = judge(dive, [members for members, _ in named], drafted, stated, signed)
     withdraw(trip, dive.number)
+    dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
     stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
     announced = []
     for number, (members, lead) in enumerate(named, start=1):
@@ -200,7 +209,6 @@ def announce_teams(
             TeamMember.objects.create(team=team, dive=dive, booking=divers[member], position=position)
         announced.append(team)
     dive.last_announced = [members for members, _ in named]
-    dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
     dive.save(update_fields=["last_announced", "overrides"])
     if dive.number > 1:
         # The plans of the dive before say what this one makes their divers wait.
@@ -208,11 +216,21 @@ def announce_teams(
     return announced
 
 
-def _cover_named(dive: Dive, proposal: Proposal | None) -> None:
+def _cover_named(
+    dive: Dive, proposal: Proposal | None, cover: Sequence[Mapping[str, str]], diving: frozenset[str]
+) -> None:
     """Where the club requires it, whoever stays out of the water is named before teams are announced."""
-    if dive.trip.club.policy.get("surface_cover") != "required":
-        return
-    if proposal is None or proposal.answer.get("surface_cover", {}).get("missing", True):
+    if proposal is None:
+        wet = sorted(one["person"] for one in cover if one["person"] in diving)
+        if wet:
+            raise UnableToAnnounceTeams(
+                "Somebody named to stay out of the water is in a team of this dive. Find the teams again.",
+                code="surface_cover_dives",
+            )
+        missing = bool(rules.cover_missing(dive.trip.club.policy, cover))
+    else:
+        missing = bool(proposal.answer.get("surface_cover", {}).get("missing", True))
+    if dive.trip.club.policy.get("surface_cover") == "required" and missing:
         raise UnableToAnnounceTeams(
             "Name who stays out of the water on this dive, then find the teams: your club requires it.",
             code="surface_cover_missing",

@@ -1,20 +1,25 @@
-"""The dives of a trip's day solved together; nothing is kept and nothing announced by it."""
+"""The dives of a trip's day solved together, and the whole day's teams announced at once."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID
+
+from django.db import transaction
 
 from teamdive.people.models import User
 from teamdive.scale.teams import teams
 
 from . import rules, selectors
 from .bodies import common, demands, dive_part, diver_part, local_day, surfaced_at
-from .models import Booking, Dive, Trip
+from .models import Booking, Dive, Team, Trip
 from .selectors_wishes import private_wishes
 from .services import open_trip
-from .services_teams import UnableToSolveTeams, signature
+from .services_judging import UnableToAnnounceTeams
+from .services_teams import UnableToSolveTeams, announce_teams, signature
 
 MOST_DIVES = 3
 ASKED = ("wishes", "locked", "forbidden", "overrides", "out_of_water", "surface_cover", "waves")
@@ -25,7 +30,7 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
 
     `asked`: `partners` (keep, change or either), `cost_s`, `expect_gas` as for one dive, and `dives`: {"dive": id,
     wishes, locked, forbidden, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who asks.
-    Each dive is then announced by itself, in turn. Raises UnableToSolveTeams with what has to be done first, or
+    `announce_day` takes what is chosen of it. Raises UnableToSolveTeams with what has to be done first, or
     the calculation's Problem.
     """
     trip = open_trip(trip)
@@ -57,6 +62,49 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
         **({"policy": trip.club.policy} if trip.club.policy else {}),
     }
     return teams(body)
+
+
+@dataclass(frozen=True)
+class ChosenDive:
+    """The teams of one dive as chosen (members, leader), with what was decided for it."""
+
+    dive: Dive
+    teams: Sequence[tuple[Sequence[UUID], UUID | None]]
+    overrides: Sequence[Mapping[str, Any]] = ()
+    cover: Sequence[Mapping[str, str]] = ()
+
+
+@transaction.atomic
+def announce_day(
+    *,
+    trip: Trip,
+    chosen: Sequence[ChosenDive],
+    by: User | None,
+    now: datetime,
+    expect_gas: Mapping[str, Any] | None = None,
+) -> list[Team]:
+    """Announce the teams of several dives of a trip, all of them or none; the later dives rest on the earlier ones.
+
+    Raises as `announce_teams` does, the pointer naming the dive (`/dives/0/teams/1`).
+    """
+    announced: list[Team] = []
+    for at, one in sorted(enumerate(chosen), key=lambda each: each[1].dive.number):
+        try:
+            announced += announce_teams(
+                dive=one.dive,
+                chosen=one.teams,
+                by=by,
+                now=now,
+                overrides=one.overrides,
+                cover=one.cover,
+                expect_gas=expect_gas,
+            )
+        except UnableToAnnounceTeams as refused:
+            errors = [{**error, "pointer": f"/dives/{at}{error['pointer']}"} for error in refused.errors]
+            raise UnableToAnnounceTeams(
+                f"Dive {one.dive.number}: {refused}", code=refused.code, errors=errors
+            ) from refused
+    return announced
 
 
 def _can_be_one_day(trip: Trip, dives: Sequence[Dive]) -> None:

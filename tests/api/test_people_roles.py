@@ -157,6 +157,7 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("dive_teams", "put"): (PLAN, ABOARD - PLAN),
     ("pairability", "get"): (PLAN, ABOARD - PLAN),
     ("trip_teams", "post"): (PLAN, ABOARD - PLAN),
+    ("trip_teams", "put"): (PLAN, ABOARD - PLAN),
     ("trip_ready", "post"): (PLAN, ABOARD - PLAN),
     ("trip_snapshot", "get"): (ABOARD, set()),
 }

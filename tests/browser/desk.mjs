@@ -364,6 +364,44 @@ assert.equal(held.status, 200);
 assert.deepEqual(held.body.snapshot.dives[0].teams.map((team) => team.members.length), [2, 2, 2]);
 report({ ready: held.body.hash });
 const teams = held.body.snapshot.dives[0].teams;
+
+// Another trip, of two dives with its gas recorded: both dives are paired together, partners changed, and taken at once.
+const day = await page.evaluate(
+  async ([trip, on]) => {
+    const csrf = /csrftoken=([^;]+)/.exec(document.cookie)[1];
+    const call = async (method, path, body) => {
+      const answer = await fetch(path, { method, headers: { "Content-Type": "application/json", "X-CSRFToken": csrf }, body: body && JSON.stringify(body) });
+      const read = await answer.json();
+      if (!answer.ok) throw new Error(`${path}: ${JSON.stringify(read)}`);
+      return read;
+    };
+    const before = await call("GET", `/api/trips/${trip}`);
+    const starts = (hour) => new Date(Date.parse(`${on}T${hour}:00Z`) + 7 * 86400e3).toISOString();
+    let made = await call("POST", "/api/trips", { club: before.club, name: "Both dives", starts_at: starts("08:00") });
+    const at = `/api/trips/${made.id}`;
+    for (const one of before.bookings.filter((booking) => booking.dives)) made = await call("POST", `${at}/bookings`, { diver: one.diver, role: one.role, dives: true, earlier_dives: [] });
+    for (const [hour, hundredths] of [["10:00", 1800], ["13:00", 1200]]) made = await call("POST", `${at}/dives`, { planned_at: starts(hour), depth: { unit: "m", hundredths }, bottom_time_s: 1800 });
+    for (const dive of made.dives_planned)
+      for (const one of made.bookings)
+        await call("PUT", `${at}/dives/${dive.id}/gas/${one.id}`, { cylinder: one.name, volume: "12", volume_unit: "l", working_pressure: 232, pressure_unit: "bar", start_pressure: 220, analysed_o2_pm: 209, analysed_by: one.id });
+    return made.id;
+  },
+  [trip, settings.emails.day],
+);
+await show(page, `/organise/trips/${day}`);
+await lookBoth("desk-two-dives");
+await page.getByRole("link", { name: "Teams of both dives" }).click();
+await heading("Teams of both dives");
+await page.getByLabel("Change partners").check();
+await press("Find the teams of all dives");
+await page.getByRole("list", { name: "Teams of Dive 2" }).waitFor();
+await lookBoth("desk-day-teams");
+const dayTeams = await Promise.all([1, 2].map((n) => page.getByRole("list", { name: `Teams of Dive ${n}` }).locator(".desk-card .desk-members").allInnerTexts()));
+assert.ok(dayTeams[0].length > 0 && dayTeams[0].every((team) => !dayTeams[1].includes(team)), "partners change");
+await press("Announce the teams of all dives");
+await page.getByText("Announced: 2 dives, each team with its plan.").waitFor();
+const announcedDay = (await api(`/api/trips/${day}`)).body.dives_planned;
+assert.deepEqual(announcedDay.map((dive) => dive.teams.length), dayTeams.map((dive) => dive.length));
 assert.deepEqual(desk.errors, []);
 await desk.close();
 

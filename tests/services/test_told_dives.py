@@ -48,6 +48,26 @@ def test_a_dive_told_is_no_experience_until_its_diver_confirms_it(cast: Cast) ->
     assert (row.evidence, row.bottom_time_s, row.source) == ("logged", 1500, made.pk)
 
 
+def test_a_confirmed_dive_is_of_the_kind_of_site_that_was_planned(cast: Cast) -> None:
+    """So that the next dive on a wreck is no new kind of site; nothing else of the plan is taken for done."""
+    cast.trip.dives.create(
+        id=uid("d1"),
+        number=1,
+        depth_hundredths=1800,
+        depth_unit="m",
+        bottom_time_s=1800,
+        site_kind=["wreck"],
+        current_kn="1.50",
+        night=True,
+    )
+    made = told(cast, a_day())
+    services.confirm_made_dive(made=made, task_done=False, now=NOW)
+    known = selectors.experience(made.diver, on=date(2027, 6, 13), depth_unit="m")
+    assert [dive["site_kind"] for dive in known["done"]] == [["wreck"]]
+    row = LoggedDive.objects.get()
+    assert (row.current_kn, row.night) == (None, None)
+
+
 def test_what_the_log_does_not_know_cannot_be_confirmed(cast: Cast) -> None:
     phone = Phone("p1")
     phone.down("09:40")

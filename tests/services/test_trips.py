@@ -431,6 +431,44 @@ def test_an_override_stays_in_the_record_with_its_reason(trip):
     assert "override" in {reason["code"] for reason in announced[0].reasons}
 
 
+def test_a_certified_depth_set_aside_does_not_end_the_plan_and_stays_in_it(trip):
+    """Floor of design.md, safety rule 7: what remains (gas, oxygen, no-stop) still ends the dive."""
+    leader = User.objects.get(email="marta.quill@varrow.example")
+    noor, sten, dive = person(trip, "111"), person(trip, "104"), first(trip)
+    chosen = [([sten.pk, noor.pk], sten.pk)]
+    usual = services_teams.announce_teams(dive=dive, chosen=chosen, by=leader, now=NOW)[0].plan
+    Certification.objects.filter(diver=noor.diver).update(depth_hundredths=1000, depth_unit="m")
+    override = {"rule": "certified_depth", "diver": str(noor.pk), "reason": "course dive, signed off"}
+    said = {"overrides": [override]}
+    services_teams.announce_teams(dive=dive, chosen=chosen, by=leader, now=NOW, **said)
+    services_teams.replan(trip, 1)
+    plan = Team.objects.get().plan
+    assert plan["overrides"] == [{**override, "by": str(person(trip, "101").pk)}]
+    assert plan["team"]["limit_min"] == usual["team"]["limit_min"] > 0
+    hers = next(one for one in plan["divers"] if one["id"] == str(noor.pk))
+    assert "signed off" in hers["limits"]["certified_depth"]["reason"]
+    # Signed for oneself it lifts nothing.
+    own = [{**override, "by": str(noor.pk)}]
+    assert rules.depth_set_aside(own, {str(noor.pk): 1000}, 2500) == []
+
+
+def test_a_juniors_depth_is_set_aside_by_nobody(trip):
+    leader = User.objects.get(email="marta.quill@varrow.example")
+    noor, sten = person(trip, "111"), person(trip, "104")
+    Diver.objects.filter(pk=noor.diver_id).update(born=NOW.date() - timedelta(days=13 * 365))
+    Certification.objects.filter(diver=noor.diver).update(depth_hundredths=1000, depth_unit="m")
+    overrides = [
+        {"rule": rule, "diver": str(noor.pk), "reason": "keen"}
+        for rule in ("certified_depth", "junior_depth")
+    ]
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        chosen = [([sten.pk, noor.pk], sten.pk)]
+        services_teams.announce_teams(
+            dive=first(trip), chosen=chosen, by=leader, now=NOW, overrides=overrides
+        )
+    assert "junior_depth" in {one["code"] for one in refused.value.errors if not one["overridable"]}
+
+
 def test_nobody_is_offered_to_set_a_rule_aside_for_themselves(trip):
     noor, sten = person(trip, "111"), person(trip, "104")
     record_fitness(diver=noor.diver, in_date_until=NOW.date() - timedelta(days=1))

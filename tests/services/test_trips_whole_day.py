@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-import pytest
+from dataclasses import replace
 
+import pytest
+from django.test import Client
+
+from teamdive.people.models import User
 from teamdive.trips import services_teams, services_whole_day
-from teamdive.trips.models import Proposal, Team
+from teamdive.trips.models import GasCheck, Proposal, Team
 
 from .people_fixtures import NOW
 from .test_trips import demo, first, second, trip  # noqa: F401
 
 pytestmark = pytest.mark.django_db
+BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
 
 def solve(trip, **asked):  # noqa: F811
@@ -45,6 +50,62 @@ def test_a_preview_can_be_announced_dive_by_dive(trip):  # noqa: F811
         assert len(announced) == len(found["teams"])
 
 
+def test_air_read_as_a_little_under_21_per_cent_is_air_for_the_next_dive(trip):  # noqa: F811
+    GasCheck.objects.filter(booking__trip=trip, analysed_o2_pm=210).update(analysed_o2_pm=209)
+    services_whole_day.announce_day(trip=trip, chosen=chosen_of(trip, solve(trip)), by=None, now=NOW)
+    assert Team.objects.filter(dive=second(trip)).exists()
+
+
+def chosen_of(trip, answer):  # noqa: F811
+    return [
+        services_whole_day.ChosenDive(dive, [(team["divers"], team["lead"]) for team in found["teams"]])
+        for dive, found in zip((first(trip), second(trip)), answer["dives"], strict=True)
+    ]
+
+
+def test_a_whole_day_is_announced_at_once_or_not_at_all(trip):  # noqa: F811
+    answer = solve(trip, partners="keep")
+    chosen = chosen_of(trip, answer)
+    # Told in any order, the later dive rests on the earlier one.
+    services_whole_day.announce_day(trip=trip, chosen=chosen[::-1], by=None, now=NOW)
+    for one in chosen:
+        kept = {frozenset(str(m.booking_id) for m in t.members.all()) for t in one.dive.teams.all()}
+        assert kept == {frozenset(members) for members, _ in one.teams}
+    before = set(Team.objects.values_list("pk", flat=True))
+    alone = services_whole_day.ChosenDive(second(trip), [([chosen[1].teams[0][0][0]], None)])
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_whole_day.announce_day(trip=trip, chosen=[chosen[0], alone], by=None, now=NOW)
+    assert refused.value.errors[0]["pointer"].startswith("/dives/1/teams/0")
+    assert set(Team.objects.values_list("pk", flat=True)) == before, "nothing of the refused day is kept"
+
+
+def test_a_club_that_requires_cover_at_the_surface_has_it_for_each_dive_of_the_day(trip):  # noqa: F811
+    trip.club.policy = {**trip.club.policy, "surface_cover": "required"}
+    trip.club.save()
+    ashore = [str(b.pk) for b in trip.bookings.filter(dives=False)] or [
+        str(b.pk) for b in trip.bookings.order_by("pk")[:2]
+    ]
+    cover = [
+        {"role": role, "person": ashore[at % len(ashore)]}
+        for at, role in enumerate(("boat_handler", "lookout", "oxygen", "standby"))
+    ]
+    combined = [["boat_handler", "lookout", "oxygen", "standby"]]
+    trip.club.policy["cover_roles_combined"] = combined
+    trip.club.save()
+    asked = [{"dive": dive.pk, "surface_cover": cover} for dive in (first(trip), second(trip))]
+    chosen = chosen_of(trip, solve(trip, dives=asked))
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_whole_day.announce_day(trip=trip, chosen=chosen, by=None, now=NOW)
+    assert refused.value.code == "surface_cover_missing"
+    covered = [replace(one, cover=cover) for one in chosen]
+    assert services_whole_day.announce_day(trip=trip, chosen=covered, by=None, now=NOW)
+    diver = str(chosen[0].teams[0][0][0])
+    wet = [replace(chosen[0], cover=[{"role": "standby", "person": diver}, *cover]), covered[1]]
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_whole_day.announce_day(trip=trip, chosen=wet, by=None, now=NOW)
+    assert refused.value.code == "surface_cover_dives"
+
+
 def test_who_is_left_out_of_one_dive_is_out_of_that_one_alone(trip):  # noqa: F811
     answer = solve(trip)
     someone = answer["dives"][1]["teams"][0]["divers"][0]
@@ -70,3 +131,27 @@ def test_dives_without_a_time_between_them_are_refused(trip, minutes, code):  # 
     with pytest.raises(services_teams.UnableToSolveTeams) as refused:
         solve(trip)
     assert refused.value.code == code
+
+
+def test_the_door_takes_what_it_gave(trip):  # noqa: F811
+    """The page's two requests: the answer of the POST is what the PUT takes."""
+    client = Client()
+    client.force_login(User.objects.get(memberships__role="organiser"), backend=BACKEND)
+    found = client.post(
+        f"/api/trips/{trip.pk}/teams", {"partners": "change"}, content_type="application/json"
+    ).json()
+    dives = [
+        {
+            "dive": one,
+            "teams": [{"members": team["divers"], "lead": team["lead"]} for team in dive["teams"]],
+            "overrides": [],
+            "surface_cover": [],
+        }
+        for one, dive in zip(found["dives"], found["answer"]["dives"], strict=True)
+    ]
+    url = f"/api/trips/{trip.pk}/teams"
+    taken = client.put(url, {"dives": dives}, content_type="application/json")
+    assert taken.status_code == 200, taken.content
+    assert [len(dive["teams"]) for dive in taken.json()["dives_planned"]] == [len(d["teams"]) for d in dives]
+    wrong = client.put(url, {"dives": [dives[0] | {"dive": str(trip.pk)}]}, content_type="application/json")
+    assert wrong.json()["errors"][0]["pointer"] == "/dives/0/dive"

@@ -122,6 +122,22 @@ def test_who_wished_is_in_no_file_and_in_no_page_but_their_own(dive, demo):
     assert "rather" not in (kept.canonical + json.dumps([kept.names, kept.labels])).lower()
 
 
+def test_a_proposal_does_not_grow_stale_by_a_wish_and_still_does_by_a_fact(dive):
+    proposal = services_teams.solve_teams(dive=dive, asked={}, by=None, now=NOW)
+    one, other = pair_of(dive, proposal.answer)
+    wish(one, other)
+    assert not selectors.is_stale(proposal), "else every planner would see that somebody wrote a wish"
+    again = services_teams.solve_teams(dive=dive, asked={}, by=None, now=NOW)
+    assert not together(again.answer, one, other), "it counts when teams are next found"
+    wish(one)
+    assert not selectors.is_stale(again), "nor does taking it back show"
+    told = {"wishes": [{"kind": "apart", "divers": [str(one.pk), str(other.pk)], "strength": "prefer"}]}
+    stated = services_teams.solve_teams(dive=dive, asked=told, by=None, now=NOW)
+    assert stated.rests_on != again.rests_on, "a wish said openly is part of the question"
+    services.change_dive(dive=dive, left_out=[one.pk])
+    assert selectors.is_stale(again) and selectors.is_stale(proposal)
+
+
 def test_a_wish_lasts_from_trip_to_trip_and_is_taken_back_only_where_it_was_seen(dive):
     trip = dive.trip
     one, other, third = trip.bookings.filter(dives=True).order_by("pk")[:3]

@@ -1,4 +1,4 @@
-import { Columns, Empty, Facts, Grid, List, NotKnown, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { Columns, Empty, Facts, Grid, List, NotKnown, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { Caution, gaugeOf, LimitList, short, shortMod, shortLimit, TeamLimit, withUnits } from "../parts/plan_view.tsx";
 import { useWide } from "../parts/use_wide.ts";
 import type { AnnouncedTeam, PlanAnswer, TripDive } from "../words/answers.ts";
@@ -96,6 +96,13 @@ function Headline(props: { readonly plan: PlanAnswer; readonly here: TripHere; r
   return (
     <Section>
       <TeamLimit plan={plan} nameOf={here.nameOf} size="huge" />
+      {(plan.overrides ?? []).map((one) => (
+        <Notice key={one.diver} tone="warn">
+          <p>
+            The certified depth of {here.nameOf(one.diver)} was set aside for this dive: {one.reason}
+          </p>
+        </Notice>
+      ))}
       <Facts
         items={[
           ...(next?.min !== null && next?.min !== undefined ? [["Next limit behind it", `${wholeMinutes(next.min)} min, ${whoseLimit(next.limited_by, next.diver, here.nameOf)}`] as const] : []),

@@ -18,6 +18,7 @@ export const screens: readonly Screen[] = [
   { path: "/organise/trips/:trip", title: "Trip", needs: "session", load: () => import("./trip.tsx") },
   { path: "/organise/trips/:trip/change", title: "Change the trip", needs: "session", load: () => import("./trip_change.tsx") },
   { path: "/organise/trips/:trip/dives/:dive/pairability", title: "Can this roster be paired?", needs: "session", load: () => import("./pairability.tsx") },
+  { path: "/organise/trips/:trip/teams", title: "Teams of the day", needs: "session", load: () => import("./day_teams.tsx") },
   { path: "/organise/trips/:trip/people", title: "People on the trip", needs: "session", load: () => import("./people.tsx") },
   { path: "/organise/trips/:trip/people/add", title: "Add people", needs: "session", load: () => import("./people_add.tsx") },
   { path: "/organise/trips/:trip/people/:person/rather-not", title: "Rather not with", needs: "session", load: () => import("./rather_not.tsx") },

@@ -181,6 +181,8 @@ export interface Trip extends TripSummary {
 export interface PlanAnswer {
   readonly depth_unit?: "m" | "ft";
   readonly pressure_unit?: "bar" | "psi";
+  /** Whose certified depth a leader set aside for this dive, and why. */
+  readonly overrides?: readonly { readonly diver: string; readonly by: string; readonly reason: string }[];
   readonly team: {
     readonly limits: Limits;
     readonly limit_min: Known<number | null>;

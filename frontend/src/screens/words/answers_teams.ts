@@ -119,6 +119,24 @@ export interface Asked {
   readonly alternatives?: number;
   readonly drop_outs?: boolean;
   readonly least_change?: boolean;
+  readonly expect_gas?: { readonly unit: string; readonly value: number };
+}
+
+/** The dives of a day paired together; `dives` of `DayTeamsFound` are their ids in the same order. */
+export interface DayTeamsAnswer {
+  readonly status: TeamsAnswer["status"];
+  readonly dives: readonly {
+    readonly dive: number;
+    readonly teams: readonly ProposedTeam[];
+    readonly not_placed: readonly NotPlacedDiver[];
+  }[];
+  readonly between_dives: { readonly reasons: readonly { readonly dive: number; readonly message: string }[] };
+  readonly facts?: readonly Reason[];
+}
+
+export interface DayTeamsFound {
+  readonly dives: readonly string[];
+  readonly answer: DayTeamsAnswer;
 }
 
 /** Who has a role at the surface while others dive, and so does not dive. */
