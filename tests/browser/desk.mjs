@@ -410,7 +410,7 @@ const phone = await Browser.open(`${settings.profile}/phone`, PHONE);
 page = phone.page;
 await signInAs(settings.emails.member, settings.passwords.diver);
 await show(page, "/me");
-await page.getByRole("list", { name: "My trips" }).getByRole("link").first().click();
+await page.getByRole("list", { name: "My trips" }).locator(`a[href$="${trip}"]`).click();
 await page.getByText("Bottom time, not more than").waitFor();
 await look(page, "diver-team");
 const mine = await page.locator("main").innerText();
