@@ -23,6 +23,8 @@ EDGES = [
     "pressure_reported",
     "procedure_step_done",
     "procedure_step_done",
+    "question_settled",
+    "question_settled",
     "recall_acknowledged",
     "recall_given",
     "seen_at_surface",
@@ -30,6 +32,7 @@ EDGES = [
     "surface_cover_confirmed",
     "symptoms_asked",
     "team_check_done",
+    "trip_ended",
     "turned",
 ]
 
@@ -59,6 +62,19 @@ def at_the_edge(
             "said": rng.choice(["well", "not_well", "no_answer"]),
         }
         return phone.write(kind, person, when, dive=dive, **said, **tail)
+    if kind == "trip_ended":
+        return phone.write(kind, "trip", when, **span, **tail)
+    if kind == "question_settled":
+        # Of what this phone wrote itself, so that a code and its entries meet now and then.
+        of = rng.sample(phone.entries, min(len(phone.entries), 3)) or None
+        said = {
+            "code": rng.choice(
+                ["up_not_recorded", "no_deck_holder", "forked", "up_before_down", "dives_overlap"]
+            ),
+            "entries": sorted({entry.id for entry in of}) if of else [uid("none")],
+            "with": rng.choice("abcs"),
+        }
+        return phone.write(kind, person, when, **said, **tail)
     if kind == "fit_to_dive_said":
         return phone.write(kind, person, when, said=rng.choice(["yes", "no", "declined"]), **tail)
     if kind in ("oxygen_started", "oxygen_stopped"):

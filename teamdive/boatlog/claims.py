@@ -14,6 +14,7 @@ from teamdive.boatlog.canonical import canonical
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.order import key
+from teamdive.boatlog.settling import RECORD, settles
 
 # The same hand on the same phone, noticing at once: a mistap, not a second opinion.
 UNDO_MS = 60 * 1000
@@ -21,7 +22,6 @@ UNDO_MS = 60 * 1000
 HONEST_CLOCK_MS = 2000
 # Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 DISPUTE_MS = 60 * 1000
-_RECORD = frozenset({"down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"})
 # The instants in an entry's data; each was read off the clock of the phone that wrote it.
 _INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
 _LAST_INSTANT = 2**53 - 1
@@ -76,11 +76,7 @@ def readings(state: State, entry: Entry) -> Readings:
     for other in active:
         if not _at_once(entry, other):
             later[_said(state, other)].append(other)
-    agreed = {
-        said
-        for said, others in later.items()
-        if len({other.by for other in others if other.by is not None}) > 1
-    }
+    agreed = {said for said, others in later.items() if settles(entry, {other.by for other in others})}
     counted = {said: others for said, others in later.items() if said in agreed or not agreed}
     claims: list[Claim] = []
     if not agreed and not (base is not None and base.data["void"]):
@@ -95,7 +91,7 @@ def readings(state: State, entry: Entry) -> Readings:
     questions: list[Question] = []
     if len(counted) > 1:
         questions.append(Question("corrections_differ", named, subject=entry.subject))
-    elif counted and not agreed and entry.kind in _RECORD:
+    elif counted and not agreed and entry.kind in RECORD:
         questions.append(Question("correction_not_settled", named, subject=entry.subject))
     return Readings(tuple(claims), bool(voids) and bool(claims), tuple(questions))
 

@@ -8,6 +8,7 @@ from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.holds import Hold, holds
+from teamdive.boatlog.looked_at import looked_at
 from teamdive.boatlog.plan import Team, people, teams
 from teamdive.boatlog.presence import IN_WATER, Presence, Sign, named_only, presence, signs_of
 from teamdive.boatlog.rollcall import RollCall, roll_call
@@ -55,7 +56,8 @@ def facts(state: State) -> Facts:
             for person in everyone
             if not presence(signs[person], attempts[person], until=happened(state, entry)).accounted_for
         )
-        for entry in state.by_kind.get("departed", ())
+        for kind in rollcall.LEAVING
+        for entry in state.by_kind.get(kind, ())
     }
     call = roll_call(state, where, everyone)
     asked.extend(rollcall.asked(state, call, missing_at))
@@ -73,7 +75,7 @@ def facts(state: State) -> Facts:
         held={person: bool(held.get(person)) for person in everyone},
         holds=held,
         roll_call=call,
-        questions=_each_once(asked),
+        questions=tuple(question for question in _each_once(asked) if not looked_at(state, question)),
     )
 
 

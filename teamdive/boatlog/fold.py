@@ -26,9 +26,11 @@ _ACCOUNTING = frozenset(
         "back_aboard",
         "count_finished",
         "override",
+        "question_settled",
         "roll_call_taken",
         "surfaced",
         "surfaced_alone",
+        "trip_ended",
     }
 )
 

@@ -13,6 +13,7 @@ from teamdive.boatlog.claims import Claim, decided, readings
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.order import key
+from teamdive.boatlog.settling import two_others
 
 
 @dataclass(frozen=True)
@@ -72,10 +73,10 @@ def _why(kind: str, data: Mapping[str, object]) -> str | None:
 
 def _released(held: Entry, releases: list[Claim]) -> bool:
     """Whether two people, neither of them the diver, released this hold. A release frees from what it knew of."""
-    named: set[str] = set()
+    named: set[str | None] = set()
     for claim in releases:
         of = claim.data.get("of")
         covers = key(claim.entry) > key(held) if of is None else held.id in of
         if covers:
-            named.update(person for person in (claim.entry.by, claim.data.get("with")) if person is not None)
-    return len(named - {held.subject}) > 1
+            named.update((claim.entry.by, claim.data.get("with")))
+    return two_others(named, {held.subject})

@@ -8,12 +8,13 @@ from counts that came out right with the wrong people (Queensland regulator, hea
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from teamdive.boatlog.claims import Claim, Question, readings
+from teamdive.boatlog.claims import Claim, Question, decided, readings
 from teamdive.boatlog.counting import Compared, Count, compare, count_of
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.order import key, told
 from teamdive.boatlog.presence import ABOARD, ASHORE, TRANSFERRED, Presence
+from teamdive.boatlog.settling import two_others
 
 _REOPEN = (
     "aboard",
@@ -30,6 +31,8 @@ _REOPEN = (
     "surfaced_alone",
     "transferred",
 )
+# What is said to be over or left behind, and the question where somebody then was not accounted for.
+LEAVING = {"departed": "departed_not_accounted_for", "trip_ended": "ended_not_accounted_for"}
 _CREW = frozenset({"crew", "leader", "organiser"})
 
 
@@ -86,13 +89,19 @@ def roll_call(
     )
 
 
+def ended_at(state: State, call: RollCall) -> int | None:
+    """When the trip was said to be over (ms), nobody having gone aboard, in or away since; None: it goes on."""
+    last = max((claim.at for claim in decided(state, "trip_ended")), default=None)
+    return None if last is None or (call.since is not None and call.since > last) else last
+
+
 def overridden(state: State, since: int | None, missing: Collection[str]) -> bool:
     """Whether two named people decided to leave with someone not accounted for, after the count was last opened.
 
     Nobody decides it for themselves: whoever is missing is not one of the two.
     """
     named = {person for claim in overrides(state, since) for person in (claim.entry.by, claim.data["with"])}
-    return len(named - {None, *missing}) > 1
+    return two_others(named, missing)
 
 
 def overrides(state: State, since: int | None) -> list[Claim]:
@@ -107,10 +116,11 @@ def overrides(state: State, since: int | None) -> list[Claim]:
 
 
 def asked(state: State, call: RollCall, missing_at: Mapping[str, tuple[str, ...]]) -> list[Question]:
-    """Counts that differ; every departure with someone not accounted for (`missing_at` by entry id)."""
+    """Counts that differ; every departure and end with someone not accounted for (`missing_at` by entry id)."""
     found = [
-        Question("departed_not_accounted_for", (entry.id,), missing_at[entry.id])
-        for entry in state.by_kind.get("departed", ())
+        Question(code, (entry.id,), missing_at[entry.id])
+        for kind, code in LEAVING.items()
+        for entry in state.by_kind.get(kind, ())
         if missing_at.get(entry.id)
     ]
     if call.needed > 1 and call.compared.stage in ("recount", "emergency"):

@@ -11,7 +11,7 @@ from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.lost import conditions_at
 from teamdive.boatlog.order import told
 from teamdive.boatlog.plan import dive_plan
-from teamdive.boatlog.rollcall import RollCall, overridden
+from teamdive.boatlog.rollcall import RollCall, ended_at, overridden
 from teamdive.boatlog.teamview import marker_seen_at, team_view
 
 
@@ -38,6 +38,7 @@ def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
             "roll_call_missing": list(call.missing),
             "overridden": override,
         },
+        "ended_at": ended_at(state, call),
         "emergency": emergency.is_running(state),
         "emergency_page": emergency.page(state, known.holds, call, overdue),
         "procedure": emergency.procedure(state, overdue, now),

@@ -18,7 +18,7 @@ from teamdive.boatlog import chain
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.entries import body, data_problems, read
-from teamdive.boatlog.fold import mentioned
+from teamdive.boatlog.settling import concerned, may_settle
 from teamdive.people.models import User
 from teamdive.trips.models import Trip
 from teamdive.trips.permissions import plans
@@ -50,8 +50,13 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
     person = min(map(str, people_of(by, trip.pk)), default=None)
     if person is None:
         raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
-    if not plans(by, trip) and person not in mentioned(corrected):
+    if not plans(by, trip) and person not in concerned(corrected):
         raise UnableToSettle("This entry is about somebody else. They and a leader can settle it.")
+    if not may_settle(corrected, person):
+        raise UnableToSettle(
+            "Where you are is said by others: two people who were on the trip settle it, and you are neither.",
+            code="about_oneself",
+        )
     services.lock(trip.pk)
     entry = _written(trip, corrected, said, person, now)
     if problems := data_problems(entry):

@@ -130,6 +130,9 @@ await alarm.getByRole("button", { name: "Steps, and words for the radio" }).clic
 await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
 await alarm.waitFor({ state: "detached" });
 await look("emergency");
+// Four people late: the first step to do is on the first screen all the same.
+const step = await page.getByRole("button", { name: /^Done: / }).first().boundingBox();
+assert.ok(step.y + step.height <= PHONE.height, `the first step ends at ${step.y + step.height}`);
 await page.getByRole("button", { name: /^Done: / }).first().click();
 await page.getByText(/^Done \d\d:\d\d/).waitFor();
 await page.getByRole("link", { name: "Words for the radio" }).first().click();
@@ -214,12 +217,19 @@ await look("how-are-they");
 const fast = first.teams[0].members[0];
 await page.getByRole("button", { name: `${names[fast]} is well` }).click();
 await page.getByRole("button", { name: `${names[fast]} is well` }).waitFor({ state: "detached" });
+// "Not well" is one tap: written, held, and the emergency page opens.
+const unwell = first.teams[1].members[0];
+await pause(400);
+await page.getByRole("button", { name: `${names[unwell]} is not well` }).click();
+await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
+assert.ok((await kept(page)).some((entry) => entry.kind === "symptoms_asked" && entry.subject === unwell && entry.data.said === "not_well"));
+await show(page, `/trips/${trip}/not-well`);
 await page.getByRole("list", { name: "Who" }).getByRole("button", { name: names[fast] }).click();
 await pause(1300);
 await look("what-happened");
 await page.getByRole("button", { name: "Came up too fast" }).click();
 await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
-await page.getByText("Held from diving").waitFor();
+await page.getByText("Held from diving").first().waitFor();
 await look("emergency-held");
 await show(page, `/trips/${trip}/interval`);
 await page.getByRole("heading", { name: "Surface interval" }).waitFor();
@@ -266,10 +276,12 @@ await look("roll-call-emergency");
 await page.getByRole("link", { name: "Emergency", exact: true }).click();
 await page.getByText("Two counts differ, and the recount too.").waitFor();
 // Whoever is held is released by two others, by name.
-await page.getByText("Release to dive again").first().click();
-for (const person of [aboard[2], aboard[3]]) await page.getByRole("button", { name: short(person), exact: true }).first().click();
-await page.getByRole("button", { name: new RegExp(` release ${short(fast)}$`) }).click();
-await page.getByText("Held from diving").waitFor({ state: "detached" });
+const card = page.locator("article").filter({ hasText: names[fast] });
+await card.getByText("Release to dive again").click();
+await card.getByRole("group", { name: "Who releases" }).getByRole("button", { name: short(fast), exact: true }).waitFor({ state: "detached" });
+for (const person of [aboard[1], aboard[3]]) await card.getByRole("button", { name: short(person), exact: true }).click();
+await card.getByRole("button", { name: new RegExp(` release ${short(fast)}$`) }).click();
+await card.getByText("Held from diving").waitFor({ state: "detached" });
 await show(page, `/trips/${trip}/roll-call`);
 assert.equal(await page.getByRole("button", { name: /^Leave/ }).count(), 0, "counts that differ let the boat go");
 await page.getByText("The boat has to leave without them").click();
@@ -280,8 +292,15 @@ await page.getByText("Two people decided to leave. Not accounted for, still:").w
 await look("roll-call-overridden");
 await page.getByRole("button", { name: /^Leave port without / }).click();
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
+// The boat left without them: the question stays until two people whom it is not about have looked at it.
 await show(page, `/trips/${trip}/questions`);
 await look("questions");
+const asked = page.getByRole("listitem").filter({ hasText: "The boat left while someone was not accounted for" });
+await asked.getByText("Two people looked at it").click();
+for (const person of [aboard[1], aboard[3]]) await asked.getByRole("group", { name: "Who looked at it" }).getByRole("button", { name: short(person), exact: true }).click();
+await look("questions-looked-at");
+await asked.getByRole("button", { name: / looked at it$/ }).click();
+await asked.waitFor({ state: "detached" });
 await show(page, `/trips/${trip}/log`);
 await look("log");
 await show(page, "/no/such/page");

@@ -215,7 +215,15 @@ await page.getByRole("button", { name: `${names[crew]} is in the water` }).click
 await row(1).waitFor();
 await at("roll-call");
 await twice();
+await page.getByText("The trip is over: everyone is ashore").click();
+await look(page, "end-of-trip");
+await press("End the trip");
+await page.getByText(/^The trip ended at/).waitFor();
+await look(page, "trip-ended");
+assert.equal((await kept(page)).filter((entry) => entry.kind === "trip_ended").length, 1);
+await at("roll-call");
 await press("Leave the site");
+await page.getByText(/^The trip ended at/).waitFor({ state: "detached" });
 await at("log");
 await look(page, "log");
 

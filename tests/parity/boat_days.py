@@ -17,6 +17,7 @@ from teamdive.boatlog.presence import IN_WATER
 from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.radio import radio_words
 from teamdive.boatlog.record import roll_call_record
+from teamdive.boatlog.settling import may_settle
 from teamdive.boatlog.view import view
 from teamdive.boatlog.waiting import next_steps
 from tests.boat_scene import Phone, at, metres, trip_body, uid
@@ -69,6 +70,15 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
             for entry in state.entries.values()
             if happened(state, entry) != entry.at
         },
+        "may_settle": {
+            id: [
+                [person for person in known.people if may_settle(entry, person, before)]
+                for entry in state.by_id[id]
+                for before in ((), tuple(sorted(known.people))[:1])
+            ]
+            for id in sorted({id for question in known.questions for id in question.entries})
+            if id in state.by_id
+        },
         "chains": [
             {"code": t.code, "device": t.device, "seq": t.seq, "entries": list(t.entries)}
             for device in devices
@@ -112,6 +122,7 @@ def days() -> list[dict[str, Any]]:
         _three_split(),
         _everything_at_once(),
         _long_overdue(),
+        _settled_and_ended(),
     ]
 
 
@@ -275,6 +286,22 @@ def _everything_at_once() -> dict[str, Any]:
     return day(
         "held-and-helped", "limits withheld, page open, one released", trip_body(), phone.entries, at("10:45")
     )
+
+
+def _settled_and_ended() -> dict[str, Any]:
+    phone = Phone("p1")
+    phone.down("09:40")
+    phone.up("10:05")
+    deep = phone.depth("10:12", "a", 30)
+    for by in "ab":
+        said = {"reason": "mistyped", "void": False, "data": {"depth": metres(18)}}
+        phone.write("correction", "a", "11:30", by=by, corrects=deep.id, **said)
+    down = phone.entries[0].id
+    phone.write("question_settled", "t1", "12:00", code="no_deck_holder", entries=[down], with_="c")
+    phone.met("15:00", "abcdst")
+    phone.write("trip_ended", "trip", "15:10")
+    why = "two divers cannot settle their own depth; a question that two others looked at; an end with one not named"
+    return day("settled-and-ended", why, trip_body(), phone.entries, at("15:11"))
 
 
 def _long_overdue() -> dict[str, Any]:

@@ -79,7 +79,7 @@ def test_a_correction_is_read_off_the_clock_of_who_corrects() -> None:
     fast.write("clock_compared", "p2", "10:00", offset_ms=-HOUR, error_ms=0)
     wrong = right.down("09:50")
     right.up("10:05")
-    for by in "ab":
+    for by in "as":
         said = {"corrects": wrong.id, "reason": "settled", "void": False, "at": at("09:40") + HOUR}
         fast.write("correction", "t1", at("10:30") + HOUR, by=by, **said)
     seen = view(fold(trip(), right.entries + fast.entries), NOW)["people"][uid("a")]

@@ -235,4 +235,13 @@ class TestSettling:
                 by=next(b.diver.user for b in cast.bookings if str(b.pk) == uid("s")), now=MONDAY,
             )  # fmt: skip
         assert refused.value.errors[0]["pointer"] == "/reason"
+        back = next(
+            entry.id for entry in phone.entries if entry.kind == "back_aboard" and entry.subject == uid("a")
+        )
+        with pytest.raises(settling.UnableToSettle) as about:
+            settling.correct(
+                trip=cast.trip, corrects=UUID(back), said={"reason": "settled", "void": True},
+                by=next(b.diver.user for b in cast.bookings if str(b.pk) == uid("a")), now=MONDAY,
+            )  # fmt: skip
+        assert about.value.code == "about_oneself"
         assert not selectors.devices(cast.trip.pk).filter(label="At the desk").exists()

@@ -61,7 +61,9 @@ class TestTwoPhonesOneAscent:
         other = Phone("p2")
         other.down("09:40")
         wrong = other.up("10:09")
-        for by in "ab":
+        for by in "abs":
+            # Two who made the dive settle nothing about it: somebody whom it is not about is one of the two.
+            assert "up_times_differ" in codes(state(first, other))
             other.write(
                 "correction",
                 "t1",

@@ -54,6 +54,8 @@ export interface StoredEntry {
   readonly text: Text | null;
   /** 0: only on this phone; 1: the server said that it holds it; 2: the server refused it, so this phone alone keeps it. */
   readonly sent: 0 | 1 | 2;
+  /** What the server found wrong with it when it took it in, by code; absent: nothing. */
+  readonly trouble?: readonly string[];
 }
 
 /** Builds the next entry of this phone from the head that the same transaction read; must not wait for anything. */

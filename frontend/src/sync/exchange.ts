@@ -27,7 +27,7 @@ interface WireText {
 }
 
 interface Pulled {
-  readonly entries: readonly { readonly position: number; readonly entry: Entry }[];
+  readonly entries: readonly { readonly position: number; readonly entry: Entry; readonly trouble?: readonly string[] }[];
   readonly texts: readonly WireText[];
   readonly server_time: number;
   readonly epoch: string;
@@ -85,7 +85,14 @@ async function pull(log: TripLog, wire: Wire, path: string, options: RequestOpti
     const byEntry = new Map(page.texts.map((text) => [text.entry, text]));
     const last = page.entries.at(-1)?.position ?? after;
     await log.receive(
-      page.entries.map(({ entry }) => ({ id: entry.id, trip: log.trip, entry, text: textOf(byEntry.get(entry.id)), sent: 1 as const })),
+      page.entries.map(({ entry, trouble }) => ({
+        id: entry.id,
+        trip: log.trip,
+        entry,
+        text: textOf(byEntry.get(entry.id)),
+        sent: 1 as const,
+        ...(trouble === undefined || trouble.length === 0 ? {} : { trouble }),
+      })),
       { trip: log.trip, epoch: page.epoch, after: last },
     );
     if (page.entries.length === 0 || last >= page.position) return offset;

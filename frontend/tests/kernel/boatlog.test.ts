@@ -17,6 +17,7 @@ import { IN_WATER } from "../../src/kernel/boatlog/presence.ts";
 import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts";
 import { radioWords } from "../../src/kernel/boatlog/radio.ts";
 import { rollCallRecord } from "../../src/kernel/boatlog/record.ts";
+import { maySettle } from "../../src/kernel/boatlog/settling.ts";
 import { sha256Hex } from "../../src/kernel/boatlog/sha256.ts";
 import { read as readSnapshot } from "../../src/kernel/boatlog/snapshot.ts";
 import { view } from "../../src/kernel/boatlog/view.ts";
@@ -82,6 +83,14 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       own_offsets: each(devices, (device) => ownOffset(state, device)),
       happened: Object.fromEntries(
         [...state.entries.values()].filter((entry) => happened(state, entry) !== entry.at).map((entry) => [entry.id, happened(state, entry)]),
+      ),
+      may_settle: Object.fromEntries(
+        [...new Set(known.questions.flatMap((question) => question.entries))].filter((id) => state.byId.has(id)).map((id) => [
+          id,
+          state.byId.get(id)!.flatMap((entry) =>
+            [[], [...known.people.keys()].sort().slice(0, 1)].map((before) => [...known.people.keys()].filter((person) => maySettle(entry, person, before))),
+          ),
+        ]),
       ),
       chains: devices.flatMap((device) => check(state.byDevice.get(device)!)),
     };

@@ -1,6 +1,8 @@
 // E3 of the job: one ascent told twice, settled by two people; both entries stay.
 import { describe, expect, test } from "vitest";
-import { answers, type Answer } from "../../src/screens/deck/settle.ts";
+import { MAY_BE_LEFT } from "../../src/kernel/boatlog/looked_at.ts";
+import { answers, DOUBLED, elsewhere, TIMES, type Answer } from "../../src/screens/deck/settle.ts";
+import { questionWords } from "../../src/screens/words/questions.ts";
 import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
 
 const MINUTE = 60_000;
@@ -34,10 +36,21 @@ describe("a question settled by two people", () => {
     const [same] = answers(log, alone);
     expect(same).toMatchObject({ says: "same", not_by: [BEN] });
     expect(surfaced()).toEqual([START + 35 * MINUTE, START + 39 * MINUTE]);
+    // The other diver of the same dive is not enough; somebody whom it is not about is.
     await say(same!, ANA);
+    expect(open().some(({ code }) => code === "correction_not_settled")).toBe(true);
+    expect(surfaced()).toEqual([START + 35 * MINUTE, START + 39 * MINUTE]);
+    await say(answers(log, open().find(({ code }) => code === "correction_not_settled")!)[0]!, CLEO);
     expect(open()).toEqual([]);
     expect(surfaced()).toEqual([START + 35 * MINUTE, START + 35 * MINUTE]);
     expect(log.entries.filter(({ entry }) => entry.kind === "surfaced")).toHaveLength(2);
+  });
+
+  test("every question that the log can raise has an answer on a page", () => {
+    const corrected = new Set(["correction_not_settled", "corrections_differ"]);
+    const answered = (code: string) => TIMES.has(code) || DOUBLED.has(code) || corrected.has(code) || code in elsewhere || MAY_BE_LEFT.has(code);
+    expect(Object.keys(questionWords).filter((code) => !answered(code))).toEqual([]);
+    expect(Object.keys(questionWords).length).toBeGreaterThan(20);
   });
 
   test("the same person twice settles nothing", async () => {

@@ -54,7 +54,7 @@ test("two people settle a time on two phones whose clocks differ by an hour", as
   for (const act of earlier.acts) await right.log.write({ by: BEN, ...act });
   await all(right, fast);
   const [same] = answers(fast.log, asked(fast, "correction_not_settled")!);
-  for (const act of same!.acts) await fast.log.write({ by: ANA, ...act });
+  for (const act of same!.acts) await fast.log.write({ by: CLEO, ...act });
   await all(right, fast);
   for (const boat of [right, fast]) {
     const shown = view(boat.log.state, START + 90 * MINUTE);

@@ -6,6 +6,7 @@ import type { Data, Entry } from "./entries.ts";
 import type { State } from "./fold.ts";
 import { compareEntries } from "./order.ts";
 import { ENTRY, problems } from "./schema.ts";
+import { RECORD, settles } from "./settling.ts";
 
 // The same hand on the same phone, noticing at once: a mistap, not a second opinion.
 export const UNDO_MS = 60 * 1000;
@@ -13,7 +14,6 @@ export const UNDO_MS = 60 * 1000;
 export const HONEST_CLOCK_MS = 2000;
 // Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 export const DISPUTE_MS = 60 * 1000;
-const RECORD: ReadonlySet<string> = new Set(["down", "left_bottom", "surfaced", "surfaced_alone", "depth_reported"]);
 // The instants in an entry's data; each was read off the clock of the phone that wrote it.
 const INSTANTS: ReadonlySet<string> = new Set(["at", "earliest", "latest", "last_seen_at", "until"]);
 const LAST_INSTANT = 2 ** 53 - 1;
@@ -70,7 +70,7 @@ export function readings(state: State, entry: Entry): Readings {
     const words = saying(state, other);
     later.set(words, [...(later.get(words) ?? []), other]);
   }
-  const agreed = [...later].filter(([, others]) => new Set(others.map((other) => other.by).filter((by) => by !== null)).size > 1);
+  const agreed = [...later].filter(([, others]) => settles(entry, others.map((other) => other.by)));
   const counted = (agreed.length > 0 ? agreed : [...later]).sort(([left], [right]) => (left < right ? -1 : 1));
   const claims: Claim[] = [];
   if (agreed.length === 0 && !voided) claims.push(claim(state, entry, base));

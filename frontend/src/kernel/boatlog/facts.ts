@@ -18,6 +18,7 @@ import { IN_WATER, namedOnly, presence, signsOf } from "./presence.ts";
 import type { Presence, Sign } from "./presence.ts";
 import * as rollcall from "./rollcall.ts";
 import type { RollCall } from "./rollcall.ts";
+import { lookedAt } from "./looked_at.ts";
 
 export interface Facts {
   readonly people: ReadonlyMap<string, Listed>;
@@ -68,7 +69,7 @@ function workOut(state: State): Facts {
     asked.push(...answer.questions);
   }
   const missingAt = new Map<string, string[]>();
-  for (const entry of state.byKind.get("departed") ?? []) {
+  for (const entry of Object.keys(rollcall.LEAVING).flatMap((kind) => state.byKind.get(kind) ?? [])) {
     const missing = [...people.keys()].filter(
       (person) => !presence(signs.get(person)!, attempts.get(person)!, happened(state, entry)).accountedFor,
     );
@@ -88,7 +89,7 @@ function workOut(state: State): Facts {
     held: new Map([...people.keys()].map((person) => [person, holds.has(person)])),
     holds,
     rollCall: call,
-    questions: eachOnce(asked),
+    questions: eachOnce(asked).filter((question) => !lookedAt(state, question)),
   };
 }
 

@@ -32,9 +32,11 @@ const ACCOUNTING: ReadonlySet<string> = new Set([
   "back_aboard",
   "count_finished",
   "override",
+  "question_settled",
   "roll_call_taken",
   "surfaced",
   "surfaced_alone",
+  "trip_ended",
 ]);
 const INDEXES: readonly IndexName[] = ["byKind", "about", "byDevice", "byId", "corrections", "compared", "aside"];
 

@@ -7,6 +7,7 @@ import { decided, readings } from "./claims.ts";
 import type { Data, Entry } from "./entries.ts";
 import type { State } from "./fold.ts";
 import { compareEntries, sortedBy, key } from "./order.ts";
+import { twoOthers } from "./settling.ts";
 
 /** Why a diver is held, since when (ms), by which entry. `urgent`: the emergency page opens. */
 export interface Hold {
@@ -62,13 +63,12 @@ function whyOf(kind: string, data: Data): string | null {
 
 /** Whether two people, neither of them the diver, released this hold. A release frees from what it knew of. */
 function isReleased(held: Entry, releases: readonly Claim[]): boolean {
-  const named = new Set<string>();
+  const named = new Set<string | null>();
   for (const claim of releases) {
     const of = claim.data["of"] as string[] | undefined;
     const covers = of === undefined ? compareEntries(claim.entry, held) > 0 : of.includes(held.id);
     if (!covers) continue;
-    for (const person of [claim.entry.by, claim.data["with"] as string | null | undefined]) if (person) named.add(person);
+    for (const person of [claim.entry.by, claim.data["with"] as string | null | undefined]) named.add(person ?? null);
   }
-  named.delete(held.subject);
-  return named.size > 1;
+  return twoOthers(named, new Set([held.subject]));
 }

@@ -1,7 +1,7 @@
 // Roll calls, and whether the boat may leave: sets are compared, never numbers.
 // The twin of boatlog/rollcall.py.
 
-import { readings } from "./claims.ts";
+import { decided, readings } from "./claims.ts";
 import type { Claim, Question } from "./claims.ts";
 import { compare, countOf } from "./counting.ts";
 import type { Compared, Ended } from "./counting.ts";
@@ -10,6 +10,7 @@ import type { State } from "./fold.ts";
 import { compareEntries, compareKeys, greatest, key, sortedBy, told } from "./order.ts";
 import type { Listed } from "./plan.ts";
 import type { Presence } from "./presence.ts";
+import { twoOthers } from "./settling.ts";
 
 export type { Count } from "./counting.ts";
 
@@ -28,6 +29,8 @@ const REOPEN = [
   "surfaced_alone",
   "transferred",
 ];
+// What is said to be over or left behind, and the question where somebody then was not accounted for.
+export const LEAVING: Readonly<Record<string, string>> = { departed: "departed_not_accounted_for", trip_ended: "ended_not_accounted_for" };
 const CREW: ReadonlySet<string> = new Set(["crew", "leader", "organiser"]);
 
 /** How far the count is. `since`: what last opened it (ms); null: nothing yet. `alone`: one crew member aboard. */
@@ -84,11 +87,15 @@ export function rollCall(
  * Nobody decides it for themselves: whoever is missing is not one of the two.
  */
 export function overridden(state: State, since: number | null, missing: readonly string[]): boolean {
-  const named = new Set<string>();
-  for (const claim of overrides(state, since)) {
-    for (const person of [claim.entry.by, claim.data["with"] as string | null]) if (person !== null) named.add(person);
-  }
-  return [...named].filter((person) => !missing.includes(person)).length > 1;
+  const named = overrides(state, since).flatMap((claim) => [claim.entry.by, claim.data["with"] as string | null]);
+  return twoOthers(named, new Set(missing));
+}
+
+/** When the trip was said to be over (ms), nobody having gone aboard, in or away since; null: it goes on. */
+export function endedAt(state: State, call: RollCall): number | null {
+  const said = decided(state, "trip_ended").map((claim) => claim.at);
+  const last = said.length === 0 ? null : Math.max(...said);
+  return last === null || (call.since !== null && call.since > last) ? null : last;
 }
 
 /** The decisions to leave all the same. Without a reason it is not one that the record can carry. */
@@ -99,12 +106,14 @@ export function overrides(state: State, since: number | null): Claim[] {
     .filter((claim) => claim.data["rule"] === "departure" && (since === null || claim.at >= since));
 }
 
-/** Counts that differ; every departure with someone not accounted for (`missingAt` by entry id). */
+/** Counts that differ; every departure and end with someone not accounted for (`missingAt` by entry id). */
 export function asked(state: State, call: RollCall, missingAt: ReadonlyMap<string, readonly string[]>): Question[] {
   const found: Question[] = [];
-  for (const entry of state.byKind.get("departed") ?? []) {
-    const people = missingAt.get(entry.id) ?? [];
-    if (people.length > 0) found.push({ code: "departed_not_accounted_for", entries: [entry.id], people, subject: null });
+  for (const [kind, code] of Object.entries(LEAVING)) {
+    for (const entry of state.byKind.get(kind) ?? []) {
+      const people = missingAt.get(entry.id) ?? [];
+      if (people.length > 0) found.push({ code, entries: [entry.id], people, subject: null });
+    }
   }
   const { stage, entries, differ } = call.compared;
   if (call.needed > 1 && (stage === "recount" || stage === "emergency")) {

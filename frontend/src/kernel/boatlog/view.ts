@@ -17,7 +17,7 @@ import type { Conditions } from "./lost.ts";
 import { greatest, told } from "./order.ts";
 import { divePlan } from "./plan.ts";
 import type { Where } from "./presence.ts";
-import { overridden } from "./rollcall.ts";
+import { endedAt, overridden } from "./rollcall.ts";
 import type { RollCall } from "./rollcall.ts";
 import type { DepthQuantity } from "./snapshot.ts";
 import { markerSeenAt, teamView } from "./teamview.ts";
@@ -108,6 +108,8 @@ export interface View {
     readonly roll_call_missing: readonly string[];
     readonly overridden: boolean;
   };
+  /** When the trip was said to be over, nobody having gone aboard, in or away since. */
+  readonly ended_at: number | null;
   readonly emergency: boolean;
   readonly emergency_page: EmergencyPage;
   readonly procedure: Procedure | null;
@@ -138,6 +140,7 @@ export function view(state: State, now: number): View {
       roll_call_missing: call.missing,
       overridden: override,
     },
+    ended_at: endedAt(state, call),
     emergency: emergency.isRunning(state),
     emergency_page: emergency.page(state, known.holds, call, late),
     procedure: emergency.procedure(state, late, now),

@@ -55,6 +55,13 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
       <SyncStrip deck={deck} />
       {log.device === null && <Notice tone="stop">This phone is not enrolled and cannot keep the log. Use the phone that is, or the paper sheet.</Notice>}
       {failed !== null && <Notice tone="stop">Not written: {failed}. Tap again; if it stays so, write it on the paper sheet.</Notice>}
+      {view.ended_at !== null && (
+        <Notice>
+          <p>
+            The trip ended at <b>{clockTime(view.ended_at, deck.zone)}</b>, everyone accounted for by name. Whatever is entered now opens it again.
+          </p>
+        </Notice>
+      )}
       {view.deck_holder === null && (
         <Notice tone="warn">
           <p>Nobody holds the deck. Nobody goes down before someone does.</p>

@@ -1,3 +1,4 @@
+import type { StepView } from "../../kernel/boatlog/emergency.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { happened } from "../../kernel/boatlog/claims.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
@@ -58,6 +59,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
             Start the emergency plan
           </DeckButton>
         )}
+        <ProcedureSteps deck={deck} names={names} onDone={(step) => write({ kind: "procedure_step_done", subject: log.trip, data: { step } })} />
         <WhomToCall deck={deck} />
         <Section title="The people">
           {people.length === 0 && <Empty>Nobody is named.</Empty>}
@@ -70,7 +72,6 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
             Somebody is not well
           </LinkButton>
         </Section>
-        <ProcedureSteps deck={deck} names={names} onDone={(step) => write({ kind: "procedure_step_done", subject: log.trip, data: { step } })} />
         <Section title="A call for help was made">
           <div class="heads">
             {calls.map(({ to, means, label }) => (
@@ -94,40 +95,54 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
   );
 }
 
+/** Steps in sight at once. */
+const AT_ONCE = 3;
+
 function ProcedureSteps(props: { readonly deck: Deck; readonly names: Names; readonly onDone: (step: string) => void }) {
   const { view, zone, now } = props.deck;
   const running = view.procedure;
   if (running === null) return null;
-  const next = running.steps.find((step) => step.done_at === null)?.step;
+  const open = running.steps.filter((step) => step.done_at === null);
+  const next = open[0]?.step;
+  const lastDone = running.steps.filter((step) => step.done_at !== null).at(-1);
+  // What is late, what comes next and what was done last: the people and the words for the radio stay near.
+  const near = new Set([lastDone, ...open.slice(0, AT_ONCE), ...open.filter((step) => step.late)]);
+  const first = running.steps.filter((step) => near.has(step));
+  const rest = running.steps.filter((step) => !near.has(step));
+  const row = (step: StepView) => (
+    <Row
+      key={step.step}
+      title={step.say}
+      tone={step.late ? "stop" : step.step === next ? "warn" : "plain"}
+      note={
+        step.done_at !== null
+          ? `Done ${clockTime(step.done_at, zone)}${step.by === null ? "" : `, ${props.names.short(step.by)}`}`
+          : step.due_at === null
+            ? ""
+            : step.late
+              ? `Was to be done by ${clockTime(step.due_at, zone)}`
+              : `By ${clockTime(step.due_at, zone)}, ${minutesToWait((step.due_at - now) / 1000)} min left`
+      }
+    >
+      {step.done_at === null && (
+        <p class="step-done">
+          <DeckButton row={`step ${step.step}`} tone={step.step === next ? "act" : "plain"} size="large" label={`Done: ${step.say}`} onTap={() => props.onDone(step.step)}>
+            Done
+          </DeckButton>
+        </p>
+      )}
+    </Row>
+  );
   return (
     <Section title={`Steps, since ${clockTime(running.started_at, zone)}`}>
+      {running.counts_from < running.started_at && running.steps.some((step) => step.due_at !== null) && <p>The minutes count from {clockTime(running.counts_from, zone)}, when the first was overdue.</p>}
       {!running.own && <p>General steps, to be replaced by the club’s own. Do what the coastguard says first.</p>}
-      <List label="Steps">
-        {running.steps.map((step) => (
-          <Row
-            key={step.step}
-            title={step.say}
-            tone={step.late ? "stop" : step.step === next ? "warn" : "plain"}
-            note={
-              step.done_at !== null
-                ? `Done ${clockTime(step.done_at, zone)}${step.by === null ? "" : `, ${props.names.short(step.by)}`}`
-                : step.due_at === null
-                  ? ""
-                  : step.late
-                    ? `Was to be done by ${clockTime(step.due_at, zone)}`
-                    : `By ${clockTime(step.due_at, zone)}, ${minutesToWait((step.due_at - now) / 1000)} min left`
-            }
-          >
-            {step.done_at === null && (
-              <p class="step-done">
-                <DeckButton row={`step ${step.step}`} tone={step.step === next ? "act" : "plain"} size="large" label={`Done: ${step.say}`} onTap={() => props.onDone(step.step)}>
-                  Done
-                </DeckButton>
-              </p>
-            )}
-          </Row>
-        ))}
-      </List>
+      <List label="Steps">{first.map(row)}</List>
+      {rest.length > 0 && (
+        <Reason title={`The other ${rest.length} steps`}>
+          <List label="The other steps">{rest.map(row)}</List>
+        </Reason>
+      )}
     </Section>
   );
 }

@@ -3,8 +3,10 @@ import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, names as joined } from "../words/format.ts";
+import { questionText } from "../words/questions.ts";
 import { acting } from "./acting.ts";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { Trouble } from "./log_trouble.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function LogScreen({ params }: ScreenProps) {
@@ -28,6 +30,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
     <>
       <SyncStrip deck={deck} />
       <Page title="Boat log" back={`/trips/${log.trip}`} backLabel="Trip" note="Nothing is changed or deleted here; a correction is a further entry.">
+        <Trouble deck={deck} said={(stored) => said(deck, names, stored)} />
         <List label="Entries, newest first">
           {newest.map((stored) => (
             <Row
@@ -48,6 +51,8 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
     </>
   );
 }
+
+const feels: Readonly<Record<string, string>> = { well: "says: well", not_well: "is not well", no_answer: "was asked and did not answer" };
 
 const correctable = new Set(["aboard", "ashore", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed"]);
 
@@ -90,7 +95,9 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
     held_from_diving: () => (data["released"] === true ? `Released to dive again: ${person(entry.subject)}` : `Held from diving: ${person(entry.subject)}`),
     ascended_too_fast: () => `Came up too fast: ${person(entry.subject)}`,
     stop_missed: () => `Missed a stop: ${person(entry.subject)}`,
-    symptoms_asked: () => `Asked how they feel: ${person(entry.subject)}`,
+    symptoms_asked: () => `${person(entry.subject)} ${feels[String(data["said"])] ?? "was asked how they feel"}`,
+    trip_ended: () => "The trip ended",
+    question_settled: () => `${joined([entry.by, data["with"]].map(person))} looked at a question: ${questionText(String(data["code"]))}`,
     oxygen_started: () => `Oxygen started: ${person(entry.subject)}`,
     oxygen_stopped: () => `Oxygen stopped: ${person(entry.subject)}`,
     transferred: () => `Given over: ${person(entry.subject)}`,

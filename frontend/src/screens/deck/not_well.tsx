@@ -35,7 +35,7 @@ function NotWellPage({ deck, names }: { readonly deck: Deck; readonly names: Nam
           <Section title="Ask now">
             <div class="cards">
               {asked.map((person) => (
-                <Ask key={person} deck={deck} names={names} person={person} onNotWell={() => (pageChanged(), choose(person))} />
+                <Ask key={person} deck={deck} names={names} person={person} />
               ))}
             </div>
           </Section>
@@ -59,24 +59,23 @@ function NotWellPage({ deck, names }: { readonly deck: Deck; readonly names: Nam
   );
 }
 
-function Ask(props: { readonly deck: Deck; readonly names: Names; readonly person: string; readonly onNotWell: () => void }) {
+function Ask(props: { readonly deck: Deck; readonly names: Names; readonly person: string }) {
   const { deck, names, person } = props;
   const known = deck.view.people[person];
   const dive = known?.dives_done.at(-1)?.dive;
   if (known === undefined || dive === undefined || known.surfaced_at === null) return null;
   const after = deck.now - known.surfaced_at[0] >= 60 * 60_000 ? 60 : 10;
-  const well = () =>
-    void deck.log.write({ by: acting(deck.view), kind: "symptoms_asked", subject: person, data: { dive, after_min: after, said: "well" } });
+  const answer = (said: "well" | "not_well") => deck.log.write({ by: acting(deck.view), kind: "symptoms_asked", subject: person, data: { dive, after_min: after, said } });
   return (
     <article class="card">
       <h3>
         {names.full(person)}, {after} min after the dive
       </h3>
       <div class="heads two">
-        <DeckButton row={`ask ${person}`} tone="up" size="large" label={`${names.full(person)} is well`} onTap={well}>
+        <DeckButton row={`ask ${person}`} tone="up" size="large" label={`${names.full(person)} is well`} onTap={() => void answer("well")}>
           Well
         </DeckButton>
-        <DeckButton row={`ask ${person}`} tone="stop" size="large" label={`${names.full(person)} is not well`} onTap={props.onNotWell}>
+        <DeckButton row={`ask ${person}`} tone="stop" size="large" label={`${names.full(person)} is not well`} onTap={() => void answer("not_well").then(() => goInstead(`/trips/${deck.log.trip}/emergency`))}>
           Not well
         </DeckButton>
       </div>
@@ -94,7 +93,7 @@ function WhatHappened(props: { readonly deck: Deck; readonly names: Names; reado
   return (
     <Page title={names.full(person)} note="This diver does not dive again today until two others release them.">
       <div class="heads">
-        <DeckButton row="what" tone="stop" onTap={() => write("held_from_diving", { released: false, because: "symptoms" })}>
+        <DeckButton row="what" tone="stop" onTap={() => (dive === undefined ? write("held_from_diving", { released: false, because: "symptoms" }) : write("symptoms_asked", { dive, after_min: null, said: "not_well" }))}>
           Feels unwell or odd
         </DeckButton>
         {dive !== undefined && (

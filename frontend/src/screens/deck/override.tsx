@@ -3,6 +3,7 @@ import { Button, Buttons, Reason } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
 import type { Names } from "./frame.tsx";
+import { TwoNames } from "./two_names.tsx";
 import type { Deck } from "./use_trip.ts";
 
 const REASONS = ["The rescue service told the boat to move", "Someone aboard has to be brought ashore", "Another boat stays and searches"] as const;
@@ -13,7 +14,6 @@ export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck;
   const [chosen, choose] = useState<readonly string[]>([]);
   const [reason, setReason] = useState<string | null>(null);
   const able = Object.entries(view.people).filter(([person, { state }]) => state === "aboard" && !missing.includes(person));
-  const toggle = (person: string) => choose(chosen.includes(person) ? chosen.filter((one) => one !== person) : [...chosen, person].slice(-2));
   const [first, second] = chosen;
   const decide = () => {
     if (first === undefined || second === undefined || reason === null) return;
@@ -22,15 +22,7 @@ export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck;
   return (
     <Reason title="The boat has to leave without them">
       <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for, and the alarm ashore stays set.</p>
-      <div role="group" aria-label="Who decides">
-        <Buttons>
-          {able.map(([person]) => (
-            <Button key={person} tone={chosen.includes(person) ? "act" : "plain"} pressed={chosen.includes(person)} onPress={() => toggle(person)}>
-              {names.short(person)}
-            </Button>
-          ))}
-        </Buttons>
-      </div>
+      <TwoNames label="Who decides" able={able.map(([person]) => person)} names={names} chosen={chosen} onChange={choose} />
       <p>Why?</p>
       <Buttons>
         {REASONS.map((each) => (

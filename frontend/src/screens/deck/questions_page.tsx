@@ -1,12 +1,15 @@
 import { useState } from "preact/hooks";
 import { happened } from "../../kernel/boatlog/claims.ts";
+import { MAY_BE_LEFT } from "../../kernel/boatlog/looked_at.ts";
+import { maySettle } from "../../kernel/boatlog/settling.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
-import { Button, Buttons, Empty, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { said } from "./log_page.tsx";
-import { answers, type Answer } from "./settle.ts";
+import { LookedAt } from "./looked_at.tsx";
+import { answers, elsewhere, type Answer } from "./settle.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Questions({ params }: ScreenProps) {
@@ -46,6 +49,7 @@ function QuestionsPage({ deck, names }: { readonly deck: Deck; readonly names: N
 function Claims(props: { readonly deck: Deck; readonly names: Names; readonly question: QuestionView; readonly onChoose: (answer: Answer) => void }) {
   const { deck, names, question } = props;
   const offered = answers(deck.log, question);
+  const page = elsewhere[question.code];
   return (
     <>
       <ul class="claims">
@@ -68,6 +72,14 @@ function Claims(props: { readonly deck: Deck; readonly names: Names; readonly qu
           ))}
         </Buttons>
       )}
+      {page !== undefined && (
+        <Buttons>
+          <LinkButton path={`/trips/${deck.log.trip}/${page.path}`} size="large">
+            {page.label}
+          </LinkButton>
+        </Buttons>
+      )}
+      {MAY_BE_LEFT.has(question.code) && <LookedAt deck={deck} names={names} question={question} />}
     </>
   );
 }
@@ -75,7 +87,7 @@ function Claims(props: { readonly deck: Deck; readonly names: Names; readonly qu
 function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly answer: Answer; readonly onDone: () => void }) {
   const { deck, names, answer } = props;
   const [writing, setWriting] = useState(false);
-  const able = Object.keys(deck.view.people).filter((person) => !answer.not_by.includes(person));
+  const able = Object.keys(deck.view.people).filter((person) => answer.about.every((entry) => maySettle(entry, person, answer.not_by)));
   const say = async (person: string) => {
     if (writing) return;
     setWriting(true);

@@ -1,8 +1,9 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Reason } from "../parts/index.ts";
+import { Reason } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
 import type { Names } from "./frame.tsx";
+import { TwoNames } from "./two_names.tsx";
 import type { Deck } from "./use_trip.ts";
 
 /** Two others say by name that a diver may dive again; nobody releases themselves. */
@@ -10,18 +11,11 @@ export function Release({ deck, names, person }: { readonly deck: Deck; readonly
   const { log, view } = deck;
   const [chosen, choose] = useState<readonly string[]>([]);
   const able = Object.entries(view.people).filter(([other, { state }]) => other !== person && (state === "aboard" || state === "unknown"));
-  const toggle = (other: string) => choose(chosen.includes(other) ? chosen.filter((one) => one !== other) : [...chosen, other].slice(-2));
   const [first, second] = chosen;
   return (
     <Reason title="Release to dive again">
       <p>After any symptom a doctor decides. Two others say it by name.</p>
-      <Buttons>
-        {able.map(([other]) => (
-          <Button key={other} tone={chosen.includes(other) ? "act" : "plain"} pressed={chosen.includes(other)} onPress={() => toggle(other)}>
-            {names.short(other)}
-          </Button>
-        ))}
-      </Buttons>
+      <TwoNames label="Who releases" able={able.map(([other]) => other)} names={names} chosen={chosen} onChange={choose} />
       {first !== undefined && second !== undefined && (
         <DeckButton
           row={`release ${person}`}

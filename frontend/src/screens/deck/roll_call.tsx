@@ -43,6 +43,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
     if (mine?.finished_at == null && open.every((other) => other === person)) await finish();
   };
   const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
+  const end = () => void log.write({ by: caller, kind: "trip_ended", subject: log.trip }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
   const blocked = view.departure.blocked;
   const next = blocked && two && mine?.finished_at != null;
@@ -95,6 +96,14 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 {place === "port" ? "Leave port" : "Leave the site"}
                 {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
               </Button>
+            )}
+            {!blocked && missing.length === 0 && place === "site" && view.ended_at === null && (
+              <Reason title="The trip is over: everyone is ashore">
+                <p>The log of the trip ends here. Each diver's dives are in the record, to be confirmed by the diver.</p>
+                <DeckButton row="end of trip" tone="plain" size="large" onTap={end}>
+                  End the trip
+                </DeckButton>
+              </Reason>
             )}
             {blocked && two && seen.size > 0 && open.length === 0 && mine?.finished_at == null && (
               <DeckButton row={`end ${count}`} tone="act" onTap={() => void finish()}>

@@ -11,11 +11,13 @@ export interface Answer {
   readonly says: "same" | "right" | "not";
   /** Who said the same already: the second one has to be someone else. */
   readonly not_by: readonly string[];
+  /** The entries that it would correct: whose they are decides whose word counts. */
+  readonly about: readonly Entry[];
   readonly acts: readonly Omit<Act, "by">[];
 }
 
-const TIMES: ReadonlySet<string> = new Set(["down_times_differ", "up_times_differ"]);
-const DOUBLED: ReadonlySet<string> = new Set(["down_again", "two_teams", "up_without_down"]);
+export const TIMES: ReadonlySet<string> = new Set(["down_times_differ", "up_times_differ"]);
+export const DOUBLED: ReadonlySet<string> = new Set(["down_again", "two_teams", "up_without_down"]);
 
 /** What people may answer; two different ones must say the same before it counts as settled. */
 export function answers(log: TripLog, question: QuestionView): readonly Answer[] {
@@ -27,7 +29,8 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       key: said.id,
       entry: said,
       says: "same" as const,
-      not_by: said.by === null ? [] : [said.by],
+      not_by: saidBy(corrections, said),
+      about: [log.entry(said.corrects ?? "")].filter((entry) => entry !== undefined),
       acts: [correcting(said.corrects ?? "", said.subject, { ...moved(said.data, happened(log.state, said) - said.at), reason: "settled" })],
     }));
   }
@@ -37,6 +40,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       entry: right,
       says: "right" as const,
       not_by: [],
+      about: others.filter((entry) => entry.id !== right.id),
       acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: happened(log.state, right) })),
     }));
   }
@@ -46,9 +50,24 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
     entry: wrong,
     says: "not" as const,
     not_by: [],
+    about: [wrong],
     acts: [correcting(wrong.id, wrong.subject, { reason: "settled", void: true })],
   }));
 }
+
+/** Everybody who said the same of the same entry. */
+function saidBy(corrections: readonly Entry[], said: Entry): readonly string[] {
+  const words = (one: Entry) => JSON.stringify([one.corrects, { ...one.data, reason: "" }]);
+  return corrections.filter((one) => words(one) === words(said)).flatMap((one) => (one.by === null ? [] : [one.by]));
+}
+
+/** Where a question is answered by doing something on another page of the deck. */
+export const elsewhere: Readonly<Record<string, { readonly path: string; readonly label: string }>> = {
+  counted_by_eye_only: { path: "roll-call", label: "Call them by name" },
+  counts_differ: { path: "roll-call", label: "Count again" },
+  deck_holder_in_water: { path: "hand-over", label: "Somebody else takes the deck" },
+  last_seen_not_known: { path: "deck", label: "Say when, beside the team" },
+};
 
 function correcting(corrects: string, subject: string, data: Readonly<Record<string, unknown>>): Omit<Act, "by"> {
   return { kind: "correction", subject, corrects, data };

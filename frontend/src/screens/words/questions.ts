@@ -1,5 +1,5 @@
 /** What the entries of a boat leave open, by code, as a person reads it. */
-const questionWords: Readonly<Record<string, string>> = {
+export const questionWords: Readonly<Record<string, string>> = {
   altered: "An entry was altered after it was written",
   corrections_differ: "Two corrections of one entry differ",
   correction_not_settled: "A correction stands alone: a second person has to say the same",
@@ -12,6 +12,7 @@ const questionWords: Readonly<Record<string, string>> = {
   dives_overlap: "Two dives of one diver overlap",
   down_again: "Down twice on the same dive",
   down_times_differ: "The times of going down differ: the earlier counts",
+  ended_not_accounted_for: "The trip was said to be over while someone was not accounted for",
   forked: "Two entries of one phone claim the same place",
   last_seen_not_known: "When were they last together? The moment one came up counts until it is known",
   no_deck_holder: "A team went down while nobody held the deck",

@@ -1,0 +1,58 @@
+import { check } from "../../kernel/boatlog/chain.ts";
+import { textHash } from "../../kernel/boatlog/entries.ts";
+import type { StoredEntry } from "../../store/records.ts";
+import { List, Row, Section } from "../parts/index.ts";
+import { count } from "../words/format.ts";
+import type { Deck } from "./use_trip.ts";
+
+const words: Readonly<Record<string, string>> = {
+  altered: "altered after it was written",
+  device_revoked: "written by a phone that was taken off this trip",
+  device_unknown: "written by a phone that was never let join",
+  forked: "two entries of one phone claim the same place; both are kept",
+  not_linked: "does not follow the entry before it",
+  not_understood: "cannot be read by this version; it is kept and passed on",
+  other_trip: "belongs to another trip",
+  same_id: "another entry has the same name",
+  text_altered: "its words are not the words that were written",
+  text_not_here: "its words are not on this phone: not come in yet, or erased",
+  unknown_kind: "of a kind that a newer phone wrote; it is kept and passed on",
+};
+
+/** What is wrong with entries, each with the entry: nothing is thrown away and nothing of it brings anybody out of the water. */
+export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (stored: StoredEntry) => string }) {
+  const found = troubled(deck);
+  const waiting = missing(deck);
+  if (found.length === 0 && waiting === 0) return null;
+  return (
+    <Section title="In doubt">
+      {waiting > 0 && <p>{count(waiting, "phone")} wrote more than has come in here.</p>}
+      <List label="Entries in doubt">
+        {found.map(({ stored, codes }) => (
+          <Row key={`${stored.entry.hash} ${stored.id}`} tone="warn" title={said(stored)} note={codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")} />
+        ))}
+      </List>
+    </Section>
+  );
+}
+
+function troubled(deck: Deck): readonly { readonly stored: StoredEntry; readonly codes: readonly string[] }[] {
+  const { log } = deck;
+  const codes = new Map<string, Set<string>>();
+  const note = (id: string, code: string) => codes.set(id, (codes.get(id) ?? new Set()).add(code));
+  for (const line of log.state.byDevice.values()) {
+    for (const { code, entries } of check(line)) for (const id of entries) note(id, code);
+  }
+  for (const [code, entries] of log.state.aside) for (const entry of entries) note(entry.id, code);
+  for (const { id, entry, text, trouble } of log.entries) {
+    for (const code of trouble ?? []) note(id, code);
+    if (entry.text_hash !== undefined && text === null) note(id, "text_not_here");
+    else if (entry.text_hash !== undefined && text !== null && textHash(text.salt, text.text) !== entry.text_hash) note(id, "text_altered");
+  }
+  return log.entries.filter(({ id }) => codes.has(id)).map((stored) => ({ stored, codes: [...codes.get(stored.id)!].sort() }));
+}
+
+/** Phones of which an entry before the last one known here is missing. */
+function missing(deck: Deck): number {
+  return [...deck.log.state.byDevice.values()].filter((line) => check(line).some(({ code }) => code === "missing")).length;
+}
