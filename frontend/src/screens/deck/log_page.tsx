@@ -54,7 +54,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
 
 const feels: Readonly<Record<string, string>> = { well: "says: well", not_well: "is not well", no_answer: "was asked and did not answer" };
 
-const correctable = new Set(["aboard", "ashore", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed"]);
+const correctable = new Set(["aboard", "ashore", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
 
 /** An entry in plain words. Kinds that a newer phone wrote are shown by their own name. */
 export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {

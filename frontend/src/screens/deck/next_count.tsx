@@ -2,9 +2,8 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, LinkButton, Notice } from "../parts/index.ts";
 import { count as counted, names as joined } from "../words/format.ts";
 import type { Names } from "./frame.tsx";
+import { mayCount, unpaired, type Method } from "./counters.ts";
 import type { Deck } from "./use_trip.ts";
-
-export type Method = "answered" | "seen" | "tag" | "signed";
 
 export const methodWords: Readonly<Record<Method, string>> = { answered: "answered", seen: "was seen", tag: "gave a tag", signed: "signed" };
 
@@ -26,15 +25,12 @@ export function NextCount(props: {
   readonly onCount: (person: string, method: Method, count: string) => void;
 }) {
   const { deck, names, called } = props;
-  const { counts, alone, stage } = deck.view.roll_call;
+  const { counts, alone } = deck.view.roll_call;
   const last = counts.filter((one) => one.finished_at !== null && one.counter !== null).at(-1);
-  // After two that were compared the counting begins anew: anybody may be first.
-  const waiting = stage === "counting" || stage === "recount" ? unpaired(deck) : undefined;
+  const waiting = unpaired(deck.view.roll_call);
   const [method, setMethod] = useState<Method>("answered");
-  const used = waiting?.methods ?? [];
-  const again = waiting !== undefined && alone && waiting.active && method !== "seen" && !used.includes(method);
   const dry = (person: string) => !["down", "marker_seen", "in_water", "up", "lost_from_sight"].includes(deck.view.people[person]?.state ?? "");
-  const able = called.filter((person) => dry(person) && (person !== waiting?.counter || again));
+  const able = called.filter((person) => dry(person) && mayCount(deck.view.roll_call, person, method));
   const without = (seen: readonly string[]) => {
     const left = called.filter((person) => !seen.includes(person));
     return left.length === 0 ? "" : left.length > MANY ? `; without ${left.length} names` : `; without ${joined(left.map(names.full))}`;
@@ -66,13 +62,6 @@ export function NextCount(props: {
       <Choice<Method> label="How this count is taken" value={method} options={METHODS} onChange={setMethod} />
     </>
   );
-}
-
-/** The ended count that still waits for a second one: pairs are made in the order of their ends. */
-function unpaired(deck: Deck) {
-  const ended = deck.view.roll_call.counts.filter((one) => one.finished_at !== null && one.counter !== null).sort((a, b) => a.finished_at! - b.finished_at!);
-  const last = ended.at(-1);
-  return last === undefined || deck.view.roll_call.compared.includes(last.count) ? undefined : last;
 }
 
 /** Two ended counts beside each other: the same names, or who is in one and not in the other. */

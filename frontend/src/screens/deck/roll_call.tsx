@@ -5,7 +5,8 @@ import { clockTime, count as counted, names as joined } from "../words/format.ts
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { Compared, methodWords, NextCount, type Method } from "./next_count.tsx";
+import type { Method } from "./counters.ts";
+import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";

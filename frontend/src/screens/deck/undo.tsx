@@ -24,6 +24,7 @@ const UNDOABLE: ReadonlySet<string> = new Set([
   "oxygen_stopped",
   "person_went_in",
   "procedure_step_done",
+  "question_settled",
   "recall_given",
   "roll_call_taken",
   "separated",
@@ -32,6 +33,7 @@ const UNDOABLE: ReadonlySet<string> = new Set([
   "surfaced_alone",
   "symptoms_asked",
   "transferred",
+  "trip_ended",
   "turned",
 ]);
 
