@@ -83,19 +83,21 @@ function PeoplePage(props: TripHere) {
                     <CheckField label="dives" checked={booking.dives} onChange={(dives) => change(booking, { dives })} />
                     {booking.dives && <EarlierDive here={props} booking={booking} onChange={(earlier_dives) => change(booking, { earlier_dives })} sending={sending} />}
                     {booking.dives && <FlightHome here={props} booking={booking} onChange={(flies_at) => change(booking, { flies_at })} sending={sending} />}
-                    {booking.dives && booking.earlier_dives != null && (
-                      <Button tone="quiet" disabled={sending} onPress={() => change(booking, { earlier_dives: null })}>
-                        Not known whether dived before
+                    <Buttons>
+                      {booking.dives && booking.earlier_dives != null && (
+                        <Button tone="quiet" disabled={sending} onPress={() => change(booking, { earlier_dives: null })}>
+                          Not known whether dived before
+                        </Button>
+                      )}
+                      {booking.dives && props.club?.may.keep_wishes === true && (
+                        <LinkButton path={`${base}/people/${booking.id}/rather-not`}>
+                          Rather not with …
+                        </LinkButton>
+                      )}
+                      <Button tone="stop" disabled={sending} label={`Take off the trip: ${booking.name}`} onPress={() => remove(booking)}>
+                        Take off the trip
                       </Button>
-                    )}
-                    {booking.dives && props.club?.may.keep_wishes === true && (
-                      <LinkButton path={`${base}/people/${booking.id}/rather-not`}>
-                        Rather not with …
-                      </LinkButton>
-                    )}
-                    <Button tone="stop" disabled={sending} label={`Take off the trip: ${booking.name}`} onPress={() => remove(booking)}>
-                      Take off the trip
-                    </Button>
+                    </Buttons>
                   </div>
                 </details>
               )}
