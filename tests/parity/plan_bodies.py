@@ -114,3 +114,10 @@ def survey() -> dict[str, Body]:
 
 
 NO_MARGIN = {"gas_margin_percent": 0}
+
+
+def ordered(divers: list[Body], dives: list[Body], top: Body | None = None, make: Any = metric) -> Body:
+    """The same team asked for the best order of these dives."""
+    body: Body = make(divers, {"find": "order", "dives": dives, **(top or {})})
+    del body["dive"]
+    return body

@@ -4,8 +4,9 @@
 """
 
 from tests.parity import twins
+from tests.parity.plan_random import random_body, random_gas_body
 from tests.parity.plan_state_bodies import with_states
-from tests.parity.vectors_plan import outcome, random_body, random_gas_body
+from tests.parity.vectors_plan import outcome
 
 
 def test_random_plans_are_answered_alike(tmp_path):

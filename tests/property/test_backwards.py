@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from teamdive.calculations.plan import plan
-from tests.parity.vectors_plan import Body, diver, earlier, metric, ordered
+from tests.parity.plan_bodies import Body, diver, earlier, metric, ordered
 
 quick = settings(max_examples=25, deadline=None)
 method = st.sampled_from(["shorter", "table", "tissue"])

@@ -15,7 +15,7 @@ from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
 from teamdive.calculations.teams import teams
 from tests.parity import gas_bodies, team_bodies
-from tests.parity.vectors_plan import diver, earlier, metric
+from tests.parity.plan_bodies import diver, earlier, metric
 
 HOSTILE = [True, -1, 0, 1e-9, 5e-324, 1e308, math.nan, math.inf, 10**400, "", "x", [], [[]], {}, {"zz": 1}]
 

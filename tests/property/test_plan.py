@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from teamdive.calculations.plan import plan
-from tests.parity.vectors_plan import Body, diver, earlier, gas, metric
+from tests.parity.plan_bodies import Body, diver, earlier, gas, metric
 
 rmv = st.integers(120, 300).map(lambda x: x / 10)
 spread = st.sampled_from([0, 1.5, 3, 5])

@@ -13,7 +13,7 @@ from teamdive.physics.dive import Settings, clear_state, no_stop
 from teamdive.physics.oxygen import AIR
 from teamdive.physics.profile import breathe
 from teamdive.physics.units import depth, travel_s
-from tests.parity.vectors_plan import diver, metric
+from tests.parity.plan_bodies import diver, metric
 
 ON_AIR = {"o2_fraction": 0.21}
 

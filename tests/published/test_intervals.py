@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 
 from teamdive.calculations.plan import plan
-from tests.parity.vectors_plan import Body, diver, earlier, gas, metric, ordered
+from tests.parity.plan_bodies import Body, diver, earlier, gas, metric, ordered
 
 DATA = Path(__file__).parents[2] / "teamdive" / "physics" / "data"
 MODEL = json.loads((DATA / "zhl16.json").read_text())

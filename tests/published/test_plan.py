@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from teamdive.calculations.plan import plan
-from tests.parity.vectors_plan import (
+from tests.parity.plan_bodies import (
     NO_MARGIN,
     diver,
     earlier,

@@ -24,7 +24,7 @@ from teamdive.physics.oxygen import Mix
 from teamdive.physics.profile import breathe
 from teamdive.physics.units import Depth, altitude_ft_up, depth, depth_text
 from tests.parity.day_bodies import body as random_body
-from tests.parity.vectors_plan import diver, earlier, feet, imperial, metric
+from tests.parity.plan_bodies import diver, earlier, feet, imperial, metric
 from tests.published.test_tissue_model import N2, SURFACE, limit_by_root
 
 AIR = {"o2_fraction": 0.21}

@@ -11,7 +11,7 @@ from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
 from teamdive.physics.diver import qualified
 from teamdive.physics.units import Depth
-from tests.parity.vectors_plan import Body, diver, earlier, feet, gas, imperial, metric, no_spread
+from tests.parity.plan_bodies import Body, diver, earlier, feet, gas, imperial, metric, no_spread
 
 
 def pair(**of_b: Any) -> list[Body]:
