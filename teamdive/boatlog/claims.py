@@ -185,8 +185,24 @@ def _fitting(entry: Entry, data: Mapping[str, Any]) -> Mapping[str, Any]:
 
 def own_offset(state: State, device: str) -> int:
     """What to add to that phone's clock now to have the log's time (ms); 0 while it is right enough, or not known."""
+    return _own(state, device)[0]
+
+
+def own_error(state: State, device: str) -> int:
+    """How far the log's time may be off when reckoned from that phone's clock now (ms); 0 as for `own_offset`."""
+    return _own(state, device)[1]
+
+
+def unsure(state: State, entry: Entry) -> int:
+    """How far the time of an entry may be off because of the clock that it was read off (ms)."""
+    shifts = _shifts(state, entry)
+    at = shifts[0][0]
+    return max(max(at - offset + error, offset + error - at) for offset, error in shifts)
+
+
+def _own(state: State, device: str) -> tuple[int, int]:
     line = state.compared.get(device, ())
-    return 0 if not line else _counted(max(line, key=lambda compared: compared.seq))[0]
+    return _counted(max(line, key=lambda compared: compared.seq)) if line else (0, 0)
 
 
 def happened(state: State, entry: Entry) -> int:

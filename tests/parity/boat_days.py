@@ -7,7 +7,7 @@ from typing import Any
 
 from teamdive.boatlog import chain, entries, snapshot
 from teamdive.boatlog.alarm import must_sound
-from teamdive.boatlog.claims import happened, own_offset
+from teamdive.boatlog.claims import happened, own_error, own_offset, unsure
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.lost import lost_card
@@ -64,7 +64,10 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
         "may_depart": [
             {"code": refusal.code, "people": list(refusal.people)} for refusal in may_depart(state, known)
         ],
-        "own_offsets": {device: own_offset(state, device) for device in devices},
+        "own_offsets": {device: [own_offset(state, device), own_error(state, device)] for device in devices},
+        "unsure": {
+            entry.id: unsure(state, entry) for entry in state.entries.values() if unsure(state, entry)
+        },
         "happened": {
             entry.id: happened(state, entry)
             for entry in state.entries.values()

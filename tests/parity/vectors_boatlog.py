@@ -5,8 +5,9 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-from teamdive.boatlog import canonical, clock, entries
+from teamdive.boatlog import canonical, clock, entries, offsets
 from teamdive.boatlog.clock import Clock
+from teamdive.boatlog.offsets import Offset
 from tests.boat_histories import history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, uid
 from tests.parity.boat_days import case, day, days
@@ -15,7 +16,7 @@ HISTORIES = 110
 
 
 def cases() -> list[dict[str, Any]]:
-    return [*_canonical(), *_entries(), *_clocks(), *days(), *_random_days()]
+    return [*_canonical(), *_entries(), *_clocks(), *_met(), *_stepped(), *days(), *_random_days()]
 
 
 def _canonical() -> list[dict[str, Any]]:
@@ -111,6 +112,56 @@ def _clocks() -> list[dict[str, Any]]:
         asked = {"ask": "clock", "last": _shown(last), "seen": _shown(seen), "wall": wall}
         made.append(case(f"clock-{index}", "receive, then tick", asked, [_shown(after), _shown(next_one)]))
     return made
+
+
+def _met() -> list[dict[str, Any]]:
+    """Two phones of which one reads the other's clock, or an entry of it, off its screen."""
+    right, slow, rough = Offset(0, 40), Offset(3_600_000, 40), Offset(0, 90_000)
+    asked: list[tuple[str, Offset | None, Offset | None, int, int, int | None]] = [
+        ("neither knows: the one that is read is taken as right", None, None, 7_200_000, 3_600_000, 2000),
+        ("they were compared, I was not", None, right, 7_200_000, 3_600_000, 2000),
+        ("I was compared, they were not", right, None, 7_200_000, 3_600_000, 2000),
+        ("we agree: nothing new", slow, right, 7_200_500, 3_600_000, 2000),
+        ("mine was rough, theirs is good", rough, right, 3_600_000, 3_600_010, 2000),
+        ("they are an hour ahead of what I know", right, right, 7_200_000, 3_600_000, 2000),
+        ("they are an hour behind what I know", right, right, 3_600_000, 7_200_000, 2000),
+        ("read before it was written: one of us was moved", right, right, 7_200_000, 3_600_000, None),
+        ("an entry long written tells nothing", right, right, 3_600_000, 7_200_000, None),
+        ("an entry from what is the future to me, never compared", None, right, 7_200_000, 3_600_000, None),
+        ("an odd sum, below nothing", None, Offset(-5, 2), 0, 1, 2),
+        ("further off than a day", right, right, 900_000_000, 0, 2000),
+    ]
+    made = []
+    for index, (why, mine, theirs, shown, read, shown_for) in enumerate(asked):
+        out = offsets.met(mine, theirs, shown, read, shown_for)
+        question = {
+            "ask": "met",
+            "mine": _known(mine),
+            "theirs": _known(theirs),
+            "shown_ms": shown,
+            "read_ms": read,
+            "shown_for_ms": shown_for,
+        }
+        made.append(case(f"met-{index}", why, question, _known(out)))
+    return made
+
+
+def _stepped() -> list[dict[str, Any]]:
+    steps = [(None, -3_600_000), (Offset(-7_000, 41), -61_001), (None, 3_600_000), (Offset(500, 3), 90_001)]
+    return [
+        case(
+            f"stepped-{index}-{awake}",
+            "a clock that jumped",
+            {"ask": "stepped", "known": _known(known), "step_ms": step, "awake": awake},
+            _known(offsets.stepped(known, step, awake)),
+        )
+        for index, (known, step) in enumerate(steps)
+        for awake in (True, False)
+    ]
+
+
+def _known(offset: Offset | None) -> dict[str, int] | None:
+    return None if offset is None else {"offset_ms": offset.offset_ms, "error_ms": offset.error_ms}
 
 
 def _shown(stamp: Clock | None) -> dict[str, int] | None:

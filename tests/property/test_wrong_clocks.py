@@ -7,9 +7,10 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from teamdive.boatlog.claims import own_offset
+from teamdive.boatlog.claims import own_error, own_offset
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.nitrogen import no_fly
+from teamdive.boatlog.offsets import STEP_MS, Offset, met, stepped
 from teamdive.boatlog.view import view
 from tests.boat_scene import Phone, at, trip, uid
 
@@ -150,3 +151,75 @@ def test_any_offsets_known_to_the_log_answer_as_honest_clocks_do(
     assert -slack <= right[1] - found[1] <= furthest
     assert -slack * 1000 <= found[2] - right[2] <= furthest * 1000 + 60_000
     assert -slack * 1000 <= right[3] - found[3] <= furthest * 1000
+
+
+@given(
+    st.integers(-2 * HOUR, 2 * HOUR),
+    st.integers(-2 * HOUR, 2 * HOUR),
+    st.integers(0, 5000),
+    st.integers(-100, 100),
+    st.integers(0, 2000),
+    st.booleans(),
+)
+def test_what_one_phone_reads_off_another_holds_the_truth(
+    mine: int, theirs: int, error: int, share: int, late: int, known: bool
+) -> None:
+    """Both true offsets are given; theirs is known give or take `error`, mine rightly to a minute or not at all."""
+    shown, read = at("10:00") - theirs, at("10:00") + late - mine
+    lie = error * share // 100
+    own = Offset(mine + 30_000 * share // 100, 60_000) if known else None
+    found = met(own, Offset(theirs + lie, error), shown, read, 2000)
+    held = own if found is None else found
+    assert held is not None and held.low <= mine <= held.high
+    assert found is None or found.error_ms <= (60_000 if known else error + 1000 + 1)
+
+
+@given(st.integers(-HOUR, HOUR), st.integers(-2 * HOUR, 2 * HOUR), st.integers(0, 3 * HOUR), st.booleans())
+def test_a_step_that_is_noticed_leaves_the_truth_within_what_is_said(
+    offset: int, set_by: int, slept: int, awake: bool
+) -> None:
+    """The clock is `set_by` forward (back below 0) while the steady one stood still for `slept`."""
+    seen = set_by + slept
+    if abs(seen) <= STEP_MS or (seen > 0 and (not awake or set_by < 0)):
+        return  # Unseen, or not to be told from a sleep.
+    if seen < 0 and (slept if awake else slept > -seen):
+        return  # Awake there is no sleep; over a sleep longer than what is left of the step nothing can be told.
+    found = stepped(Offset(offset, 50), seen, awake)
+    assert found.low <= offset - set_by <= found.high
+
+
+@given(
+    st.sampled_from([-HOUR, HOUR, -10 * 60_000, 25 * 60_000]), st.sampled_from(["09:50", "10:03", "10:20"])
+)
+@settings(max_examples=24, deadline=None)
+def test_a_clock_that_jumps_during_a_dive_helps_nobody(step: int, when: str) -> None:
+    """Down 09:40, one up at 10:00, the other at 10:06, on one phone whose clock jumps at `when`, seen while awake."""
+    phone = Phone("p1")
+    moved = 0
+
+    def wall(clock: str) -> int:
+        return at(clock) + (step if at(clock) > at(when) else 0)
+
+    for kind, subject, clock, data in (
+        ("down", "t1", "09:40", {"dive": "d1", "members": ["a", "b"]}),
+        ("surfaced_alone", "a", "10:00", {"team": "t1", "dive": "d1"}),
+        ("surfaced", "t1", "10:06", {"dive": "d1", "people": ["b"]}),
+        ("note", "trip", "10:30", {}),
+    ):
+        if at(clock) > at(when) and not moved:
+            moved = 1
+            for known in (Offset(0, 0), stepped(Offset(0, 0), step, True)):
+                data_ = {"offset_ms": known.offset_ms, "error_ms": known.error_ms, "how": "step"}
+                phone.write("clock_compared", "p1", wall(clock), **data_)
+        phone.write(kind, subject, wall(clock), **data)
+    known_state = fold(trip(), phone.entries)
+    seen = view(known_state, NOW)["people"][uid("b")]["dives_done"][0]
+    assert seen["bottom_time_s"][1] >= 26 * 60
+    assert seen["surfaced"][0] - 1000 <= at("10:06") <= seen["surfaced"][1] + 1000
+    device = uid("p1")
+    reckoned = at("10:30") + step + own_offset(known_state, device)
+    assert abs(reckoned - at("10:30")) <= own_error(known_state, device)
+    under = fold(trip(), [entry for entry in phone.entries if entry.at <= wall("10:00")])
+    due = view(under, NOW)["people"][uid("b")]["due_at"]
+    if due is not None:
+        assert due <= at("10:00") + (60 + 120 + 180 + 60) * 1000

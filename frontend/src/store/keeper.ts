@@ -107,7 +107,10 @@ export class Keeper {
 }
 
 /** One writer per phone, whatever tabs are open; browsers without locks still serialise the transactions themselves. */
-async function oneWriter<T>(work: () => Promise<T>): Promise<T> {
+const oneWriter: Lock = (work) => alone("teamdive-writer", work);
+
+/** No other window of this phone does work of that name meanwhile. */
+export async function alone<T>(name: string, work: () => Promise<T>): Promise<T> {
   if (typeof navigator === "undefined" || navigator.locks === undefined) return work();
-  return (await navigator.locks.request("teamdive-writer", work)) as T;
+  return (await navigator.locks.request(name, work)) as T;
 }

@@ -2,7 +2,8 @@ import { IndexedStore } from "./indexed.ts";
 import { Keeper } from "./keeper.ts";
 import { MemoryStore } from "./memory.ts";
 import type { DeviceRecord, NamesRecord, SnapshotRecord } from "./records.ts";
-import { onOtherWindow, TripLog } from "./trip_log.ts";
+import { TripLog } from "./trip_log.ts";
+import { onOtherWindow } from "./windows.ts";
 
 /** The one store of this phone, and the trips opened from it. */
 const opened = new Map<string, Promise<TripLog | null>>();
@@ -13,10 +14,35 @@ const keeper = new Keeper(
   () => void forEachOpen((log) => log.tell()),
 );
 
+/** How often the page has gone out of sight: the phone may have slept then. */
+let hides = 0;
+if (typeof document !== "undefined") document.addEventListener("visibilitychange", () => (hides += 1));
+
 const machine = {
   now: () => Date.now(),
   random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)),
+  clocks: { wall: () => Date.now(), steady: () => performance.now(), hides: () => hides },
+  seen: { read: clockSeen, keep: keepClockSeen },
 };
+
+const seenKey = (trip: string) => `teamdive.clock_seen.${trip}`;
+
+function clockSeen(trip: string): number | null {
+  try {
+    const kept = Number(localStorage.getItem(seenKey(trip)) ?? Number.NaN);
+    return Number.isFinite(kept) ? kept : null;
+  } catch {
+    return null;
+  }
+}
+
+function keepClockSeen(trip: string, ms: number): void {
+  try {
+    localStorage.setItem(seenKey(trip), String(ms));
+  } catch {
+    // Then a clock set back while the app is closed goes unnoticed until it is compared.
+  }
+}
 
 export function openTrip(trip: string): Promise<TripLog | null> {
   const known = opened.get(trip);

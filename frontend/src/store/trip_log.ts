@@ -1,12 +1,15 @@
 import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
-import { moved, ownOffset } from "../kernel/boatlog/claims.ts";
+import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
 import { textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
+import { lastOffset, STEP_MS, stepped } from "../kernel/boatlog/offsets.ts";
 import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
-import type { Keeper } from "./keeper.ts";
+import { alone, type Keeper } from "./keeper.ts";
 import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, Text } from "./records.ts";
+import { tellOtherWindows } from "./windows.ts";
+import { Steady, type Clocks, type Step } from "./steady.ts";
 
 /** What a screen asks to be written, every time in it by the log's clock: the rest (id, clock, chain) is the phone's business. */
 export interface Act {
@@ -23,7 +26,14 @@ export interface Act {
 interface Machine {
   readonly now: () => number;
   readonly random: (bytes: number) => Uint8Array<ArrayBuffer>;
+  /** A steady clock beside the one that hands can set; without it jumps go unnoticed. */
+  readonly clocks?: Clocks;
+  /** The latest that this phone's clock is known to have said, kept while the app is closed. */
+  readonly seen?: { readonly read: (trip: string) => number | null; readonly keep: (trip: string, ms: number) => void };
 }
+
+/** How often what the clock says is kept for after a restart. */
+const KEEP_SEEN_MS = 5_000;
 
 /** One trip on this phone: what is stored, folded, with the writer for it. The screen changes only after the disk has it. */
 export class TripLog {
@@ -33,6 +43,9 @@ export class TripLog {
   /** The latest stamp met in entries from elsewhere: what this phone writes after reading them is stamped later. */
   private met: Clock | null = null;
   private readonly listeners = new Set<() => void>();
+  private readonly steady: Steady | null;
+  private noting: Promise<void> | null = null;
+  private kept = 0;
 
   private constructor(
     private readonly keeper: Keeper,
@@ -45,6 +58,7 @@ export class TripLog {
     this.stored = new Map(entries.map((one) => [one.id, one]));
     this.folded = fold(read(record.snapshot), entries.map((one) => one.entry));
     this.meet(entries);
+    this.steady = device === null || machine.clocks === undefined ? null : new Steady(machine.clocks, this.measured);
   }
 
   /** Null when the trip is not on this phone. */
@@ -53,7 +67,9 @@ export class TripLog {
     if (record === null) return null;
     if (device !== null) await keeper.learnHead(device.device);
     const entries = await keeper.entries(trip);
-    return new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
+    const log = new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
+    await log.note(() => log.stepWhileClosed());
+    return log;
   }
 
   get trip(): string {
@@ -104,6 +120,15 @@ export class TripLog {
     return ownMs + this.offset;
   }
 
+  /** How far that may be off (ms). */
+  get unsureMs(): number {
+    return this.device === null ? 0 : ownError(this.folded, this.device.device);
+  }
+
+  private get measured(): number {
+    return this.device === null ? 0 : (lastOffset(this.folded, this.device.device)?.offset_ms ?? 0);
+  }
+
   private get offset(): number {
     return this.device === null ? 0 : ownOffset(this.folded, this.device.device);
   }
@@ -114,7 +139,52 @@ export class TripLog {
     return this.cached;
   }
 
+  /** Notices that this phone's clock was moved since it was last right: by how much is written before anything else is. */
+  async lookAtClock(): Promise<void> {
+    if (this.noting === null && this.step() !== null) this.noting = this.note(() => this.step()).finally(() => (this.noting = null));
+    await this.noting;
+    const now = this.machine.seen === undefined ? this.kept : this.machine.now();
+    if (Math.abs(now - this.kept) < KEEP_SEEN_MS) return;
+    this.kept = now;
+    this.machine.seen?.keep(this.trip, now);
+  }
+
+  private step(): Step | null {
+    return this.steady?.step(this.measured) ?? null;
+  }
+
+  /** Earlier than it was already: set back by at least that while the app was closed. */
+  private stepWhileClosed(): Step | null {
+    const seen = this.device === null ? null : (this.machine.seen?.read(this.trip) ?? null);
+    const back = seen === null ? 0 : this.machine.now() - seen;
+    return back < -STEP_MS ? { ms: back, awake: false } : null;
+  }
+
+  /** The offset up to the jump, so that what came before stays as sure as it was, then the one from there on. */
+  private async note(look: () => Step | null): Promise<void> {
+    const { device } = this;
+    if (device === null || look() === null) return;
+    const work = async () => {
+      // Another window of this phone may have written the same jump down.
+      await this.reread();
+      const step = look();
+      if (step === null) return;
+      const known = lastOffset(this.folded, device.device);
+      for (const offset of [known ?? { offset_ms: 0, error_ms: 0 }, stepped(known, step.ms, step.awake)]) {
+        await this.put({ by: null, kind: "clock_compared", subject: device.device, data: { ...offset, how: "step" } });
+      }
+      this.machine.seen?.keep(this.trip, this.machine.now());
+    };
+    // What a person wants written must not fail because this did.
+    await alone("teamdive-clock", work).catch((error: unknown) => console.error("The jump of the clock could not be written down.", error));
+  }
+
   async write(act: Act): Promise<Entry> {
+    await this.lookAtClock();
+    return this.put(act);
+  }
+
+  private async put(act: Act): Promise<Entry> {
     const device = this.device;
     if (device === null) throw new Error("This phone is not enrolled for the trip.");
     const { offset } = this;
@@ -141,7 +211,7 @@ export class TripLog {
       text,
     }));
     this.take([stored]);
-    channel?.postMessage(this.trip);
+    tellOtherWindows(this.trip);
     return stored.entry;
   }
 
@@ -164,7 +234,7 @@ export class TripLog {
     await this.keeper.use((store) => store.receive(entries, cursor));
     if (entries.length > 0) {
       this.take(entries);
-      channel?.postMessage(this.trip);
+      tellOtherWindows(this.trip);
     }
   }
 
@@ -214,6 +284,7 @@ export class TripLog {
     }
     if (!changed) return;
     this.meet(entries);
+    if (entries.some(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device)) this.steady?.settle(this.measured);
     this.stored = next;
     this.cached = null;
     this.tell();
@@ -223,16 +294,6 @@ export class TripLog {
 function later(left: Clock | null, right: Clock | null): Clock | null {
   if (left === null || right === null) return left ?? right;
   return compare(left, right) >= 0 ? left : right;
-}
-
-/** Windows of one phone tell each other that there is something to read. */
-const channel = typeof BroadcastChannel === "undefined" || typeof window === "undefined" ? null : new BroadcastChannel("teamdive-entries");
-
-export function onOtherWindow(heard: (trip: string) => void): () => void {
-  if (channel === null) return () => {};
-  const listen = (event: MessageEvent) => heard(String(event.data));
-  channel.addEventListener("message", listen);
-  return () => channel.removeEventListener("message", listen);
 }
 
 function hex(bytes: Uint8Array): string {

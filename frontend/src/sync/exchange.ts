@@ -1,7 +1,8 @@
 import type { Entry } from "../kernel/boatlog/entries.ts";
+import type { Offset } from "../kernel/boatlog/offsets.ts";
 import type { StoredEntry, Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
-import { best, measure, type ClockOffset } from "./own_clock.ts";
+import { best, measure } from "./own_clock.ts";
 import { Problem, type RequestOptions } from "./server.ts";
 
 /** One batch: small enough for a weak signal, large enough for a day at sea in a few of them. */
@@ -38,13 +39,13 @@ interface Pulled {
  * One round with the server: offer what it has not confirmed, read what it has that we have not. Stateless and idempotent
  * on both sides: a round that breaks off anywhere is simply done again. Answers the clock offset measured on the way.
  */
-export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<ClockOffset | null> {
+export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<Offset | null> {
   const device = log.device;
   if (device === null) return null;
   await log.bringHome();
   const path = `/api/trips/${log.trip}/entries`;
   const options: RequestOptions = { device: device.token, pack: true };
-  let offset: ClockOffset | null = null;
+  let offset: Offset | null = null;
   let takenOff: Problem | null = null;
   try {
     offset = await pull(log, wire, path, options, now);
@@ -74,8 +75,8 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
   return offset;
 }
 
-async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number): Promise<ClockOffset> {
-  let offset: ClockOffset | null = null;
+async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number): Promise<Offset> {
+  let offset: Offset | null = null;
   for (;;) {
     const after = (await log.cursor())?.after ?? 0;
     const started = now();

@@ -1,44 +1,62 @@
 import { HONEST_CLOCK_MS } from "../kernel/boatlog/claims.ts";
-import type { TripLog } from "../store/trip_log.ts";
-
-/** How this phone's clock lies to the server's: server time minus phone time, and how far that may be wrong. */
-export interface ClockOffset {
-  readonly offsetMs: number;
-  readonly errorMs: number;
-}
+import type { Entry } from "../kernel/boatlog/entries.ts";
+import { lastOffset, met, type Offset } from "../kernel/boatlog/offsets.ts";
+import type { Act, TripLog } from "../store/trip_log.ts";
 
 /** A first measurement over a slow network as rough as this is written down again once a better one is had. */
 const ROUGH_MS = 1_000;
+/** A picture with a phone's clock in it is drawn anew at least this often, with the clock of that moment. */
+export const SHOWN_FOR_MS = 2_000;
 
 /** The server read its clock at some moment between asking and having the answer, both by this phone's clock. */
-export function measure(started: number, serverTime: number, ended: number): ClockOffset {
-  return { offsetMs: Math.round(serverTime - (started + ended) / 2), errorMs: Math.ceil(Math.max(0, ended - started) / 2) + 1 };
+export function measure(started: number, serverTime: number, ended: number): Offset {
+  return { offset_ms: Math.round(serverTime - (started + ended) / 2), error_ms: Math.ceil(Math.max(0, ended - started) / 2) + 1 };
 }
 
-export function best(left: ClockOffset | null, right: ClockOffset): ClockOffset {
-  return left !== null && left.errorMs <= right.errorMs ? left : right;
+export function best(left: Offset | null, right: Offset): Offset {
+  return left !== null && left.error_ms <= right.error_ms ? left : right;
 }
 
 /** Written into the log, so that every reader can place this phone's times; not again while it still holds. */
-export async function noteOffset(log: TripLog, offset: ClockOffset): Promise<void> {
-  const device = log.device;
-  if (device === null) return;
-  const last = lastOffset(log);
+export async function noteOffset(log: TripLog, offset: Offset): Promise<void> {
+  const last = ownOffset(log);
   if (last !== null && stillHolds(last, offset)) return;
-  await log.write({ by: null, kind: "clock_compared", subject: device.device, data: { offset_ms: offset.offsetMs, error_ms: offset.errorMs } });
+  const act = compared(log, offset, { how: "server" });
+  if (act !== null) await log.write(act);
 }
 
-/** Whether what was written down still says it all: both right enough, or nothing between them that neither allows. */
-function stillHolds(last: ClockOffset, now: ClockOffset): boolean {
-  if ([last, now].every(({ offsetMs, errorMs }) => Math.abs(offsetMs) + errorMs <= HONEST_CLOCK_MS)) return true;
-  const rough = last.errorMs > ROUGH_MS && now.errorMs * 2 < last.errorMs;
-  return !rough && Math.abs(last.offsetMs - now.offsetMs) <= last.errorMs + now.errorMs;
+/**
+ * What to write after another phone was read off its screen, its entries taken in first: `shownMs` by its own clock,
+ * `readMs` by this phone's. `shownForMs` null: it was not a clock but an entry, which may have waited any time to be
+ * read. Null: it tells nothing that this phone does not know better.
+ */
+export function readOffPhone(log: TripLog, phone: string, shownMs: number, readMs: number, shownForMs: number | null = SHOWN_FOR_MS): Act | null {
+  const mine = ownOffset(log);
+  const offset = met(mine, lastOffset(log.state, phone), shownMs, readMs, shownForMs);
+  if (offset === null) return null;
+  // The same phone again, saying the same, is no second opinion on which of the two was wrong.
+  const within = mine !== null && Math.abs(offset.offset_ms - mine.offset_ms) + offset.error_ms <= mine.error_ms;
+  return within && lastCompared(log)?.data["with"] === phone ? null : compared(log, offset, { how: "phone", with: phone });
+}
+
+/** The last entry of this phone about its own clock. */
+export function lastCompared(log: TripLog): Entry | null {
+  const line = log.device === null ? [] : (log.state.compared.get(log.device.device) ?? []);
+  return line.reduce<Entry | null>((last, entry) => (last === null || entry.seq > last.seq ? entry : last), null);
 }
 
 /** What this phone last wrote about its own clock; null when it was never compared. */
-export function lastOffset(log: TripLog): ClockOffset | null {
-  const line = log.device === null ? [] : (log.state.compared.get(log.device.device) ?? []);
-  if (line.length === 0) return null;
-  const { data } = line.reduce((last, entry) => (entry.seq > last.seq ? entry : last));
-  return { offsetMs: Number(data["offset_ms"]), errorMs: Number(data["error_ms"]) };
+export function ownOffset(log: TripLog): Offset | null {
+  return log.device === null ? null : lastOffset(log.state, log.device.device);
+}
+
+/** Whether what was written down still says it all: both right enough, or nothing between them that neither allows. */
+function stillHolds(last: Offset, now: Offset): boolean {
+  if ([last, now].every(({ offset_ms, error_ms }) => Math.abs(offset_ms) + error_ms <= HONEST_CLOCK_MS)) return true;
+  const rough = last.error_ms > ROUGH_MS && now.error_ms * 2 < last.error_ms;
+  return !rough && Math.abs(last.offset_ms - now.offset_ms) <= last.error_ms + now.error_ms;
+}
+
+function compared(log: TripLog, offset: Offset, more: Readonly<Record<string, unknown>>): Act | null {
+  return log.device === null ? null : { by: null, kind: "clock_compared", subject: log.device.device, data: { ...offset, ...more } };
 }

@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { mustSound } from "../../src/kernel/boatlog/alarm.ts";
 import { NotCanonical, canonical, digest, utf8 } from "../../src/kernel/boatlog/canonical.ts";
 import { check } from "../../src/kernel/boatlog/chain.ts";
-import { happened, ownOffset } from "../../src/kernel/boatlog/claims.ts";
+import { happened, ownError, ownOffset, unsure } from "../../src/kernel/boatlog/claims.ts";
 import { receive, tick } from "../../src/kernel/boatlog/clock.ts";
 import type { Clock } from "../../src/kernel/boatlog/clock.ts";
 import { hashOf, problems, read, textHash, uuid7 } from "../../src/kernel/boatlog/entries.ts";
@@ -12,6 +12,7 @@ import { facts } from "../../src/kernel/boatlog/facts.ts";
 import { add, begin, fold } from "../../src/kernel/boatlog/fold.ts";
 import { lostCard } from "../../src/kernel/boatlog/lost.ts";
 import { afterLastDive, nextDive, noFly } from "../../src/kernel/boatlog/nitrogen.ts";
+import { met, stepped, type Offset } from "../../src/kernel/boatlog/offsets.ts";
 import { overstay } from "../../src/kernel/boatlog/overstay.ts";
 import { IN_WATER } from "../../src/kernel/boatlog/presence.ts";
 import { due, mayDepart, mayGoDown } from "../../src/kernel/boatlog/questions.ts";
@@ -54,6 +55,9 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
     const after = receive(last as Clock | null, seen as Clock, wall as number);
     return [after, tick(after, wall as number)];
   },
+  met: ({ mine, theirs, shown_ms, read_ms, shown_for_ms }) =>
+    met(mine as Offset | null, theirs as Offset | null, shown_ms as number, read_ms as number, shown_for_ms as number | null),
+  stepped: ({ known, step_ms, awake }) => stepped(known as Offset | null, step_ms as number, awake as boolean),
   day: ({ snapshot, entries, now }) => {
     const start = readSnapshot(snapshot);
     const state = fold(start, (entries as unknown[]).map(read));
@@ -80,7 +84,8 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),
       may_depart: mayDepart(state),
-      own_offsets: each(devices, (device) => ownOffset(state, device)),
+      own_offsets: each(devices, (device) => [ownOffset(state, device), ownError(state, device)]),
+      unsure: Object.fromEntries([...state.entries.values()].filter((entry) => unsure(state, entry) > 0).map((entry) => [entry.id, unsure(state, entry)])),
       happened: Object.fromEntries(
         [...state.entries.values()].filter((entry) => happened(state, entry) !== entry.at).map((entry) => [entry.id, happened(state, entry)]),
       ),

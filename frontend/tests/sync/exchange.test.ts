@@ -139,6 +139,6 @@ test("the offset between the phone's clock and the server's is measured with its
   let ticks = 0;
   const offset = await exchange(one.log, server, () => one.clock + (ticks += 40));
   expect(offset).not.toBeNull();
-  expect(Math.abs((offset?.offsetMs ?? 0) - 3_600_000)).toBeLessThanOrEqual(200);
-  expect(offset?.errorMs).toBeGreaterThanOrEqual(20);
+  expect(Math.abs((offset?.offset_ms ?? 0) - 3_600_000)).toBeLessThanOrEqual(200);
+  expect(offset?.error_ms).toBeGreaterThanOrEqual(20);
 });

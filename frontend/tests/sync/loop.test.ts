@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { SyncLoop } from "../../src/sync/loop.ts";
-import { lastOffset } from "../../src/sync/own_clock.ts";
+import { ownOffset } from "../../src/sync/own_clock.ts";
 import { ANA, phone, Server, TRIP, type Phone } from "./boat.ts";
 
 /** Time that moves only when told: what the loop plans is run by hand. */
@@ -86,7 +86,7 @@ test("a write is sent within the second, and the clock's offset is written down 
   expect(hands.waits.at(-1)).toBeLessThan(1000);
   for (let n = 0; n < 6; n += 1) await hands.next();
   expect(one.log.onlyHere).toBe(0);
-  expect(Math.abs((lastOffset(one.log)?.offsetMs ?? 0) - 1_800_000)).toBeLessThan(2_000);
+  expect(Math.abs((ownOffset(one.log)?.offset_ms ?? 0) - 1_800_000)).toBeLessThan(2_000);
   const noted = () => one.log.entries.filter(({ entry }) => entry.kind === "clock_compared").length;
   expect(noted()).toBe(1);
   server.now = () => one.clock;

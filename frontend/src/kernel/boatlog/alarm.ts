@@ -1,7 +1,7 @@
 // The overdue sound: quieted on one phone for a while it comes back; the state never leaves overdue for it.
 // The twin of boatlog/alarm.py.
 
-import { decided } from "./claims.ts";
+import { decided, happened } from "./claims.ts";
 import type { State } from "./fold.ts";
 
 // Before due: our own choice, for clubs that set none. It makes no sound.
@@ -18,7 +18,8 @@ export function quieted(state: State, team: string): Record<string, number> {
   const found: Record<string, number> = {};
   for (const claim of decided(state, "overdue_quieted")) {
     if (claim.entry.subject !== team) continue;
-    const until = (claim.data["until"] as number) + claim.shift;
+    // Said and heard by one phone: no other clock comes into it, however uncertain this one is.
+    const until = (claim.data["until"] as number) + happened(state, claim.entry) - claim.entry.at;
     found[claim.entry.device] = longest === undefined ? until : Math.min(until, claim.at + longest * 60_000);
   }
   return found;

@@ -164,8 +164,24 @@ function fitting(entry: Entry, data: Data): Data {
 
 /** What to add to that phone's clock now to have the log's time (ms); 0 while it is right enough, or not known. */
 export function ownOffset(state: State, device: string): number {
+  return own(state, device)[0];
+}
+
+/** How far the log's time may be off when reckoned from that phone's clock now (ms); 0 as for `ownOffset`. */
+export function ownError(state: State, device: string): number {
+  return own(state, device)[1];
+}
+
+/** How far the time of an entry may be off because of the clock that it was read off (ms). */
+export function unsure(state: State, entry: Entry): number {
+  const shifts = shiftsOf(state, entry);
+  const at = shifts[0]![0];
+  return Math.max(...shifts.map(([offset, error]) => Math.max(at - offset + error, offset + error - at)));
+}
+
+function own(state: State, device: string): Shift {
   const line = state.compared.get(device) ?? [];
-  return line.length === 0 ? 0 : counted(line.reduce((last, compared) => (compared.seq > last.seq ? compared : last)))[0];
+  return line.length === 0 ? [0, 0] : counted(line.reduce((last, compared) => (compared.seq > last.seq ? compared : last)));
 }
 
 /** When the entry says that it happened, by the log's time (ms): its phone's clock put right. */

@@ -99,7 +99,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
 const AT_ONCE = 3;
 
 function ProcedureSteps(props: { readonly deck: Deck; readonly names: Names; readonly onDone: (step: string) => void }) {
-  const { view, zone, now } = props.deck;
+  const { view, zone, latest: now } = props.deck;
   const running = view.procedure;
   if (running === null) return null;
   const open = running.steps.filter((step) => step.done_at === null);

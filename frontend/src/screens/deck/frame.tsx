@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { clockTime, count } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
@@ -15,6 +16,9 @@ export interface Names {
 export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean; readonly children: (deck: Deck, names: Names) => ComponentChildren }) {
   const state = useTrip(props.trip);
   const own = useNow();
+  useEffect(() => {
+    if (state.state === "here" && document.visibilityState === "visible") void state.running.log.lookAtClock();
+  }, [state, own]);
   if (props.quiet === true && state.state !== "here") return null;
   if (state.state === "opening") return <Waiting />;
   if (state.state === "not_here") {
@@ -38,11 +42,12 @@ export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean;
   }
   const { log } = state.running;
   const now = log.reckoned(own);
-  const view = log.view(now);
+  const [earliest, latest] = [now - log.unsureMs, now + log.unsureMs];
+  const view = log.view(latest);
   const full = Object.fromEntries(Object.keys(view.people).map((person) => [person, log.name(person)]));
   const short = shortNames(full);
   const names: Names = { full: (person) => full[person] ?? log.name(person), short: (person) => short[person] ?? log.name(person) };
-  return <>{props.children({ running: state.running, log, view, now, zone: log.snapshot.time_zone }, names)}</>;
+  return <>{props.children({ running: state.running, log, view, now, earliest, latest, zone: log.snapshot.time_zone }, names)}</>;
 }
 
 /** How many entries only this phone has, in words; red when not even its disk has them. */

@@ -64,7 +64,7 @@ function Waits({ deck, names }: { readonly deck: Deck; readonly names: Names }) 
       {waits.map(({ person, wait }) => (
         <div key={person} data-waits={person}>
           <p>
-            <b>{names.full(person)}</b>: {roadAndPlane(wait, deck.now, deck.zone)}.
+            <b>{names.full(person)}</b>: {roadAndPlane(wait, deck.earliest, deck.zone)}.
           </p>
           <Reason>
             <p>Plane</p>
@@ -97,15 +97,18 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
   const forecasts = useMemo<readonly Forecast[]>(
     () =>
       members.flatMap((person) => {
-        const next = nextDive(log.state, person, deck.now, props.dive);
+        const next = nextDive(log.state, person, deck.earliest, props.dive);
         return next === null ? [] : [{ person, next }];
       }),
     [log.state, bucket, members.join(" "), props.dive],
   );
   const unknown = forecasts.filter(({ next }) => next.limit_s !== null && typeof next.limit_s !== "number");
   const least = forecasts.reduce<Forecast | null>((best, one) => (best === null || limit(one) < limit(best) ? one : best), null);
-  const steps = useMemo(() => nextSteps(log.state, members, props.dive, deck.now), [log.state, bucket, members.join(" "), props.dive]);
-  const intervals = members.map((person) => view.people[person]?.interval_s ?? null).filter((seconds) => seconds !== null);
+  const steps = useMemo(() => nextSteps(log.state, members, props.dive, deck.earliest), [log.state, bucket, members.join(" "), props.dive]);
+  const intervals = members.flatMap((person) => {
+    const known = view.people[person];
+    return known?.interval_s == null || known.surfaced_at === null ? [] : [Math.max(0, (deck.earliest - known.surfaced_at[1]) / 1000)];
+  });
   return (
     <article class="card" data-team={props.number}>
       <h3>
@@ -145,7 +148,7 @@ function Governing(props: GoverningProps) {
   if (now === Number.POSITIVE_INFINITY) return <BigNumber label="No-stop limit now" value="none" note="neither method ends this dive: gas and cold do" />;
   const enough = now >= next.planned_bottom_time_s;
   const [step, ...later] = steps;
-  const wait = props.readyAt !== null && props.readyAt > deck.now ? props.readyAt : null;
+  const wait = props.readyAt !== null && props.readyAt > deck.earliest ? props.readyAt : null;
   return (
     <>
       <BigNumber
@@ -163,7 +166,7 @@ function Governing(props: GoverningProps) {
         <p>Waiting longer does not raise it.</p>
       ) : (
         <p class="next-step">
-          <b>{minutesUntil(step.at, deck.now)} min</b> more buy <b>{step.gain_min ?? "all"}</b>: at <b>{clockTime(step.at, zone)}</b> it rises from {minutes(now)} to {text(step.limit_s)}.
+          <b>{minutesUntil(step.at, deck.earliest)} min</b> more buy <b>{step.gain_min ?? "all"}</b>: at <b>{clockTime(step.at, zone)}</b> it rises from {minutes(now)} to {text(step.limit_s)}.
         </p>
       )}
       {enough && wait === null && <p>The planned {minutes(next.planned_bottom_time_s)} min fit now.</p>}

@@ -15,7 +15,7 @@ export function Lost({ params }: ScreenProps) {
 /** To be read aloud line by line; what nobody entered is said to be not known. */
 function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names: Names; readonly person: string }) {
   useWakeLock();
-  const { log, view, now } = deck;
+  const { log, view, latest: now } = deck;
   const back = `/trips/${log.trip}/emergency`;
   if (view.people[person] === undefined) {
     return (

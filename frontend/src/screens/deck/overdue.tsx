@@ -57,7 +57,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
           <section key={team.id} class="alarm-team">
             <h2 class="alarm-who">{joined(state.in_water.map(names.full))}</h2>
             <p>
-              Team {team.number}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((now - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
+              Team {team.number}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((deck.latest - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
             <div class="alarm-heads">

@@ -1,4 +1,4 @@
-import { lastOffset } from "../../sync/own_clock.ts";
+import { ownOffset } from "../../sync/own_clock.ts";
 import type { Deck } from "./use_trip.ts";
 
 export interface Check {
@@ -47,7 +47,7 @@ function ringHeard(trip: string): boolean {
 /** Six things a leader sees before the boat leaves; each says what to do when it is open. */
 export function readiness(deck: Deck): readonly Check[] {
   const { log } = deck;
-  const offset = lastOffset(log);
+  const offset = ownOffset(log);
   const overdue = log.snapshot.settings.overdue_after_min;
   return [
     {
@@ -72,7 +72,7 @@ export function readiness(deck: Deck): readonly Check[] {
       key: "clock",
       title: "The clock was compared",
       done: offset !== null,
-      note: offset === null ? "Needs a network for a moment." : offsetWords(offset.offsetMs, offset.errorMs),
+      note: offset === null ? "Needs a network for a moment." : offsetWords(offset.offset_ms, offset.error_ms),
     },
     {
       key: "ring",

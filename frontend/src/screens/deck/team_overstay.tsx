@@ -14,16 +14,16 @@ interface Props {
 }
 
 /** Worked out once a minute, not at every tick of the clock. */
-function useOverstay({ deck, team }: Props): ReturnType<typeof overstay> {
+function useOverstay({ deck, team }: Props, instant: number): ReturnType<typeof overstay> {
   const { state } = deck.log;
-  const minute = Math.floor(deck.now / 60_000);
+  const minute = Math.floor(instant / 60_000);
   return useMemo(() => overstay(state, team, minute * 60_000), [state, team, minute]);
 }
 
 /** Before the descent: what staying too long would oblige, one tap away. */
 export function IfTooLong(props: Props) {
   const { names } = props;
-  const told = useOverstay(props);
+  const told = useOverstay(props, props.deck.earliest);
   if (!isUnknown(told) && told.length === 0) return null;
   return (
     <Reason title="If they stay too long">
@@ -46,7 +46,7 @@ export function IfTooLong(props: Props) {
 /** Of a late team: what they would owe if they were at the planned depth till now. */
 export function OwedByNow(props: Props) {
   const { names } = props;
-  const told = useOverstay(props);
+  const told = useOverstay(props, props.deck.latest);
   const one: OverstayOwed | undefined = isUnknown(told) ? undefined : told[0];
   if (one === undefined) return null;
   return (

@@ -119,7 +119,7 @@ export function mustHandOver(deck: Deck, team: string): boolean {
 /** Time left and the clock time at, both; nobody subtracts. */
 function Clocks(props: RowProps & { readonly state: Team }) {
   const { state, deck } = props;
-  const { now, zone } = deck;
+  const { latest: now, zone } = deck;
   const since = state.down === null ? null : state.down[0];
   return (
     <div class="clocks">

@@ -52,6 +52,10 @@ export interface Deck {
   readonly running: Running;
   readonly log: TripLog;
   readonly view: View;
+  /** The log's time, as well as this phone knows it. */
   readonly now: number;
+  /** What it may be at the earliest, for a wait, and at the latest, for a time due: an uncertain clock helps neither. */
+  readonly earliest: number;
+  readonly latest: number;
   readonly zone: string;
 }
