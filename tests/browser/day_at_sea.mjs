@@ -126,7 +126,22 @@ await page.getByText("Everyone is accounted for by name").waitFor();
 await page.getByRole("button", { name: "Leave the site" }).click();
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 
+// Somebody sets the phone's clock while it is in sight: said with how much, one tap for the reason; the due times stay.
+const setClock = (ms) =>
+  page.evaluate((by) => {
+    globalThis.rightNow ??= Date.now.bind(Date);
+    Date.now = () => globalThis.rightNow() + by;
+  }, ms);
+await setClock(-3_600_000);
+await page.getByText("This phone's own clock is 60 min behind.").waitFor();
+await look(page, "deck-clock-behind");
+await setClock(-1_800_000);
+await page.getByText("This phone's clock: about 16 min uncertain").click();
+await page.getByText("Go by a watch.").waitFor();
+await look(page, "deck-clock-uncertain");
+
 const atSea = await kept(page);
+assert.equal(atSea.filter((entry) => entry.data.how === "step").length, 4, "each jump is written down once");
 const own = atSea.filter((entry) => entry.sent === 0);
 assert.equal(await page.locator("[data-only-here]").first().getAttribute("data-only-here"), String(own.length));
 assert.ok(own.length > 2 * everyone.length);
@@ -135,6 +150,7 @@ assert.ok(own.length > 2 * everyone.length);
 await ask("start");
 await phone.context.setOffline(false);
 await page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
+await page.getByText("This phone's own clock is 30 min behind.").waitFor({ timeout: 30_000 });
 const there = await seenByLeader(`/api/trips/${trip}/entries?after=0&limit=1000`);
 const ids = there.entries.map(({ entry }) => entry.id);
 assert.equal(new Set(ids).size, ids.length, "an entry arrived twice");

@@ -4,6 +4,7 @@ import { minutesToWait } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, type Names } from "./frame.tsx";
 import { memberNames } from "./team_plan.tsx";
+import { entriesOf, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function BottomTime({ params }: ScreenProps) {
@@ -20,6 +21,10 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
     return done?.surfaced == null ? [] : [done.surfaced[1]];
   });
   const whole = down === null || ups.length === 0 ? 0 : minutesToWait((Math.max(...ups) - down) / 1000);
+  const longest = (state?.members ?? []).reduce<readonly [number, number] | null>((most, person) => {
+    const span = view.people[person]?.dives_done.find((dive) => dive.dive === state?.dive)?.bottom_time_s ?? null;
+    return span === null || (most !== null && most[1] - most[0] >= (span[1] - span[0]) * 1000) ? most : [span[0] * 1000, span[1] * 1000];
+  }, null);
   const [value, setValue] = useState<number | null>(null);
   const [writing, setWriting] = useState(false);
   const shown = value ?? whole;
@@ -43,6 +48,7 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
         most={whole}
         onChange={setValue}
       />
+      <Unsure deck={deck} label="Time under water" span={longest} entries={entriesOf(deck, state?.members ?? [], state?.dive ?? "")} counts="longer" />
       <Button tone="act" size="deck" wide disabled={writing || value === null || down === null} onPress={report}>
         {value === null ? "Set it with the steps" : `They started up after ${shown} min`}
       </Button>

@@ -3,6 +3,7 @@ import { useEffect } from "preact/hooks";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { clockTime, count } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
+import { OwnClock } from "./unsure.tsx";
 import { useNow, useTrip, type Deck } from "./use_trip.ts";
 
 export interface Names {
@@ -50,8 +51,18 @@ export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean;
   return <>{props.children({ running: state.running, log, view, now, earliest, latest, zone: log.snapshot.time_zone }, names)}</>;
 }
 
+/** What stands over every deck page: how many entries only this phone has, and its clock where it is not to be trusted. */
+export function SyncStrip({ deck }: { readonly deck: Deck }) {
+  return (
+    <>
+      <Kept deck={deck} />
+      <OwnClock deck={deck} />
+    </>
+  );
+}
+
 /** How many entries only this phone has, in words; red when not even its disk has them. */
-export function SyncStrip(props: { readonly deck: Deck }) {
+function Kept(props: { readonly deck: Deck }) {
   const { log, running } = props.deck;
   if (log.onlyInMemory > 0) {
     return (

@@ -5,6 +5,7 @@ import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps }
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
 import { roadAndPlane, waitingReason } from "../words/waiting.ts";
 import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import { Unsure, upEntries } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function Interval({ params }: ScreenProps) {
@@ -109,6 +110,7 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
     const known = view.people[person];
     return known?.interval_s == null || known.surfaced_at === null ? [] : [Math.max(0, (deck.earliest - known.surfaced_at[1]) / 1000)];
   });
+  const last = lastUp(deck, members);
   return (
     <article class="card" data-team={props.number}>
       <h3>
@@ -117,6 +119,7 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
       <p class="waited">
         {intervals.length === 0 ? "No dive yet today" : <>At the surface for <b>{span(Math.min(...intervals))}</b></>}
       </p>
+      {last !== null && <Unsure deck={deck} label="Time at the surface" span={last.span} entries={last.entries} counts="shorter" />}
       {unknown.length > 0 || least === null ? (
         <NotKnownYet deck={deck} names={names} forecasts={unknown} />
       ) : (
@@ -129,6 +132,18 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
       </Reason>
     </article>
   );
+}
+
+/** The surfacing that is in most doubt of all the members' last ones. */
+function lastUp(deck: Deck, members: readonly string[]): { readonly span: readonly [number, number]; readonly entries: readonly string[] } | null {
+  let found: { readonly span: readonly [number, number]; readonly entries: readonly string[] } | null = null;
+  for (const person of members) {
+    const known = deck.view.people[person];
+    if (known?.surfaced_at == null) continue;
+    const [low, high] = known.surfaced_at;
+    if (found === null || high - low > found.span[1] - found.span[0]) found = { span: [low, high], entries: upEntries(deck, person) };
+  }
+  return found;
 }
 
 interface GoverningProps {

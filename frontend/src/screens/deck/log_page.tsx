@@ -1,9 +1,10 @@
-import { happened } from "../../kernel/boatlog/claims.ts";
+import { happened, unsure } from "../../kernel/boatlog/claims.ts";
 import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, names as joined } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
+import { withDoubt } from "../words/unsure.ts";
 import { acting } from "./acting.ts";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { Trouble } from "./log_trouble.tsx";
@@ -36,7 +37,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
             <Row
               key={stored.id}
               title={said(deck, names, stored)}
-              note={`${clockTime(happened(log.state, stored.entry), zone)}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
+              note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
               side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
             >
               {correctable.has(stored.entry.kind) && !corrected.has(stored.id) && (

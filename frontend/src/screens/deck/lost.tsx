@@ -5,6 +5,7 @@ import { Facts, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";
 
@@ -35,6 +36,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
           ))}
         </ol>
         <WhomToCall deck={deck} />
+        <Unsure deck={deck} label="Down and due" span={card.down} entries={downEntries(deck, [person], view.people[person].dive ?? "")} counts="earlier" />
         <Section title="What is entered">
           <Facts items={items(card, deck, names)} />
         </Section>

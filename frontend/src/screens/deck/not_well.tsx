@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { Button, Empty, goInstead, List, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
+import { withDoubt } from "../words/unsure.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
@@ -47,7 +48,7 @@ function NotWellPage({ deck, names }: { readonly deck: Deck; readonly names: Nam
               <Row
                 key={person}
                 title={names.full(person)}
-                note={known.held ? "held from diving" : known.surfaced_at === null ? "" : `up at ${clockTime(known.surfaced_at[0], zone)}`}
+                note={known.held ? "held from diving" : known.surfaced_at === null ? "" : withDoubt(`up at ${clockTime(known.surfaced_at[0], zone)}`, known.surfaced_at[1] - known.surfaced_at[0])}
                 tone={known.held ? "stop" : "plain"}
                 onPress={() => (pageChanged(), choose(person))}
               />

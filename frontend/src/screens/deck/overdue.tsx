@@ -9,6 +9,7 @@ import { numbered, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { Heads, Marker } from "./team_row.tsx";
 import { pageChanged } from "./tap.ts";
+import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 
 /** Where the club set no other time. */
@@ -60,6 +61,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
               Team {team.number}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((deck.latest - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
+            <Unsure deck={deck} label="Down and due" span={state.down} entries={downEntries(deck, state.members, state.dive)} counts="earlier" />
             <div class="alarm-heads">
               <Heads deck={deck} names={names} team={team.id} number={team.number} state={state} onAct={write} />
               <div class="row-more">

@@ -1,10 +1,11 @@
 import { useState } from "preact/hooks";
-import { happened } from "../../kernel/boatlog/claims.ts";
 import { MAY_BE_LEFT } from "../../kernel/boatlog/looked_at.ts";
 import { maySettle } from "../../kernel/boatlog/settling.ts";
+import { happened, unsure } from "../../kernel/boatlog/claims.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
+import { withDoubt } from "../words/unsure.ts";
 import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { said } from "./log_page.tsx";
@@ -57,7 +58,7 @@ function Claims(props: { readonly deck: Deck; readonly names: Names; readonly qu
           const stored = deck.log.entries.find((one) => one.id === id);
           return stored === undefined ? null : (
             <li key={id}>
-              {clockTime(happened(deck.log.state, stored.entry), deck.zone)} {said(deck, names, stored)}
+              {withDoubt(clockTime(happened(deck.log.state, stored.entry), deck.zone), unsure(deck.log.state, stored.entry))} {said(deck, names, stored)}
               {stored.entry.by !== null && `, said to be by ${names.full(stored.entry.by)}`}
             </li>
           );

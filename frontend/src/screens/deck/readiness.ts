@@ -1,4 +1,7 @@
+import { DISPUTE_MS } from "../../kernel/boatlog/claims.ts";
+import type { Offset } from "../../kernel/boatlog/offsets.ts";
 import { ownOffset } from "../../sync/own_clock.ts";
+import { lengthWords, unsureWords } from "../words/unsure.ts";
 import type { Deck } from "./use_trip.ts";
 
 export interface Check {
@@ -71,8 +74,8 @@ export function readiness(deck: Deck): readonly Check[] {
     {
       key: "clock",
       title: "The clock was compared",
-      done: offset !== null,
-      note: offset === null ? "Needs a network for a moment." : offsetWords(offset.offset_ms, offset.error_ms),
+      done: offset !== null && isSure(offset.error_ms),
+      note: offset === null ? "Needs a network for a moment." : clockWords(offset),
     },
     {
       key: "ring",
@@ -89,10 +92,12 @@ export function readiness(deck: Deck): readonly Check[] {
   ];
 }
 
-function offsetWords(offsetMs: number, errorMs: number): string {
-  const seconds = Math.round(Math.abs(offsetMs) / 1000);
-  const error = Math.max(1, Math.ceil(errorMs / 1000));
-  if (seconds <= error) return `This phone's clock is right to ${error} s.`;
-  const far = seconds < 120 ? `${seconds} s` : `${Math.round(seconds / 60)} min`;
-  return `This phone is ${far} ${offsetMs > 0 ? "behind" : "ahead"}: set its clock right, or go by another phone.`;
+/** How far this phone's clock is off, how surely that is known, and what to do. */
+function clockWords({ offset_ms, error_ms }: Offset): string {
+  if (!isSure(error_ms)) return `This phone's clock is ${unsureWords(error_ms)}. Open this page where there is a network.`;
+  if (Math.abs(offset_ms) <= Math.max(1000, error_ms)) return `This phone's clock is right to ${lengthWords(Math.abs(offset_ms) + error_ms)}.`;
+  const far = `This phone is ${lengthWords(Math.abs(offset_ms))} ${offset_ms > 0 ? "behind" : "ahead"}`;
+  return Math.abs(offset_ms) < DISPUTE_MS ? `${far}. Its times are put right here.` : `${far}. Its times are put right here; set its clock right while there is a network.`;
 }
+
+const isSure = (errorMs: number): boolean => errorMs < DISPUTE_MS;

@@ -6,6 +6,7 @@ import { DeckButton } from "./deck_button.tsx";
 import { settling } from "./tap.ts";
 import { membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
+import { downEntries, Unsure } from "./unsure.tsx";
 import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
 import type { Act } from "../../store/trip_log.ts";
@@ -122,17 +123,20 @@ function Clocks(props: RowProps & { readonly state: Team }) {
   const { latest: now, zone } = deck;
   const since = state.down === null ? null : state.down[0];
   return (
-    <div class="clocks">
-      <TimeLeft state={state} now={now} />
-      <div class="clock">
-        <span class="number-label">due at</span>
-        <b>{state.due_at === null ? "not known" : clockTime(state.due_at, zone)}</b>
+    <>
+      <div class="clocks">
+        <TimeLeft state={state} now={now} />
+        <div class="clock">
+          <span class="number-label">due at</span>
+          <b>{state.due_at === null ? "not known" : clockTime(state.due_at, zone)}</b>
+        </div>
+        <div class="clock">
+          <span class="number-label">{since === null ? "down" : `down ${clockTime(since, zone)}`}</span>
+          <b>{since === null ? "not known" : `${minutes(Math.max(0, now - since) / 1000)} min`}</b>
+        </div>
       </div>
-      <div class="clock">
-        <span class="number-label">{since === null ? "down" : `down ${clockTime(since, zone)}`}</span>
-        <b>{since === null ? "not known" : `${minutes(Math.max(0, now - since) / 1000)} min`}</b>
-      </div>
-    </div>
+      <Unsure deck={deck} label="Down and due" span={state.down} entries={downEntries(deck, state.members, state.dive)} counts="earlier" />
+    </>
   );
 }
 
