@@ -136,7 +136,7 @@ await setClock(-3_600_000);
 await page.getByText("This phone's own clock is 60 min behind.").waitFor();
 await look(page, "deck-clock-behind");
 await setClock(-1_800_000);
-await page.getByText("This phone's clock: about 16 min uncertain").click();
+await page.getByText("Clock: about 16 min uncertain").click();
 await page.getByText("Go by a watch.").waitFor();
 await look(page, "deck-clock-uncertain");
 

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { lengthWords, unsureWords, withDoubt } from "../../src/screens/words/unsure.ts";
+import { farWords, lengthWords, unsureWords, withDoubt } from "../../src/screens/words/unsure.ts";
 
 test.each([
   [0, ""],
@@ -12,5 +12,5 @@ test.each([
 ])("a doubt of %d ms is never made smaller, and none is shown under a minute", (ms, words) => expect(unsureWords(ms)).toBe(words));
 
 test("a time carries its doubt only where there is one", () => {
-  expect([withDoubt("09:40", 1000), withDoubt("09:40", 90_000), lengthWords(900)]).toEqual(["09:40", "09:40, about 2 min uncertain", "1 s"]);
+  expect([withDoubt("09:40", 1000), withDoubt("09:40", 90_000), lengthWords(900), farWords(-3_600_040)]).toEqual(["09:40", "09:40, about 2 min uncertain", "1 s", "60 min"]);
 });

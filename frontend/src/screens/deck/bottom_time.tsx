@@ -48,7 +48,7 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
         most={whole}
         onChange={setValue}
       />
-      <Unsure deck={deck} label="Time under water" span={longest} entries={entriesOf(deck, state?.members ?? [], state?.dive ?? "")} counts="longer" />
+      <Unsure deck={deck} label="Under water" span={longest} entries={entriesOf(deck, state?.members ?? [], state?.dive ?? "")} counts="longer" />
       <Button tone="act" size="deck" wide disabled={writing || value === null || down === null} onPress={report}>
         {value === null ? "Set it with the steps" : `They started up after ${shown} min`}
       </Button>

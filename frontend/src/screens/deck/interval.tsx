@@ -119,7 +119,7 @@ function TeamInterval(props: { readonly deck: Deck; readonly names: Names; reado
       <p class="waited">
         {intervals.length === 0 ? "No dive yet today" : <>At the surface for <b>{span(Math.min(...intervals))}</b></>}
       </p>
-      {last !== null && <Unsure deck={deck} label="Time at the surface" span={last.span} entries={last.entries} counts="shorter" />}
+      {last !== null && <Unsure deck={deck} label="Surface time" span={last.span} entries={last.entries} counts="shorter" />}
       {unknown.length > 0 || least === null ? (
         <NotKnownYet deck={deck} names={names} forecasts={unknown} />
       ) : (

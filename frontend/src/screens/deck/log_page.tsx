@@ -65,7 +65,8 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
   const team = () => teamWords(deck, entry.subject);
   const words: Readonly<Record<string, () => string>> = {
     snapshot_taken: () => "The trip was stored on a phone",
-    clock_compared: () => "A phone's clock was compared with the server's",
+    clock_compared: () =>
+      data["how"] === "step" ? "A phone's clock jumped" : `A phone's clock was compared with ${data["how"] === "phone" ? "another phone's" : "the server's"}`,
     deck_handed_over: () => `The deck was offered to ${person(entry.subject)}`,
     deck_accepted: () => `${person(entry.subject)} took the deck`,
     down: () => `${team()} down: ${people(data["members"])}`,

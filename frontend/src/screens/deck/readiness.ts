@@ -1,7 +1,7 @@
 import { DISPUTE_MS } from "../../kernel/boatlog/claims.ts";
 import type { Offset } from "../../kernel/boatlog/offsets.ts";
 import { ownOffset } from "../../sync/own_clock.ts";
-import { lengthWords, unsureWords } from "../words/unsure.ts";
+import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
 import type { Deck } from "./use_trip.ts";
 
 export interface Check {
@@ -96,7 +96,7 @@ export function readiness(deck: Deck): readonly Check[] {
 function clockWords({ offset_ms, error_ms }: Offset): string {
   if (!isSure(error_ms)) return `This phone's clock is ${unsureWords(error_ms)}. Open this page where there is a network.`;
   if (Math.abs(offset_ms) <= Math.max(1000, error_ms)) return `This phone's clock is right to ${lengthWords(Math.abs(offset_ms) + error_ms)}.`;
-  const far = `This phone is ${lengthWords(Math.abs(offset_ms))} ${offset_ms > 0 ? "behind" : "ahead"}`;
+  const far = `This phone is ${farWords(offset_ms)} ${offset_ms > 0 ? "behind" : "ahead"}`;
   return Math.abs(offset_ms) < DISPUTE_MS ? `${far}. Its times are put right here.` : `${far}. Its times are put right here; set its clock right while there is a network.`;
 }
 

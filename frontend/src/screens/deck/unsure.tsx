@@ -3,7 +3,7 @@ import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { lastCompared } from "../../sync/own_clock.ts";
 import { LinkButton, Reason } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
-import { lengthWords, unsureWords } from "../words/unsure.ts";
+import { farWords, unsureWords } from "../words/unsure.ts";
 import type { Deck } from "./use_trip.ts";
 
 const DOWN: ReadonlySet<string> = new Set(["down"]);
@@ -29,8 +29,10 @@ export function Unsure({ deck, label, span, entries, counts }: UnsureProps) {
       {why.map((text) => (
         <p key={text}>{text}</p>
       ))}
-      <p>Until it is settled the {counts} one counts.</p>
-      <LinkButton path={`/trips/${deck.log.trip}/questions`}>Questions to settle</LinkButton>
+      <p>Until it is known the {counts} one counts.</p>
+      {deck.view.questions.some((question) => question.entries.some((id) => entries.includes(id))) && (
+        <LinkButton path={`/trips/${deck.log.trip}/questions`}>Questions to settle</LinkButton>
+      )}
     </Reason>
   );
 }
@@ -56,7 +58,7 @@ function reasons(deck: Deck, entries: readonly Entry[]): readonly string[] {
   const found = new Set<string>();
   for (const entry of entries) {
     const doubt = unsureWords(unsure(deck.log.state, entry));
-    if (doubt !== "") found.add(`${entry.device === deck.log.device?.device ? "This phone's" : "Another phone's"} clock was ${doubt} when it wrote this: it was moved, or could not be compared well.`);
+    if (doubt !== "") found.add(`${entry.device === deck.log.device?.device ? "This phone's" : "Another phone's"} clock was ${doubt} then: it had been moved, or could not be compared well.`);
     const { earliest, latest } = entry.data as { earliest?: number; latest?: number };
     if (earliest !== undefined || latest !== undefined) found.add("The moment was told from memory, as a time from and to.");
   }
@@ -72,8 +74,8 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
   if (doubt !== "") {
     return (
       <div class="strip warn" role="status">
-        <Reason title={`This phone's clock: ${doubt}`}>
-          <p>{lastCompared(log)?.data["how"] === "step" ? "It was set, or the phone slept, while the trip was on." : "It does not agree with another phone, or could not be compared well."}</p>
+        <Reason title={`Clock: ${doubt}`}>
+          <p>{lastCompared(log)?.data["how"] === "step" ? "This phone's clock was set, or the phone slept." : "This phone's clock does not agree with another phone's, or could not be compared well."}</p>
           <p>Until it has a network for a moment, times due come early and waits are long. Go by a watch.</p>
         </Reason>
       </div>
@@ -82,7 +84,7 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
   if (unsureWords(Math.abs(ahead)) === "") return null;
   return (
     <div class="strip" role="status">
-      {`This phone's own clock is ${lengthWords(Math.abs(ahead))} ${ahead > 0 ? "ahead" : "behind"}. The times here are put right: it is ${clockTime(now, zone)}.`}
+      {`This phone's own clock is ${farWords(ahead)} ${ahead > 0 ? "ahead" : "behind"}. The times here are put right: it is ${clockTime(now, zone)}.`}
     </div>
   );
 }

@@ -41,7 +41,7 @@ function OfTrip(props: { readonly trip: TripSummary }) {
 
 function Mine(props: { readonly status: DiverStatus; readonly zone: string; readonly asOf: string }) {
   const { status, zone } = props;
-  const now = useNow();
+  const now = useNow(Date.parse(props.asOf));
   return (
     <>
       <dl class="desk-big">
@@ -82,12 +82,14 @@ function Mine(props: { readonly status: DiverStatus; readonly zone: string; read
   );
 }
 
-/** The clock of the device, each half minute. */
-function useNow(): number {
-  const [now, setNow] = useState(() => Date.now());
+/** The server's time, counted on from its answer each half minute: a phone that runs fast must not end a wait early. */
+function useNow(answered: number): number {
+  const [now, setNow] = useState(answered);
   useEffect(() => {
-    const timer = setInterval(() => setNow(Date.now()), 30_000);
+    const since = performance.now();
+    setNow(answered);
+    const timer = setInterval(() => setNow(answered + performance.now() - since), 30_000);
     return () => clearInterval(timer);
-  }, []);
+  }, [answered]);
   return now;
 }

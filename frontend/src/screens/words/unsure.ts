@@ -11,10 +11,15 @@ export function withDoubt(text: string, ms: number): string {
   return doubt === "" ? text : `${text}, ${doubt}`;
 }
 
-/** 40 s, 3 min, 1 h 30 min: rounded up, so that no doubt is made smaller. */
-export function lengthWords(ms: number): string {
-  if (ms < DISPUTE_MS) return `${Math.max(1, Math.ceil(ms / 1000))} s`;
-  const all = Math.ceil(ms / 60_000);
+/** 40 s, 3 min, 2 h 30 min: rounded up, so that no doubt is made smaller. */
+export function lengthWords(ms: number, whole: (n: number) => number = Math.ceil): string {
+  if (ms < DISPUTE_MS) return `${Math.max(1, whole(ms / 1000))} s`;
+  const all = whole(ms / 60_000);
   if (all < 120) return `${all} min`;
   return all % 60 === 0 ? `${all / 60} h` : `${Math.floor(all / 60)} h ${all % 60} min`;
+}
+
+/** How far a clock is off: to the nearest, for nothing is safer for being said larger. */
+export function farWords(ms: number): string {
+  return lengthWords(Math.abs(ms), Math.round);
 }
