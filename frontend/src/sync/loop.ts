@@ -21,6 +21,7 @@ const LONGEST_MS = 120_000;
 /** Runs rounds with the server while the page is visible and online: at once after a write, else now and then, slower after failures. */
 export class SyncLoop {
   state: SyncState = "not_tried";
+  /** When the last round ended, by the log's time. */
   lastGoodAt: number | null = null;
   private failures = 0;
   private running = false;
@@ -81,7 +82,7 @@ export class SyncLoop {
     try {
       const offset = await exchange(this.log, this.wire, this.world.now);
       this.failures = 0;
-      this.lastGoodAt = this.world.now();
+      this.lastGoodAt = this.log.reckoned(this.world.now());
       if (offset !== null) await noteOffset(this.log, offset);
       this.set("in_step");
     } catch (error) {

@@ -81,7 +81,7 @@ function Kept(props: { readonly deck: Deck }) {
         : only > 0
           ? `${count(only, "entry", "entries")} only on this phone`
           : good !== null
-            ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(log.reckoned(good), props.deck.zone)}`
+            ? `${all === 1 ? "The one entry is" : `All ${all} entries are`} on the server, ${clockTime(good, props.deck.zone)}`
             : `${count(all, "entry", "entries")} on this phone, all known to the server`}
       {log.refused > 0 && <span>, {log.refused} of them refused by the server and kept here</span>}
     </div>

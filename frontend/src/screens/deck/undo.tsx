@@ -1,3 +1,4 @@
+import { happened } from "../../kernel/boatlog/claims.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { clockTime } from "../words/format.ts";
 import { undo } from "./acts.ts";
@@ -49,7 +50,7 @@ export function lastTap(deck: Deck): StoredEntry | null {
     if (last === null || entry.seq > last.entry.seq) last = stored;
   }
   if (last === null || corrected.has(last.id)) return null;
-  const age = now - log.reckoned(last.entry.at);
+  const age = now - happened(log.state, last.entry);
   return age > -AHEAD_MS && age < UNDO_MS ? last : null;
 }
 
@@ -65,10 +66,10 @@ export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Nam
       {last !== null && (
         <>
           <span>
-            {said(deck, { ...names, full: names.short }, last)}, {clockTime(deck.log.reckoned(last.entry.at), deck.zone)}
+            {said(deck, { ...names, full: names.short }, last)}, {clockTime(happened(deck.log.state, last.entry), deck.zone)}
           </span>
           <DeckButton row="undo" tone="plain" size="large" onTap={takeBack}>
-            Undo ({Math.min(10, Math.max(1, Math.ceil((deck.log.reckoned(last.entry.at) + UNDO_MS - deck.now) / 1000)))})
+            Undo ({Math.min(10, Math.max(1, Math.ceil((happened(deck.log.state, last.entry) + UNDO_MS - deck.now) / 1000)))})
           </DeckButton>
         </>
       )}
