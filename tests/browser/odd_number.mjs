@@ -37,8 +37,11 @@ await page.getByRole("list", { name: "Readiness" }).waitFor();
 const trip = /trips\/([0-9a-f-]{36})/.exec(page.url())[1];
 await page.locator('[data-only-here="0"]').waitFor();
 const { snapshot, names } = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
-await phone.context.setOffline(true);
 await page.clock.install();
+// The page must not see its clock change hands: it would take that for a jump.
+await page.reload();
+await page.locator('[data-only-here="0"]').waitFor();
+await phone.context.setOffline(true);
 const at = (path) => show(page, `/trips/${trip}/${path}`);
 const row = (number) => page.locator(`[data-team='${number}']`);
 const dive = snapshot.dives[0];
