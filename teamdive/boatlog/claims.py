@@ -42,6 +42,8 @@ class Claim:
     """One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`.
 
     `shift` (ms) puts other instants of its data at the earliest they can be by the clock they were read off.
+    `clock`: whose clock, between which comparisons, where it was written as it happened; None where anything was told.
+    Of two with the same one the order is sure, however uncertain the time of day.
     """
 
     entry: Entry
@@ -50,6 +52,7 @@ class Claim:
     latest: int
     data: Mapping[str, Any]
     shift: int = 0
+    clock: tuple[str, int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -175,6 +178,9 @@ def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
         max(instant + offset + error for instant, shifts in spans for offset, error in shifts),
         data,
         min(offset - error for offset, error in within),
+        _one_clock(state, entry)
+        if len(spans) == 1 and "at" not in said and _as_it_happened(entry, own)
+        else None,
     )
 
 
@@ -216,6 +222,11 @@ def _shift(state: State, entry: Entry) -> int:
 
 def _shifts(state: State, entry: Entry) -> list[tuple[int, int]]:
     """(offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms."""
+    return [_counted(near) for near in _around(state, entry) if near is not None] or [(0, 0)]
+
+
+def _around(state: State, entry: Entry) -> tuple[Entry | None, Entry | None]:
+    """The comparisons of a phone's clock just before and just after an entry of it."""
     before: Entry | None = None
     after: Entry | None = None
     for compared in state.compared.get(entry.device, ()):
@@ -223,7 +234,23 @@ def _shifts(state: State, entry: Entry) -> list[tuple[int, int]]:
             before = compared
         if compared.seq > entry.seq and (after is None or compared.seq < after.seq):
             after = compared
-    return [_counted(near) for near in (before, after) if near is not None] or [(0, 0)]
+    return before, after
+
+
+def _as_it_happened(entry: Entry, shifts: list[tuple[int, int]]) -> bool:
+    """Whether the entry was written when it says that it happened: else the time came from another clock."""
+    apart = min(abs(entry.clock.ms - entry.at), abs(entry.clock.ms - entry.at - shifts[0][0]))
+    return "source" not in entry.data and apart < DISPUTE_MS
+
+
+def _one_clock(state: State, entry: Entry) -> tuple[str, int, int] | None:
+    """A phone's clock around an entry; None where it is known to have been moved in between."""
+    before, after = _around(state, entry)
+    if before is not None and after is not None:
+        (left, left_error), (right, right_error) = _counted(before), _counted(after)
+        if abs(left - right) > left_error + right_error:
+            return None
+    return entry.device, 0 if before is None else before.seq, 0 if after is None else after.seq
 
 
 def _counted(compared: Entry) -> tuple[int, int]:

@@ -67,8 +67,8 @@ def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | No
     out = [sign for sign in away if sign.word != "unknown"]
     # A head count by eye never brings anyone out of the water: that needs the person.
     last_out, last_away = _last_possible(out), _last_possible(away)
-    counted = met if any(_after(sign, last_out) for sign in firm) or last_out is None else firm
-    good = [sign for sign in counted if _after(sign, last_away)]
+    counted = met if any(_after_all(sign, last_out) for sign in firm) or not last_out else firm
+    good = [sign for sign in counted if _after_all(sign, last_away)]
     if good:
         last = max(good, key=_told)
         return Presence(TRANSFERRED if last.word == IN_CARE else last.word, True, last.claim.at)
@@ -92,7 +92,7 @@ def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) 
     for sign in listed:
         before = [] if sign.firm else [other for other in out if _after(sign, other)]
         gone = _last_possible(before)
-        if gone is None or any(_after(sign, other) and _after(other, gone) for other in met):
+        if not gone or any(_after(sign, other) and _after_all(other, gone) for other in met):
             continue
         entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
         found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
@@ -141,16 +141,29 @@ def _in_care(claim: Claim) -> bool:
     return named and claim.data.get("stays", False) is True
 
 
-def _last_possible(signs: Iterable[Sign]) -> Sign | None:
-    """The sign that may have been the last to happen; what is certainly after it is after all of them."""
-    return max(signs, key=lambda sign: (sign.claim.latest, key(sign.claim.entry)), default=None)
+def _last_possible(signs: Iterable[Sign]) -> list[Sign]:
+    """Of each clock the sign that may have been the last to happen; what is certainly after these is after all."""
+    last: dict[tuple[str, int, int] | None, Sign] = {}
+    for sign in signs:
+        there = last.get(sign.claim.clock)
+        if there is None or _possible(sign) > _possible(there):
+            last[sign.claim.clock] = sign
+    return list(last.values())
 
 
-def _after(sign: Sign, other: Sign | None) -> bool:
+def _possible(sign: Sign) -> tuple[object, ...]:
+    return sign.claim.latest, key(sign.claim.entry)
+
+
+def _after_all(sign: Sign, others: Iterable[Sign]) -> bool:
+    return all(_after(sign, other) for other in others)
+
+
+def _after(sign: Sign, other: Sign) -> bool:
     """Whether `sign` certainly came after `other`; within the same instant the order of writing tells."""
-    if other is None:
-        return True
     mine, theirs = sign.claim, other.claim
+    if mine.clock is not None and mine.clock == theirs.clock:
+        return told(mine.at, mine.entry) > told(theirs.at, theirs.entry)
     if mine.earliest == theirs.latest:
         return key(mine.entry) > key(theirs.entry)
     return mine.earliest > theirs.latest

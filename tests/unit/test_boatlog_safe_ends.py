@@ -77,12 +77,12 @@ class TestClaimsStayUntilPeopleSettleThem:
         one, other = told_twice()
         late = other.entries[-2]
         said = {"corrects": late.id, "reason": "settled", "void": False, "at": at("10:05")}
-        one.write("correction", "t1", "10:30", by="a", **said)
+        one.write("correction", "t1", "10:30", by="c", **said)
         assert "correction_not_settled" in codes(state(one, other))
         assert person(state(one, other))["dives_done"][0]["bottom_time_s"][1] == 29 * 60
-        one.write("correction", "t1", "10:32", by="a", **said)
+        one.write("correction", "t1", "10:32", by="c", **said)
         assert person(state(one, other))["dives_done"][0]["bottom_time_s"][1] == 29 * 60
-        other.write("correction", "t1", "10:35", by="b", **said)
+        other.write("correction", "t1", "10:35", by="d", **said)
         assert person(state(one, other))["dives_done"][0]["bottom_time_s"][1] == 25 * 60
         assert "up_times_differ" not in codes(state(one, other))
 
@@ -121,6 +121,28 @@ class TestAnUncertainClock:
         seen = person(state(doubtful, right))
         # Met on board within the doubt about the descent: they may have gone down after.
         assert seen["accounted_for"] is accounted_for
+
+
+def test_what_one_phone_saw_in_turn_is_in_order_however_uncertain_its_clock() -> None:
+    doubtful, other = Phone("p1"), Phone("p2")
+    doubtful.write("clock_compared", "p1", "09:10", offset_ms=0, error_ms=300_000)
+    doubtful.down("09:40")
+    doubtful.up("10:05")
+    doubtful.met("10:06", "ab")
+    assert person(state(doubtful))["accounted_for"] is True
+    # What another phone saw is not in that order.
+    other.write("person_went_in", "a", "10:04")
+    assert person(state(doubtful, other))["accounted_for"] is False
+
+
+def test_a_jump_in_between_takes_that_order_away() -> None:
+    phone = Phone("p1")
+    phone.write("clock_compared", "p1", "09:10", offset_ms=0, error_ms=0)
+    phone.down("10:00")
+    phone.met("10:02", "ab")
+    assert person(state(phone))["accounted_for"] is True
+    phone.write("clock_compared", "p1", "10:05", offset_ms=600_000, error_ms=0)
+    assert person(state(phone))["accounted_for"] is False
 
 
 def test_a_conflict_about_presence_is_not_accounted_for() -> None:

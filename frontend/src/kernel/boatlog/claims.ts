@@ -28,7 +28,9 @@ export interface Question {
 
 /**
  * One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`. `shift` (ms) puts other
- * instants of its data at the earliest they can be by the clock they were read off.
+ * instants of its data at the earliest they can be by the clock they were read off. `clock`: whose clock, between which
+ * comparisons, where it was written as it happened; null where anything was told. Of two with the same one the order is
+ * sure, however uncertain the time of day.
  */
 export interface Claim {
   readonly entry: Entry;
@@ -37,6 +39,7 @@ export interface Claim {
   readonly latest: number;
   readonly data: Data;
   readonly shift: number;
+  readonly clock: string | null;
 }
 
 /** All readings of an entry that still count. `doubted`: one person says it did not happen. */
@@ -154,6 +157,7 @@ function claim(state: State, entry: Entry, correction: Entry | null): Claim {
     latest: Math.max(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset + error))),
     data,
     shift: Math.min(...within.map(([offset, error]) => offset - error)),
+    clock: spans.length === 1 && words.at === undefined && asItHappened(entry, own) ? oneClock(state, entry) : null,
   };
 }
 
@@ -197,14 +201,35 @@ function shift(state: State, entry: Entry): number {
 
 /** (offset, error) to add to this phone's times: its clock compared just before and just after the entry, in ms. */
 function shiftsOf(state: State, entry: Entry): readonly Shift[] {
+  const found = around(state, entry).filter((near) => near !== null).map(counted);
+  return found.length > 0 ? found : [[0, 0]];
+}
+
+/** Whether the entry was written when it says that it happened: else the time came from another clock. */
+function asItHappened(entry: Entry, shifts: readonly Shift[]): boolean {
+  const apart = Math.min(Math.abs(entry.clock.ms - entry.at), Math.abs(entry.clock.ms - entry.at - shifts[0]![0]));
+  return entry.data["source"] === undefined && apart < DISPUTE_MS;
+}
+
+/** A phone's clock around an entry; null where it is known to have been moved in between. */
+function oneClock(state: State, entry: Entry): string | null {
+  const [before, after] = around(state, entry);
+  if (before !== null && after !== null) {
+    const [[left, leftError], [right, rightError]] = [counted(before), counted(after)];
+    if (Math.abs(left - right) > leftError + rightError) return null;
+  }
+  return `${entry.device} ${before?.seq ?? 0} ${after?.seq ?? 0}`;
+}
+
+/** The comparisons of a phone's clock just before and just after an entry of it. */
+function around(state: State, entry: Entry): readonly [Entry | null, Entry | null] {
   let before: Entry | null = null;
   let after: Entry | null = null;
   for (const compared of state.compared.get(entry.device) ?? []) {
     if (compared.seq <= entry.seq && (before === null || compared.seq >= before.seq)) before = compared;
     if (compared.seq > entry.seq && (after === null || compared.seq < after.seq)) after = compared;
   }
-  const found = ([before, after] as (Entry | null)[]).filter((near) => near !== null).map(counted);
-  return found.length > 0 ? found : [[0, 0]];
+  return [before, after];
 }
 
 function counted(compared: Entry): Shift {

@@ -61,8 +61,8 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   // A head count by eye never brings anyone out of the water: that needs the person.
   const lastOut = lastPossible(out);
   const lastAway = lastPossible(away);
-  const counted = lastOut === undefined || firm.some((each) => after(each, lastOut)) ? met : firm;
-  const good = counted.filter((each) => after(each, lastAway));
+  const counted = lastOut.length === 0 || firm.some((each) => afterAll(each, lastOut)) ? met : firm;
+  const good = counted.filter((each) => afterAll(each, lastAway));
   const last = greatest(good, toldSign);
   if (last !== undefined) return { state: whereOf(last.word), accountedFor: true, since: last.claim.at };
   for (const attempt of sortedBy(attempts, (each) => [...downOf(each), each.dive]).reverse()) {
@@ -85,7 +85,7 @@ export function namedOnly(person: string, signs: readonly Sign[], attempts: read
   for (const each of signs) {
     const before = each.firm ? [] : out.filter((other) => after(each, other));
     const gone = lastPossible(before);
-    if (gone === undefined || met.some((other) => after(each, other) && after(other, gone))) continue;
+    if (gone.length === 0 || met.some((other) => after(each, other) && afterAll(other, gone))) continue;
     const entries = [...new Set([each.claim.entry.id, greatest(before, toldSign)!.claim.entry.id])].sort();
     found.push({ code: "counted_by_eye_only", entries, people: [person], subject: null });
   }
@@ -131,16 +131,23 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
   return read.claims.map((claim) => sign(word, claim, firm));
 }
 
-/** The sign that may have been the last to happen; what is certainly after it is after all of them. */
-function lastPossible(signs: readonly Sign[]): Sign | undefined {
-  return greatest(signs, (each) => [each.claim.latest, ...key(each.claim.entry)]);
+/** Of each clock the sign that may have been the last to happen; what is certainly after these is after all. */
+function lastPossible(signs: readonly Sign[]): readonly Sign[] {
+  const clocks = new Map<string | null, Sign[]>();
+  for (const each of signs) clocks.set(each.claim.clock, [...(clocks.get(each.claim.clock) ?? []), each]);
+  return [...clocks.values()].map((line) => greatest(line, (each) => [each.claim.latest, ...key(each.claim.entry)])!);
+}
+
+function afterAll(mine: Sign, others: readonly Sign[]): boolean {
+  return others.every((theirs) => after(mine, theirs));
 }
 
 /** Whether `mine` certainly came after `theirs`; within the same instant the order of writing tells. */
-function after(mine: Sign, theirs: Sign | undefined): boolean {
-  if (theirs === undefined) return true;
-  if (mine.claim.earliest === theirs.claim.latest) return compareEntries(mine.claim.entry, theirs.claim.entry) > 0;
-  return mine.claim.earliest > theirs.claim.latest;
+function after(mine: Sign, theirs: Sign): boolean {
+  const [left, right] = [mine.claim, theirs.claim];
+  if (left.clock !== null && left.clock === right.clock) return left.at === right.at ? compareEntries(left.entry, right.entry) > 0 : left.at > right.at;
+  if (left.earliest === right.latest) return compareEntries(left.entry, right.entry) > 0;
+  return left.earliest > right.latest;
 }
 
 function toldSign(each: Sign): Key {
