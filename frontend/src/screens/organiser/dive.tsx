@@ -3,7 +3,6 @@ import { Button, Buttons, CheckField, Columns, Empty, errorAt, Form, goInstead, 
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
 import type { Trip, TripDive } from "../words/answers.ts";
-import { turnWords } from "../words/plan_sentences.ts";
 import { bodyOf, goesAlong, mistakesIn, typedOf, type TypedDive } from "./dive_words.ts";
 import { PlaceField, placeId, placeMistake } from "./place.tsx";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
@@ -86,10 +85,10 @@ function DivePage(props: { readonly here: TripHere; readonly dive: TripDive | nu
               label="When to turn"
               value={typed.turnRule ?? ""}
               options={[
-                { value: "", label: typed.wayBack === "same_point" ? "as usual: half of the usable gas out, half back" : "as usual: at minimum gas" },
-                { value: "all_usable", label: turnWords.all_usable },
-                { value: "halves", label: turnWords.halves },
-                { value: "thirds", label: turnWords.thirds },
+                { value: "", label: typed.wayBack === "same_point" ? "as usual: halves" : "as usual: at minimum gas" },
+                { value: "all_usable", label: "at minimum gas" },
+                { value: "halves", label: "halves: half out, half back" },
+                { value: "thirds", label: "thirds: one third kept" },
               ]}
               onChange={(turnRule) => set({ turnRule })}
             />
