@@ -18,6 +18,7 @@ const diver: RosterDiver = {
   evidence: "seen",
   fitness: "in date",
   can_lead: false,
+  supervised: false,
   dives: 60,
   last_dive: "2027-05-01",
   account: false,

@@ -116,6 +116,7 @@ class RecordBody(serializers.Serializer[Any]):
     emergency_contact = serializers.CharField(max_length=200, required=False, allow_blank=True)
     notes = serializers.CharField(max_length=2000, required=False, allow_blank=True)
     can_lead = serializers.BooleanField(required=False)
+    supervised = serializers.BooleanField(required=False)
     guardian_consent = serializers.BooleanField(required=False, allow_null=True)
     guardians = serializers.ListField(child=serializers.UUIDField(), required=False, max_length=10)
     depth_unit = serializers.ChoiceField(choices=["m", "ft"], required=False)

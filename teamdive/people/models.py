@@ -145,6 +145,10 @@ class Diver(Row):
     emergency_contact = models.CharField(max_length=200, blank=True)
     notes = models.TextField(blank=True, max_length=2000)
     can_lead = models.BooleanField(default=False, help_text="named by the club as fit to lead a team")
+    supervised = models.BooleanField(
+        default=False,
+        help_text="dives under a leader's supervision only; never counts as the one who shares gas",
+    )
     # Of somebody under age: whether the paper is on file (None: not known), and who of the club is a guardian.
     guardian_consent = models.BooleanField(null=True, blank=True, help_text="the written consent is on file")
     guardians = models.ManyToManyField("self", symmetrical=False, related_name="wards", blank=True)

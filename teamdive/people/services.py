@@ -67,6 +67,7 @@ DIVER_FIELDS = (
     "emergency_contact",
     "notes",
     "can_lead",
+    "supervised",
     "guardian_consent",
     "depth_unit",
     "pressure_unit",

@@ -62,6 +62,7 @@ def diver_line(diver: Diver, on: date) -> dict[str, Any]:
         "evidence": certification.evidence if certification else None,
         "fitness": fitness_shown(selectors.fitness_of(diver, on)),
         "can_lead": diver.can_lead,
+        "supervised": diver.supervised,
         "dives": diver.stated_dives,
         "last_dive": diver.stated_last_dive,
         "account": diver.user_id is not None,

@@ -12,8 +12,8 @@ from teamdive.logbook.models import MadeDive
 from teamdive.logbook.selectors import made_dives
 
 from . import rules
-from .bodies import DiveBefore
 from .models import Booking, Trip
+from .person_facts import DiveBefore
 
 MOST = 40
 """The latest dives: as many as the boat's snapshot and the calculations take with the trip's own."""

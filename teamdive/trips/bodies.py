@@ -7,7 +7,6 @@ Every conversion goes to the careful side: certified depths and gas down, depths
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from typing import Any, cast
@@ -21,38 +20,14 @@ from teamdive.people.selectors import fitness_of
 from teamdive.physics.units import DepthUnit
 
 from . import rules
+from .cylinders import pressure, volume
 from .models import Booking, Dive, GasCheck
+from .person_facts import PersonFacts
 
-PSI_IN_BAR = Decimal("14.503773773")  # NIST SP 811 (2008), B.8: 1 psi = 6 894.757 Pa
-CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
 SAFETY_STOP = {"m": {"depth": 5, "min": 3}, "ft": {"depth": 15, "min": 3}}
 FURTHEST_FLIGHT_MIN = 7 * 1440
 GAS = ("gas_law", "fill_temp_c", "gas_margin_percent", "air_needs_analysis")
 SHARING = ("stressed_rmv_l_min", "delay_at_depth_min", "surface_reserve", "regulator_minimum")
-
-
-@dataclass(frozen=True)
-class DiveBefore:
-    """A dive of the same trip or shortly before it, as far as it is known."""
-
-    depth_hundredths: int
-    depth_unit: str
-    bottom_time_s: int
-    o2_pm: int | None
-    analysed: bool
-    surfaced_at: datetime
-
-
-@dataclass(frozen=True)
-class PersonFacts:
-    """One diver for one dive. `before` None: not known. `gas` None: nothing recorded for this dive."""
-
-    booking: Booking
-    experience: Mapping[str, Any]
-    before: tuple[DiveBefore, ...] | None
-    gas: GasCheck | None
-    # Bookings of this trip whose diver is a guardian of this one.
-    guardians: tuple[str, ...] = ()
 
 
 def local_day(club: Club, at: datetime) -> date:
@@ -138,6 +113,8 @@ def diver_part(facts: PersonFacts, dive: Dive, club: Club, *, for_teams: bool) -
         "cylinders": _cylinders(facts, club),
         "gas": _gas(facts),
         "earlier_dives": _earlier(facts, dive),
+        # Said only where it is so: whoever is supervised never counts as the one who shares.
+        "supervised": True if diver.supervised else None,
     }
     if for_teams:
         part |= {
@@ -207,23 +184,6 @@ def _cylinders(facts: PersonFacts, club: Club) -> list[dict[str, Any]] | None:
         start = Decimal(facts.gas.start_pressure)
         cylinder["start_pressure"] = pressure(start, facts.gas.pressure_unit, club.pressure_unit, ROUND_DOWN)
     return [cylinder]
-
-
-def pressure(value: Decimal, unit: str, wanted: str, rounding: str) -> float:
-    """A gauge pressure in the wanted unit, to a tenth."""
-    if unit == wanted:
-        return float(value)
-    turned = value / PSI_IN_BAR if wanted == "bar" else value * PSI_IN_BAR
-    return float(turned.quantize(Decimal("0.1"), rounding))
-
-
-def volume(value: Decimal, unit: str, working: Decimal, working_unit: str, wanted: str) -> float:
-    """A cylinder's volume as water capacity (l) or as free gas at its working pressure (cuft), rounded down."""
-    if unit == wanted:
-        return float(value)
-    bar = working if working_unit == "bar" else working / PSI_IN_BAR
-    turned = value * CUFT_IN_LITRES / bar if wanted == "l" else value * bar / CUFT_IN_LITRES
-    return float(turned.quantize(Decimal("0.01"), ROUND_DOWN))
 
 
 def _earlier(facts: PersonFacts, dive: Dive) -> list[dict[str, Any]] | None:

@@ -205,6 +205,7 @@ class SolveBody(serializers.Serializer[Any]):
     expect_gas = PressureBody(required=False, allow_null=True)
     alternatives = serializers.IntegerField(min_value=0, max_value=MOST_ALTERNATIVES, required=False)
     drop_outs = serializers.BooleanField(required=False)
+    robust = serializers.BooleanField(required=False)
     least_change = serializers.BooleanField(required=False)
 
 
@@ -224,6 +225,7 @@ class DayDiveBody(serializers.Serializer[Any]):
     wishes = WishBody(many=True, required=False)
     locked = groups()
     forbidden = groups()
+    guided = groups(MOST_IN_GROUP)
     overrides = OverrideBody(many=True, required=False)
     out_of_water = serializers.ListField(child=Person(), required=False, max_length=500)
     surface_cover = CoverBody(many=True, required=False)
@@ -240,6 +242,7 @@ class DayBody(serializers.Serializer[Any]):
 class TeamBody(serializers.Serializer[Any]):
     members = serializers.ListField(child=serializers.UUIDField(), min_length=1, max_length=12)
     lead = serializers.UUIDField(required=False, allow_null=True)
+    guided = serializers.BooleanField(required=False)
 
 
 class TeamsBody(serializers.Serializer[Any]):

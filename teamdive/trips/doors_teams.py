@@ -68,6 +68,7 @@ class Teams(DiveView):
             now=timezone.now(),
             proposal=proposal,
             overrides=body.get("overrides", []),
+            guided=[team["members"] for team in body["teams"] if team.get("guided")],
         )
         return self._answer(request, trip, dive)
 
@@ -118,4 +119,5 @@ class DayTeams(TripView):
             teams=[(team["members"], team.get("lead")) for team in item["teams"]],
             overrides=item.get("overrides", []),
             cover=item.get("surface_cover", []),
+            guided=[team["members"] for team in item["teams"] if team.get("guided")],
         )

@@ -125,7 +125,8 @@ class Booking(Row):
     def can_lead(self) -> bool:
         """Whether the club lets this person lead a team."""
         named = self.diver is not None and self.diver.can_lead
-        return self.dives and (named or self.role == Booking.Role.LEADER)
+        supervised = self.diver is not None and self.diver.supervised
+        return self.dives and not supervised and (named or self.role == Booking.Role.LEADER)
 
 
 class Dive(Row):
@@ -279,6 +280,9 @@ class Team(Row):
     lead = models.ForeignKey(Booking, null=True, blank=True, on_delete=models.PROTECT, related_name="leads")
     plan = models.JSONField(null=True, blank=True)
     reasons = models.JSONField(default=list, blank=True)
+    guided = models.BooleanField(
+        default=False, help_text="a guided group: one leader and those in their care"
+    )
     announced_at = models.DateTimeField()
     announced_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 

@@ -248,15 +248,22 @@ def cover_missing(policy: Mapping[str, Any], cover: Iterable[Mapping[str, str]])
 
 
 def teams_that_cannot_be(
-    teams: Sequence[tuple[Sequence[str], str | None]], may_dive: frozenset[str], known: frozenset[str]
+    teams: Sequence[tuple[Sequence[str], str | None]],
+    may_dive: frozenset[str],
+    known: frozenset[str],
+    guided: Collection[frozenset[str]] = (),
 ) -> list[tuple[str, str, str]]:
-    """(pointer, code, message) of every team that names someone wrongly; sizes are two or three."""
+    """(pointer, code, message) of every team that names someone wrongly. Sizes are two or three; of a guided group
+    the club's ratio judges the size, and it names its leader."""
     troubles: list[tuple[str, str, str]] = []
     seen: dict[str, int] = {}
     for place, (members, lead) in enumerate(teams):
         at = f"/teams/{place}"
-        if not 2 <= len(members) <= 3:
+        group = frozenset(members) in guided
+        if len(members) < 2 or (len(members) > 3 and not group):
             troubles.append((f"{at}/members", "team_size", "A team is two divers, or three."))
+        if group and lead is None:
+            troubles.append((f"{at}/lead", "lead_missing", "Name who leads this guided group."))
         for index, person in enumerate(members):
             pointer = f"{at}/members/{index}"
             if person not in known:

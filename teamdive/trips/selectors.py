@@ -17,8 +17,10 @@ from teamdive.people.rules import MAY
 
 from . import rules
 from .before import dives_before_trip
-from .bodies import DiveBefore, PersonFacts, local_day, pressure, surfaced_at, teams_body
+from .bodies import local_day, surfaced_at, teams_body
+from .cylinders import pressure
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
+from .person_facts import DiveBefore, PersonFacts
 from .selectors_wishes import private_wishes
 
 # Up to this many divers everything that helps to decide is worked out unasked.

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from teamdive.scale.teams import teams
 
 from . import rules, selectors
-from .bodies import PersonFacts, teams_body
+from .bodies import teams_body
 from .models import Dive, Trip
+from .person_facts import PersonFacts
 from .services import UnableToChangeTrip
 
 
@@ -23,9 +24,12 @@ def judge(
     facts: Mapping[str, PersonFacts],
     overrides: Sequence[Mapping[str, Any]],
     signed: str,
+    guided: Collection[frozenset[str]] = (),
 ) -> list[dict[str, Any]]:
     """What pairing says of each of these teams alone; raises UnableToAnnounceTeams naming the rules against one."""
-    judged = [verdict(dive, members, facts, overrides) for members in named]
+    judged = [
+        verdict(dive, members, facts, overrides, guided=frozenset(members) in guided) for members in named
+    ]
     leads = {person for person, known in facts.items() if known.booking.can_lead}
     errors = [
         {
@@ -52,12 +56,13 @@ def verdict(
     members: Sequence[str],
     facts: Mapping[str, PersonFacts],
     overrides: Sequence[Mapping[str, Any]],
+    *,
+    guided: bool = False,
 ) -> dict[str, Any]:
-    """The answer of `teams` for these people alone."""
+    """The answer of `teams` for these people alone, as a team or as a guided group."""
     mine = [override for override in overrides if override["diver"] in members]
-    body = teams_body(
-        dive, [facts[member] for member in members], {"overrides": mine, "why_not": [list(members)]}
-    )
+    asked = {"overrides": mine, "guided" if guided else "why_not": [list(members)]}
+    body = teams_body(dive, [facts[member] for member in members], asked)
     # People may choose a three where the solution would not have made one.
     # Who covers the surface is a question of the whole dive (see `_cover_named`).
     body["policy"] = {**body.get("policy", {}), "threes": "free", "surface_cover": "shown"}
@@ -68,8 +73,12 @@ def against(members: Sequence[str], answer: Mapping[str, Any]) -> list[dict[str,
     """The rules that forbid the team a verdict was asked about; none where it may dive."""
     if [set(team["divers"]) for team in answer["teams"]] == [set(members)]:
         return []
-    rules_named: list[dict[str, Any]] = answer["why_not"][0].get("rules", [])
-    return rules_named
+    if "why_not" in answer:
+        rules_named: list[dict[str, Any]] = answer["why_not"][0].get("rules", [])
+        return rules_named
+    # A guided group is a must: what makes it impossible is told as facts, beside the group itself.
+    barred = [reason for one in answer["not_placed"] for reason in one["reasons"]]
+    return [one for one in (*answer.get("facts", ()), *barred) if "overridable" in one]
 
 
 # What is recorded at the dock or on deck, after a trip has been made ready: until then it may be missing.
@@ -92,7 +101,9 @@ def rules_against_announced(trip: Trip) -> list[rules.Reason]:
                     "Have the teams worked out again and announce them.",
                     f"/dives/{dive.pk}/teams",
                 )
-                for rule in against(members, verdict(dive, members, facts, dive.overrides))
+                for rule in against(
+                    members, verdict(dive, members, facts, dive.overrides, guided=team.guided)
+                )
                 if rule["code"] not in AT_THE_DOCK
             ]
     return found

@@ -9,8 +9,9 @@ from teamdive.calculations.plan import plan
 from teamdive.calculations.problem import Problem
 
 from . import rules, selectors
-from .bodies import PersonFacts, certified_hundredths, plan_body
+from .bodies import certified_hundredths, plan_body
 from .models import Dive, Trip
+from .person_facts import PersonFacts
 from .services import UnableToChangeTrip
 
 

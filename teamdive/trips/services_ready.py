@@ -13,8 +13,8 @@ from teamdive.people.models import Diver, User
 
 from . import rules, selectors
 from .before import as_told, dives_before_trip
-from .bodies import DiveBefore
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
+from .person_facts import DiveBefore
 from .services import UnableToChangeTrip, open_trip
 from .services_judging import rules_against_announced
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -22,7 +22,7 @@ from .services_plans import plan_of_team, replan
 
 ASKED = (
     *("wishes", "locked", "forbidden", "guided", "overrides", "why_not", "out_of_water", "surface_cover"),
-    *("alternatives", "drop_outs", "least_change"),
+    *("alternatives", "drop_outs", "robust", "least_change"),
 )
 
 
@@ -79,8 +79,8 @@ def solve_teams(*, dive: Dive, asked: Mapping[str, Any], by: User | None, now: d
 
     `asked` may hold, by booking id, wishes, locked, forbidden, guided, overrides (rule, diver, reason), why_not,
     out_of_water and surface_cover (role, person); besides `alternatives` (how many other days), `drop_outs`,
-    `least_change`, and `expect_gas` ({"unit", "value"}: the pressure of air to draft with where nothing is recorded
-    yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or the
+    `robust`, `least_change`, and `expect_gas` ({"unit", "value"}: the pressure of air to draft with where nothing is
+    recorded yet). Overrides are signed with who asks. Raises UnableToSolveTeams with what has to be done first, or the
     calculation's Problem.
     """
     dive.trip = open_trip(dive.trip)
@@ -155,11 +155,12 @@ def announce_teams(
     overrides: Sequence[Mapping[str, Any]] = (),
     cover: Sequence[Mapping[str, str]] = (),
     expect_gas: Mapping[str, Any] | None = None,
+    guided: Iterable[Iterable[UUID | str]] = (),
 ) -> list[Team]:
     """Announce these teams (members, leader) for a dive, each with its plan; replaces what was announced.
 
-    Without a proposal, `cover` names who stays out of the water (role, person) and `expect_gas` the gas that the
-    teams were drafted with.
+    `guided`: which of them are guided groups, beside those the proposal was asked with. Without a proposal, `cover`
+    names who stays out of the water (role, person) and `expect_gas` the gas that the teams were drafted with.
 
     A team that a hard rule forbids is refused with the rules, unless an override with a reason stands for each;
     what no override lifts stays refused. Later dives rest on this one, so their teams are withdrawn.
@@ -169,7 +170,9 @@ def announce_teams(
     divers = {str(b.pk): b for b in selectors.booked_divers(dive)}
     named = [([str(m) for m in members], None if lead is None else str(lead)) for members, lead in chosen]
     everyone = frozenset(str(pk) for pk in trip.bookings.values_list("pk", flat=True))
-    troubles = rules.teams_that_cannot_be(named, frozenset(divers), everyone)
+    asked_groups = proposal.asked.get("guided", []) if proposal is not None else []
+    groups = {frozenset(str(one) for one in group) for group in (*asked_groups, *guided)}
+    troubles = rules.teams_that_cannot_be(named, frozenset(divers), everyone, groups)
     if troubles:
         raise UnableToAnnounceTeams(
             troubles[0][2],
@@ -188,7 +191,7 @@ def announce_teams(
     stated = [{**override, "by": signed} for override in overrides]
     if not stated and proposal is not None:
         stated = proposal.asked.get("overrides", [])
-    judged = judge(dive, [members for members, _ in named], drafted, stated, signed)
+    judged = judge(dive, [members for members, _ in named], drafted, stated, signed, groups)
     withdraw(trip, dive.number)
     dive.overrides = [override for override in stated if any(override["diver"] in m for m, _ in named)]
     stretched = {d["id"] for one in judged for d in one["divers"] if d["stretches"] != 0}
@@ -201,6 +204,7 @@ def announce_teams(
                 lead=divers[lead] if lead else None,
                 plan=plan_of_team(dive, [facts[m] for m in members], stretched),
                 reasons=rules.said_of_team(judged[number - 1]["teams"][0]),
+                guided=frozenset(members) in groups,
                 announced_at=now,
                 announced_by=by,
             )

@@ -22,15 +22,18 @@ from .services_judging import UnableToAnnounceTeams
 from .services_teams import UnableToSolveTeams, announce_teams, signature
 
 MOST_DIVES = 3
-ASKED = ("wishes", "locked", "forbidden", "overrides", "out_of_water", "surface_cover", "waves")
+ASKED = (
+    *("wishes", "locked", "forbidden", "guided", "overrides"),
+    *("out_of_water", "surface_cover", "waves"),
+)
 
 
 def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[str, Any]:
     """Who dives with whom on all dives of a trip, from the records: the answer of `calculations.several`.
 
     `asked`: `partners` (keep, change or either), `cost_s`, `expect_gas` as for one dive, and `dives`: {"dive": id,
-    wishes, locked, forbidden, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who asks.
-    `announce_day` takes what is chosen of it. Raises UnableToSolveTeams with what has to be done first, or
+    wishes, locked, forbidden, guided, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who
+    asks. `announce_day` takes what is chosen of it. Raises UnableToSolveTeams with what has to be done first, or
     the calculation's Problem.
     """
     trip = open_trip(trip)
@@ -72,6 +75,7 @@ class ChosenDive:
     teams: Sequence[tuple[Sequence[UUID], UUID | None]]
     overrides: Sequence[Mapping[str, Any]] = ()
     cover: Sequence[Mapping[str, str]] = ()
+    guided: Sequence[Sequence[UUID | str]] = ()
 
 
 @transaction.atomic
@@ -98,6 +102,7 @@ def announce_day(
                 overrides=one.overrides,
                 cover=one.cover,
                 expect_gas=expect_gas,
+                guided=one.guided,
             )
         except UnableToAnnounceTeams as refused:
             errors = [{**error, "pointer": f"/dives/{at}{error['pointer']}"} for error in refused.errors]

@@ -139,6 +139,7 @@ def _team(team: Team, members: list[UUID]) -> dict[str, Any]:
         "number": team.number,
         "members": members,
         "lead": team.lead_id,
+        "guided": team.guided,
         "plan": team.plan,
         "reasons": team.reasons,
         "announced_at": team.announced_at,

@@ -402,6 +402,24 @@ await press("Announce the teams of all dives");
 await page.getByText("Announced: 2 dives, each team with its plan.").waitFor();
 const announcedDay = (await api(`/api/trips/${day}`)).body.dives_planned;
 assert.deepEqual(announcedDay.map((dive) => dive.teams.length), dayTeams.map((dive) => dive.length));
+
+// On one of them: the day that a drop-out disturbs least, then a guided group, taken back again.
+await show(page, `/organise/trips/${day}/dives/${announcedDay[1].id}/teams`);
+const dropOuts = page.locator("details", { has: page.getByRole("heading", { name: "If someone drops out" }) });
+await press("Find teams again");
+await dropOuts.waitFor();
+await dropOuts.locator("summary").first().click();
+await dropOuts.getByLabel("of equally good days, take the one a drop-out disturbs least").click();
+await dropOuts.getByText(/equally good/).nth(1).waitFor();
+const guided = page.locator("details", { has: page.getByRole("heading", { name: /^Guided groups/ }) });
+await guided.locator("summary").first().click();
+for (const name of ["Marta Quill", "Callum Dray", "Sten Ovrebo"]) await guided.getByLabel(name).check();
+await press("Make the group and find teams", guided);
+await guided.getByRole("button", { name: /^Take back the guided group/ }).waitFor();
+await page.getByRole("heading", { name: /^Guided group \d/ }).first().waitFor();
+await lookBoth("desk-guided");
+await guided.getByRole("button", { name: /^Take back the guided group/ }).click();
+await guided.getByRole("button", { name: /^Take back the guided group/ }).waitFor({ state: "detached" });
 assert.deepEqual(desk.errors, []);
 await desk.close();
 

@@ -155,7 +155,7 @@ function DiveOfDay(props: { readonly here: TripHere; readonly dive: DayTeamsAnsw
         {dive.teams.map((team, n) => (
           <TeamCard
             key={team.divers.join()}
-            title={`Team ${n + 1}`}
+            title={team.kind === "guided" ? `Guided group ${n + 1}` : `Team ${n + 1}`}
             members={team.divers}
             lead={team.lead}
             limit={{ min: team.limit_min, by: team.limited_by, diver: team.limiting_diver }}

@@ -1,6 +1,7 @@
 /** The dives of a day paired together: what is asked, what is announced of it, and what it costs, in words. */
 import type { Trip } from "../words/answers.ts";
 import type { DayTeamsAnswer, DayTeamsFound, DiveTeams, Override } from "../words/answers_teams.ts";
+import { draftOf } from "./teams_words.ts";
 import { plain } from "../words/plain.ts";
 
 export type Partners = "keep" | "change" | "either";
@@ -31,8 +32,8 @@ export function askedOfDives(dives: readonly DiveTeams[]) {
   const expected = expectedGas(dives);
   return {
     dives: dives.map(({ dive, proposal }) => {
-      const { wishes = [], locked = [], forbidden = [], surface_cover = [] } = proposal?.asked ?? {};
-      return { dive: dive.id, wishes, locked, forbidden, surface_cover, overrides: overridesOf(proposal?.asked.overrides) };
+      const { wishes = [], locked = [], forbidden = [], guided = [], surface_cover = [] } = proposal?.asked ?? {};
+      return { dive: dive.id, wishes, locked, forbidden, guided, surface_cover, overrides: overridesOf(proposal?.asked.overrides) };
     }),
     ...(expected === undefined ? {} : { expect_gas: expected }),
   };
@@ -48,7 +49,7 @@ export function announceBody(found: DayTeamsFound, dives: readonly DiveTeams[], 
       const more = decided.filter((one) => one.dive === id).map((one) => one.override);
       return {
         dive: id,
-        teams: dive.teams.map((team) => ({ members: team.divers, lead: team.lead })),
+        teams: dive.teams.map(draftOf),
         overrides: [...overridesOf(asked.overrides), ...more],
         surface_cover: asked.surface_cover ?? [],
       };

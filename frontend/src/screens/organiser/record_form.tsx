@@ -55,6 +55,12 @@ export function RecordForm(props: { readonly diver: DiverRecord; readonly again:
       {underAge(typed.born, today()) && <Guardians diver={diver} typed={typed} set={set} error={errorAt(problem, "/guardians")} />}
       <TextField label="In an emergency" value={typed.emergency} onChange={(emergency) => set({ emergency })} error={errorAt(problem, "/emergency_contact")} />
       <CheckField label="may lead" checked={typed.canLead} onChange={(canLead) => set({ canLead })} />
+      <CheckField
+        label="dives under supervision only"
+        hint="A leader in every team, nobody’s reserve of gas, and may join a guided group."
+        checked={typed.supervised}
+        onChange={(supervised) => set({ supervised })}
+      />
       <Button tone="act" submit disabled={sending}>
         {sending ? "Saving …" : "Save the record"}
       </Button>

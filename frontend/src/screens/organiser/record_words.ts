@@ -21,6 +21,7 @@ export interface TypedRecord {
   readonly born: string;
   readonly emergency: string;
   readonly canLead: boolean;
+  readonly supervised: boolean;
   /** "": not known. */
   readonly consent: "" | "yes" | "no";
   /** The id of a diver of the club, "" for none. */
@@ -56,6 +57,7 @@ export function typedRecord(diver: DiverRecord): TypedRecord {
     born: diver.born ?? "",
     emergency: diver.emergency_contact,
     canLead: diver.can_lead,
+    supervised: diver.supervised,
     consent: diver.guardian_consent === null ? "" : diver.guardian_consent ? "yes" : "no",
     guardian: diver.guardians[0]?.id ?? "",
   };
@@ -117,6 +119,7 @@ export function recordBody(typed: TypedRecord, diver: DiverRecord): Readonly<Rec
     ...(changed("born") ? { born: typed.born === "" ? null : typed.born } : {}),
     ...(changed("emergency") ? { emergency_contact: typed.emergency.trim() } : {}),
     ...(changed("canLead") ? { can_lead: typed.canLead } : {}),
+    ...(changed("supervised") ? { supervised: typed.supervised } : {}),
     ...(changed("consent") ? { guardian_consent: typed.consent === "" ? null : typed.consent === "yes" } : {}),
     ...(changed("guardian") ? { guardians: typed.guardian === "" ? [] : [typed.guardian] } : {}),
   };

@@ -8,12 +8,13 @@ import { count, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { decidedOf } from "../words/split.ts";
 import { showDepth } from "../words/units.ts";
-import { sameTeams, changedFor, type Draft } from "./teams_words.ts";
+import { sameTeams, changedFor, draftOf, fixed, type Draft } from "./teams_words.ts";
 import { TeamCard } from "./team_card.tsx";
 import { askedOf, named, settable, teamPointer, wasAnnounced, type TeamsDesk } from "./teams_desk.ts";
 import { Announced, OtherWays } from "./teams_announced.tsx";
 import { Cover } from "./teams_cover.tsx";
 import { DropOuts } from "./teams_drop_outs.tsx";
+import { GuidedGroups } from "./teams_guided.tsx";
 import { NotPlaced, PastDivesMissing } from "./teams_not_placed.tsx";
 import { OtherDays } from "./teams_other_days.tsx";
 import { TeamsEdit } from "./teams_edit.tsx";
@@ -75,7 +76,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
     setTried(teams);
     const kept = (asked.overrides ?? []).map(({ rule, diver, reason }) => ({ rule, diver, reason }));
     send(async () => {
-      const body = { teams: teams.map(({ members, lead }) => ({ members, lead })), proposal: data.proposal?.id ?? null };
+      const body = { teams: teams.map(({ members, lead, guided }) => ({ members, lead, ...(guided === true ? { guided } : {}) })), proposal: data.proposal?.id ?? null };
       setData(await server.put<DiveTeams>(path, more.length === 0 ? body : { ...body, overrides: [...kept, ...more] }));
       setEditing(false);
       here.again();
@@ -93,6 +94,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
     <>
       <Cover desk={desk} open={wide_} />
       <Wishes desk={desk} open={wide_} />
+      <GuidedGroups desk={desk} open={wide_} />
       <WhyNotThese desk={desk} open={wide_} />
       {data.proposal !== null && <DropOuts desk={desk} open={false} />}
     </>
@@ -115,10 +117,10 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
           {proposal !== null && (differs || announced.length === 0 || (proposal.status === "impossible" && !answered)) && open ? (
             editing ? (
               <TeamsEdit
-                teams={proposal.teams.map((team) => ({ members: team.divers, lead: team.lead }))}
+                teams={proposal.teams.map(draftOf)}
                 nameOf={here.nameOf}
                 sending={sending}
-                onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })}
+                onCheck={(teams) => solve(fixed(teams))}
                 onAnnounce={announce}
                 onBack={() => (setEditing(false), clear())}
                 onChange={clear}
@@ -128,7 +130,7 @@ function Desk(props: { readonly here: TripHere; readonly first: DiveTeams }) {
             )
           ) : announced.length > 0 ? (
             editing ? (
-              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve({ locked: teams.map((team) => team.members) })} onAnnounce={announce} onBack={() => (setEditing(false), clear())} onChange={clear} />
+              <TeamsEdit teams={data.announced} nameOf={here.nameOf} sending={sending} onCheck={(teams) => solve(fixed(teams))} onAnnounce={announce} onBack={() => (setEditing(false), clear())} onChange={clear} />
             ) : (
               <Announced here={here} dive={data.dive.id} teams={data.announced} />
             )
@@ -197,7 +199,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
             <p>{plain(warning.message, desk.nameOf)}</p>
           </Notice>
         ))}
-      <OtherWays answer={answer} nameOf={desk.nameOf} />
+      <OtherWays answer={answer} nameOf={desk.nameOf} desk={desk} />
       <ul class="desk-cards" aria-label="Proposed teams">
         {answer.teams.map((team, n) => (
           <TeamCard
@@ -214,7 +216,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
       </ul>
       <NotPlaced desk={desk} people={answer.not_placed} next={answer.divers} />
       <Buttons>
-        <Button tone="act" size="large" disabled={desk.sending || answer.teams.length === 0} onPress={() => props.onAnnounce(answer.teams.map((team) => ({ members: team.divers, lead: team.lead })))}>
+        <Button tone="act" size="large" disabled={desk.sending || answer.teams.length === 0} onPress={() => props.onAnnounce(answer.teams.map(draftOf))}>
           Announce these teams
         </Button>
         <Button disabled={desk.sending} onPress={props.onEdit}>

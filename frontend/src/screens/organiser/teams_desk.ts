@@ -35,16 +35,18 @@ const FEW_TEAMS = 8;
 
 /** The wishes of the last time teams were found, so that they stay until taken back; and what was asked about them. */
 export function askedOf(data: DiveTeams): Asked {
-  const { wishes = [], locked = [], forbidden = [], overrides = [], surface_cover = [], alternatives, drop_outs } = data.proposal?.asked ?? {};
+  const { wishes = [], locked = [], forbidden = [], guided = [], overrides = [], surface_cover = [], alternatives, drop_outs, robust } = data.proposal?.asked ?? {};
   const few = (data.proposal?.answer.teams.length ?? 0) <= FEW_TEAMS;
   return {
     wishes,
     locked,
     forbidden,
+    guided,
     overrides,
     surface_cover,
     ...(few && alternatives !== undefined ? { alternatives } : {}),
     ...(few && drop_outs === true ? { drop_outs } : {}),
+    ...(few && robust === true ? { robust } : {}),
     least_change: wasAnnounced(data),
   };
 }

@@ -14,7 +14,7 @@ export function TeamsEdit(props: {
   readonly onChange: () => void;
 }) {
   const { nameOf } = props;
-  const [teams, keep] = useState<readonly Draft[]>(props.teams.map(({ members, lead }) => ({ members, lead })));
+  const [teams, keep] = useState<readonly Draft[]>(props.teams.map(({ members, lead, guided }) => ({ members, lead, ...(guided === true ? { guided } : {}) })));
   const setTeams = (next: readonly Draft[]) => {
     keep(next);
     props.onChange();
@@ -34,14 +34,14 @@ export function TeamsEdit(props: {
       <ul class="desk-cards" aria-label="Teams">
         {teams.map((team, n) => (
           <li key={team.members.join()} class="desk-card">
-            <h3>{`Team ${n + 1}`}</h3>
+            <h3>{team.guided === true ? `Guided group ${n + 1}` : `Team ${n + 1}`}</h3>
             <div class="desk-names">
               {team.members.map((id) => (
                 <Button key={id} pressed={held === id} tone={held === id ? "act" : "plain"} onPress={() => press(id)}>
                   {nameOf(id)}
                 </Button>
               ))}
-              {held !== null && !team.members.includes(held) && team.members.length < 3 && (
+              {held !== null && !team.members.includes(held) && (team.members.length < 3 || team.guided === true) && (
                 <Button
                   tone="quiet"
                   label={`joins here: ${nameOf(held)}, team ${n + 1}`}

@@ -3,6 +3,19 @@
 export interface Draft {
   readonly members: readonly string[];
   readonly lead: string | null;
+  /** One leader and those in their care, up to the club's ratio. */
+  readonly guided?: boolean;
+}
+
+/** A proposed team as it is announced or changed by hand. */
+export function draftOf(team: { readonly divers: readonly string[]; readonly lead: string | null; readonly kind?: string }): Draft {
+  return { members: team.divers, lead: team.lead, ...(team.kind === "guided" ? { guided: true } : {}) };
+}
+
+/** Teams that people made, as the question takes them: each as it stands. */
+export function fixed(teams: readonly Draft[]): { readonly locked: readonly (readonly string[])[]; readonly guided: readonly (readonly string[])[] } {
+  const members = (guided: boolean) => teams.filter((team) => (team.guided === true) === guided).map((team) => team.members);
+  return { locked: members(false), guided: members(true) };
 }
 
 /** The two people change places; each keeps nothing of the other, so a lead who leaves a team leads it no more. */
@@ -23,7 +36,7 @@ export function moved(teams: readonly Draft[], person: string, to: number): Draf
 }
 
 function withLead(team: Draft, members: readonly string[]): Draft {
-  return { members, lead: team.lead !== null && members.includes(team.lead) ? team.lead : null };
+  return { ...(team.guided === true ? { guided: true } : {}), members, lead: team.lead !== null && members.includes(team.lead) ? team.lead : null };
 }
 
 /** Why a draft cannot be asked for yet; empty when it can. */
@@ -31,7 +44,7 @@ export function unfinished(teams: readonly Draft[], nameOf: (id: string) => stri
   return teams.flatMap((team) => {
     const [only] = team.members;
     if (team.members.length === 1 && only !== undefined) return [`${nameOf(only)} is alone: move ${nameOf(only)} to a team, or someone to ${nameOf(only)}.`];
-    if (team.members.length > 3) return [`${team.members.map(nameOf).join(", ")}: a team has two or three divers.`];
+    if (team.members.length > 3 && team.guided !== true) return [`${team.members.map(nameOf).join(", ")}: a team has two or three divers.`];
     return [];
   });
 }

@@ -16,6 +16,7 @@ export function RecordFacts(props: { readonly diver: DiverRecord; readonly syste
             ...(diver.certified_until == null ? [] : [["Good until", diver.certified_until] as const]),
             ["Fitness", diver.fitness],
             ["May lead", diver.can_lead ? "yes" : "no"],
+            ...(diver.supervised ? [["Dives", "under supervision only"] as const] : []),
             ["Dives", diver.dives ?? "not known"],
             ["Last dive", diver.last_dive ?? "not known"],
             ["Breathing rate (RMV)", diver.rmv_l_min === null ? "not known" : `${Number(diver.rmv_l_min)} l/min`],

@@ -45,6 +45,7 @@ export interface RosterDiver {
   readonly evidence: "said" | "shown" | "seen" | null;
   readonly fitness: string;
   readonly can_lead: boolean;
+  readonly supervised: boolean;
   readonly dives: number | null;
   readonly last_dive: string | null;
   readonly account: boolean;
@@ -125,6 +126,7 @@ export interface AnnouncedTeam {
   readonly number: number;
   readonly members: readonly string[];
   readonly lead: string | null;
+  readonly guided?: boolean;
   readonly plan: PlanAnswer | null;
   readonly reasons: readonly Reason[];
   readonly announced_at?: string;

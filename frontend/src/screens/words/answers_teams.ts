@@ -14,7 +14,8 @@ export interface TeamsAnswer {
   readonly why_not?: readonly WhyNot[];
   readonly divers?: readonly { readonly id: string; readonly proposal?: { readonly message: string } | null }[];
   readonly instead_of_three?: readonly { readonly team: readonly string[]; readonly offers: readonly { readonly message: string }[] }[];
-  readonly guided_offers?: readonly { readonly message: string }[];
+  readonly guided_offers?: readonly { readonly divers: readonly string[]; readonly message: string }[];
+  readonly robust?: { readonly days_compared: number; readonly all_equal_days_compared: boolean; readonly most_changed: number; readonly changed_in_all: number };
   readonly facts?: readonly Reason[];
   readonly impossible?: unknown;
   readonly warnings?: readonly { readonly code: string; readonly message: string }[];
@@ -117,7 +118,9 @@ export interface Asked {
   readonly forbidden?: readonly (readonly string[])[];
   readonly surface_cover?: readonly CoverRole[];
   readonly alternatives?: number;
+  readonly guided?: readonly (readonly string[])[];
   readonly drop_outs?: boolean;
+  readonly robust?: boolean;
   readonly least_change?: boolean;
   readonly expect_gas?: { readonly unit: string; readonly value: number };
 }
