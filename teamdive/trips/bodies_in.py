@@ -232,10 +232,19 @@ class DayDiveBody(serializers.Serializer[Any]):
     waves = WaveBody(many=True, required=False)
 
 
+class DayBoatBody(serializers.Serializer[Any]):
+    """`aboard`: who has a fixed seat on it, crew and guests included; the divers' seats are what is left."""
+
+    boat = serializers.UUIDField()
+    aboard = serializers.ListField(child=Person(), required=False, max_length=400)
+    surface_cover = CoverBody(many=True, required=False)
+
+
 class DayBody(serializers.Serializer[Any]):
     partners = serializers.ChoiceField(choices=["either", "keep", "change"], required=False)
     cost_s = serializers.IntegerField(min_value=0, max_value=86_400, required=False)
     expect_gas = PressureBody(required=False, allow_null=True)
+    boats = DayBoatBody(many=True, required=False)
     dives = DayDiveBody(many=True, required=False)
 
 

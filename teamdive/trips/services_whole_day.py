@@ -33,8 +33,9 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
 
     `asked`: `partners` (keep, change or either), `cost_s`, `expect_gas` as for one dive, and `dives`: {"dive": id,
     wishes, locked, forbidden, guided, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who
-    asks. `announce_day` takes what is chosen of it. Raises UnableToSolveTeams with what has to be done first, or
-    the calculation's Problem.
+    asks. `boats`: {"boat": id, aboard, surface_cover} where more than one goes: each takes as many as it may carry,
+    has a leader, and the answer says who is on which. `announce_day` takes what is chosen of it. Raises
+    UnableToSolveTeams with what has to be done first, or the calculation's Problem.
     """
     trip = open_trip(trip)
     dives = list(trip.dives.select_related("trip__club", "site").order_by("number"))
@@ -61,6 +62,7 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
             | _stated(stated.get(dive.pk, {}), signed, everybody, diving[at])
             for at, dive in enumerate(dives)
         ],
+        **({"boats": boats} if (boats := _boats(trip, asked.get("boats", []))) else {}),
         "between_dives": {name: value for name, value in wish.items() if value is not None},
         **({"policy": trip.club.policy} if trip.club.policy else {}),
     }
@@ -110,6 +112,24 @@ def announce_day(
                 f"Dive {one.dive.number}: {refused}", code=refused.code, errors=errors
             ) from refused
     return announced
+
+
+def _boats(trip: Trip, asked: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """The boats of the day as the calculation takes them; how many each carries comes from its record."""
+    boats = {boat.pk: boat for boat in trip.club.boats.all()}
+    found = []
+    for at, one in enumerate(asked):
+        boat = boats.get(one["boat"])
+        if boat is None:
+            raise UnableToSolveTeams(
+                "The club has no such boat.", code="boat_not_known", pointer=f"/boats/{at}"
+            )
+        if boat.most_persons is None:
+            text = f"Say how many persons {boat.name} may carry: it is not known."
+            raise UnableToSolveTeams(text, code="boat_capacity_not_known", pointer=f"/boats/{at}")
+        item = {"id": str(boat.pk), "persons": boat.most_persons}
+        found.append(item | {name: one[name] for name in ("aboard", "surface_cover") if one.get(name)})
+    return found
 
 
 def _can_be_one_day(trip: Trip, dives: Sequence[Dive]) -> None:

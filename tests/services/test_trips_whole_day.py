@@ -9,7 +9,7 @@ from django.test import Client
 
 from teamdive.people.models import User
 from teamdive.trips import services_teams, services_whole_day
-from teamdive.trips.models import GasCheck, Proposal, Team
+from teamdive.trips.models import Boat, GasCheck, Proposal, Team
 
 from .people_fixtures import NOW
 from .trips_demo import demo, first, second, trip  # noqa: F401
@@ -121,6 +121,35 @@ def test_waves_hold_no_more_than_they_take(trip):  # noqa: F811
     waves = [{"id": "1", "divers": 4}, {"id": "2", "divers": 4}]
     answer = solve(trip, dives=[{"dive": first(trip).pk, "waves": waves}])
     assert all(len(wave["divers"]) <= 4 for wave in answer["dives"][0]["waves"])
+
+
+def test_with_two_boats_everybody_is_told_theirs_and_none_carries_too_many(trip):  # noqa: F811
+    large, small = (
+        Boat.objects.create(club=trip.club, name=name, most_persons=most)
+        for name, most in (("Large", 9), ("Small", 5))
+    )
+    crew = [str(b.pk) for b in trip.bookings.filter(dives=False, cancelled_at=None)]
+    divers = trip.bookings.filter(dives=True).order_by("pk")
+    handler = crew[0] if crew else str(divers.last().pk)
+    named = [{"role": "boat_handler", "person": handler}]
+    boats = [{"boat": large.pk, "surface_cover": named}, {"boat": small.pk}]
+    answer = solve(trip, boats=boats)
+    told = {one["id"]: one for one in answer["boats"]}
+    assert set(told) == {str(large.pk), str(small.pk)}
+    for boat in (large, small):
+        assert told[str(boat.pk)]["seats_left"] >= 0
+    for dive in answer["dives"]:
+        for team in dive["teams"]:
+            assert set(team["divers"]) <= set(told[team["boat"]]["divers"])
+            assert handler not in team["divers"] or team["boat"] != str(large.pk)
+        for wave in dive["waves"]:
+            assert wave["lead"] is not None or not wave["divers"], "a leader on each boat"
+            roles = [role["person"] for role in wave["surface_cover"]["roles"]]
+            assert (handler in roles) == (wave["boat"] == str(large.pk))
+    unknown = Boat.objects.create(club=trip.club, name="Unknown")
+    with pytest.raises(services_teams.UnableToSolveTeams) as refused:
+        solve(trip, boats=[{"boat": unknown.pk}])
+    assert refused.value.code == "boat_capacity_not_known"
 
 
 @pytest.mark.parametrize(("minutes", "code"), [(None, "dive_time_not_set"), (1, "dives_overlap")])

@@ -18,6 +18,23 @@ export interface DiveSetAside {
   readonly override: Override;
 }
 
+export interface ClubBoat {
+  readonly id: string;
+  readonly name: string;
+  readonly most_persons: number | null;
+}
+
+/** A boat that goes, and who handles it: "" for nobody named. */
+export interface DayBoat {
+  readonly boat: string;
+  readonly handler: string;
+}
+
+/** The boats as the question of the day takes them. */
+export function boatsBody(chosen: readonly DayBoat[]) {
+  return chosen.map(({ boat, handler }) => ({ boat, ...(handler === "" ? {} : { surface_cover: [{ role: "boat_handler", person: handler }] }) }));
+}
+
 export function dayTitle(dives: number): string {
   return dives === 2 ? "Teams of both dives" : "Teams of all dives";
 }

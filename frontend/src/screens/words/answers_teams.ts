@@ -130,9 +130,11 @@ export interface DayTeamsAnswer {
   readonly status: TeamsAnswer["status"];
   readonly dives: readonly {
     readonly dive: number;
-    readonly teams: readonly ProposedTeam[];
+    readonly teams: readonly (ProposedTeam & { readonly boat?: string | null })[];
     readonly not_placed: readonly NotPlacedDiver[];
   }[];
+  /** Who goes on which boat, where more than one was asked for. */
+  readonly boats?: readonly { readonly id: string; readonly divers: readonly string[]; readonly seats_left: number }[];
   readonly between_dives: { readonly reasons: readonly { readonly dive: number; readonly message: string }[] };
   readonly facts?: readonly Reason[];
 }
