@@ -210,7 +210,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
             limit={{ min: team.limit_min, by: team.limited_by, diver: team.limiting_diver }}
             reasons={[...team.reasons, ...decidedOf(team)]}
             nameOf={desk.nameOf}
-            desk={desk}
+            {...(team.kind === "guided" ? {} : { desk })}
           />
         ))}
       </ul>
