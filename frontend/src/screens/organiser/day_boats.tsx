@@ -44,7 +44,7 @@ export function OnBoats(props: { readonly here: TripHere; readonly boats: readon
           </p>
         </Notice>
       ))}
-      <p>Tell each boat its people: the boats of the day are not kept with the teams.</p>
+      <p>Crew and guests count only where they are named: leave seats for the others. The boats of the day are not kept with the teams: tell each boat its people.</p>
     </Section>
   );
 }
