@@ -5,8 +5,7 @@ import type { DayTeamsAnswer, DayTeamsFound, DiveTeams, Override } from "../word
 import { count, minutes } from "../words/format.ts";
 import { decidedOf } from "../words/split.ts";
 import { showDepth } from "../words/units.ts";
-import { DayBoats, OnBoats } from "./day_boats.tsx";
-import { announceBody, askedOfDives, boatsBody, dayPointer, dayTitle, PARTNERS, whatItCosts, type ClubBoat, type DayBoat, type DiveSetAside, type Partners } from "./day_words.ts";
+import { announceBody, askedOfDives, dayPointer, dayTitle, PARTNERS, whatItCosts, type DiveSetAside, type Partners } from "./day_words.ts";
 import { TeamCard } from "./team_card.tsx";
 import { named, settable } from "./teams_desk.ts";
 import { WhyNoPlace } from "./teams_not_placed.tsx";
@@ -45,9 +44,6 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   const [found, setFound] = useState<DayTeamsFound | null>(null);
   const [decided, setDecided] = useState<readonly DiveSetAside[]>([]);
   const [taken, setTaken] = useState(false);
-  const [goes, setGoes] = useState<readonly DayBoat[]>([]);
-  const places = useServer<{ readonly boats: readonly ClubBoat[] }>(`/api/clubs/${here.trip.club}/places`);
-  const boats = places.answer.state === "here" ? places.answer.data.boats : [];
   const path = `/api/trips/${here.trip.id}/teams`;
   const wish = (value: Partners) => {
     setPartners(value);
@@ -56,7 +52,7 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   };
   const solve = () =>
     send(async () => {
-      setFound(await server.post<DayTeamsFound>(path, { partners, boats: boatsBody(goes), ...askedOfDives(dives) }, { timeoutMs: 60_000 }));
+      setFound(await server.post<DayTeamsFound>(path, { partners, ...askedOfDives(dives) }, { timeoutMs: 60_000 }));
       setDecided([]);
       setTaken(false);
     });
@@ -74,7 +70,6 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   const setAside = (overrides: readonly Override[]) => refusedDive !== undefined && take(overrides.map((one) => ({ dive: refusedDive.dive, override: one })));
   return (
     <>
-      {boats.length > 1 && <DayBoats here={here} boats={boats} chosen={goes} onChange={(chosen) => (setGoes(chosen), setFound(null), clear())} />}
       <Choice label="From one dive to the next" value={partners} options={PARTNERS} onChange={wish} />
       <Buttons>
         <Button tone={found === null ? "act" : "plain"} size={found === null ? "large" : "normal"} disabled={sending} onPress={solve}>
@@ -91,13 +86,13 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
           </LinkButton>
         </Notice>
       ) : (
-        found !== null && <Found here={here} boats={boats} found={found} sending={sending} onTake={() => take()} />
+        found !== null && <Found here={here} found={found} sending={sending} onTake={() => take()} />
       )}
     </>
   );
 }
 
-function Found(props: { readonly here: TripHere; readonly boats: readonly ClubBoat[]; readonly found: DayTeamsFound; readonly sending: boolean; readonly onTake: () => void }) {
+function Found(props: { readonly here: TripHere; readonly found: DayTeamsFound; readonly sending: boolean; readonly onTake: () => void }) {
   const { here, found } = props;
   const { answer } = found;
   if (answer.status === "impossible") {
@@ -126,7 +121,6 @@ function Found(props: { readonly here: TripHere; readonly boats: readonly ClubBo
           <DiveOfDay key={found.dives[at] ?? at} here={here} dive={dive} id={found.dives[at]} />
         ))}
       </div>
-      <OnBoats here={here} boats={props.boats} answer={answer} />
       {costs.length > 0 && (
         <Section title="From dive to dive">
           <ul>
@@ -136,7 +130,6 @@ function Found(props: { readonly here: TripHere; readonly boats: readonly ClubBo
           </ul>
         </Section>
       )}
-      <p>Minutes of a later dive are told from what each diver could dive before it; each plan counts what is announced.</p>
       <Buttons>
         <Button tone="act" size="large" disabled={props.sending || answer.dives.every((dive) => dive.teams.length === 0)} onPress={props.onTake}>
           {props.sending ? "Announcing …" : "Announce the teams of all dives"}

@@ -8,31 +8,14 @@ export type Partners = "keep" | "change" | "either";
 
 export const PARTNERS: readonly { readonly value: Partners; readonly label: string; readonly note: string }[] = [
   { value: "either", label: "No matter", note: "each dive gets its best teams" },
-  { value: "keep", label: "Keep partners", note: "the same people dive together, where nobody loses a place by it" },
-  { value: "change", label: "Change partners", note: "each dive beside somebody else, where nobody loses a place by it" },
+  { value: "keep", label: "Keep partners", note: "the same people dive together" },
+  { value: "change", label: "Change partners", note: "each dive beside somebody else" },
 ];
 
 /** A rule set aside on one dive of the day. */
 export interface DiveSetAside {
   readonly dive: string;
   readonly override: Override;
-}
-
-export interface ClubBoat {
-  readonly id: string;
-  readonly name: string;
-  readonly most_persons: number | null;
-}
-
-/** A boat that goes, and who handles it: "" for nobody named. */
-export interface DayBoat {
-  readonly boat: string;
-  readonly handler: string;
-}
-
-/** The boats as the question of the day takes them. */
-export function boatsBody(chosen: readonly DayBoat[]) {
-  return chosen.map(({ boat, handler }) => ({ boat, ...(handler === "" ? {} : { surface_cover: [{ role: "boat_handler", person: handler }] }) }));
 }
 
 export function dayTitle(dives: number): string {

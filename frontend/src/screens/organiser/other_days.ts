@@ -1,5 +1,5 @@
 /** What another day costs and how it differs, as sentences a leader would say. */
-import type { OtherDay, TeamsAnswer } from "../words/answers_teams.ts";
+import type { OtherDay } from "../words/answers_teams.ts";
 import { count, names } from "../words/format.ts";
 
 /** The number that matters of another day: minutes under water lost by all divers together. */
@@ -16,13 +16,6 @@ export function differences(day: OtherDay, nameOf: (id: string) => string): stri
   if (day.worse.length > 0) lines.push(`Less time: ${changed(day.worse, nameOf)}.`);
   if (day.better.length > 0) lines.push(`More time: ${changed(day.better, nameOf)}.`);
   return lines;
-}
-
-/** What the choice of the day that a drop-out disturbs least rests on. */
-export function sturdiestText(robust: NonNullable<TeamsAnswer["robust"]>): string {
-  const days = robust.days_compared === 1 ? "No other day is equally good." : `${robust.all_equal_days_compared ? "All" : "The first"} ${robust.days_compared} equally good days compared.`;
-  const most = robust.most_changed === 0 ? "Whoever drops out, nobody else changes team." : `Whoever drops out, at most ${count(robust.most_changed, "other diver")} ${robust.most_changed === 1 ? "changes" : "change"} team.`;
-  return `${days} ${most}`;
 }
 
 function changed(some: OtherDay["better"], nameOf: (id: string) => string): string {

@@ -57,7 +57,6 @@ export function RecordForm(props: { readonly diver: DiverRecord; readonly again:
       <CheckField label="may lead" checked={typed.canLead} onChange={(canLead) => set({ canLead })} />
       <CheckField
         label="dives under supervision only"
-        hint="A leader in every team, nobody’s reserve of gas, and may join a guided group."
         checked={typed.supervised}
         onChange={(supervised) => set({ supervised })}
       />

@@ -3,7 +3,6 @@ import type { DropOut } from "../words/answers_teams.ts";
 import { names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
-import { sturdiestText } from "./other_days.ts";
 
 /** Whose staying ashore leaves whom without a dive, and what would then be done with the fewest changes. */
 export function DropOuts(props: { readonly desk: TeamsDesk; readonly open: boolean }) {
@@ -16,7 +15,7 @@ export function DropOuts(props: { readonly desk: TeamsDesk; readonly open: boole
       <summary>
         <h2>If someone drops out</h2>
       </summary>
-      <Sturdiest desk={desk} />
+      <CheckField label="of equally good days, take the one a drop-out disturbs least" checked={desk.asked.robust === true} onChange={(robust) => !desk.sending && desk.solve({ robust })} />
       {found === undefined ? (
         <Buttons>
           <Button disabled={desk.sending} onPress={() => desk.solve({ drop_outs: true })}>
@@ -48,22 +47,6 @@ export function DropOuts(props: { readonly desk: TeamsDesk; readonly open: boole
         </>
       )}
     </details>
-  );
-}
-
-/** Of days that are equally good, the one in which any one drop-out changes the fewest teams of the others. */
-function Sturdiest({ desk }: { readonly desk: TeamsDesk }) {
-  const on = desk.asked.robust === true;
-  const found = desk.data.proposal?.answer.robust;
-  return (
-    <>
-      <CheckField
-        label="of equally good days, take the one a drop-out disturbs least"
-        checked={on}
-        onChange={(robust) => !desk.sending && desk.solve({ robust })}
-      />
-      {on && found !== undefined && <p>{sturdiestText(found)}</p>}
-    </>
   );
 }
 

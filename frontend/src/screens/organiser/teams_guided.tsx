@@ -22,7 +22,7 @@ export function GuidedGroups(props: { readonly desk: TeamsDesk; readonly open: b
                 key={group.join()}
                 title={who}
                 side={
-                  <Button tone="quiet" disabled={desk.sending} label={`Take back the guided group of ${who}`} onPress={() => desk.solve({ guided: toggled(guided, group) })}>
+                  <Button tone="quiet" disabled={desk.sending} label={`Take back: ${who}`} onPress={() => desk.solve({ guided: toggled(guided, group) })}>
                     Take back
                   </Button>
                 }
@@ -51,12 +51,12 @@ function NewGroup(props: { readonly desk: TeamsDesk; readonly guided: readonly (
         setChosen([]);
       }}
     >
-      <p>One leader who can reach all of them, and those in their care: never more than the club allows.</p>
+      <p>A leader and those in their care.</p>
       {divers.map((one) => (
         <CheckField key={one.id} label={one.name} checked={chosen.includes(one.id)} onChange={(yes) => setChosen(yes ? [...chosen, one.id] : chosen.filter((id) => id !== one.id))} />
       ))}
       <Button submit disabled={desk.sending || chosen.length < 2}>
-        Make the group and find teams
+        Make the group
       </Button>
     </Form>
   );
