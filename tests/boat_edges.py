@@ -8,6 +8,8 @@ from typing import Any
 from teamdive.boatlog.entries import Entry
 from tests.boat_scene import Phone, uid
 
+# Last seen by the phone a while before the tap.
+OLD_FIX = {"lat_e6": 38_602_000, "lon_e6": -28_701_000, "accuracy_m": 40, "age_s": 95}
 FIX = {"lat_e6": 38_601_234, "lon_e6": -28_700_000, "accuracy_m": 12}
 EDGES = [
     "ascended_too_fast",
@@ -55,7 +57,7 @@ def at_the_edge(
     if kind in ("ascended_too_fast", "stop_missed"):
         return phone.write(kind, person, when, dive=dive, **span, **tail)
     if kind in ("seen_at_surface", "lost_from_sight"):
-        return phone.write(kind, person, when, fix=rng.choice([None, FIX]), **span, **tail)
+        return phone.write(kind, person, when, fix=rng.choice([None, OLD_FIX]), **span, **tail)
     if kind == "symptoms_asked":
         said = {
             "after_min": rng.choice([10, 60, None]),

@@ -115,7 +115,8 @@ def _place(claim: Claim | None) -> dict[str, Any] | None:
         "lat_e6": fix["lat_e6"],
         "lon_e6": fix["lon_e6"],
         "accuracy_m": fix["accuracy_m"],
-        "at": claim.at,
+        # Where the phone was when it last knew: before the tap by the age of the fix.
+        "at": claim.at - fix.get("age_s", 0) * 1000,
         "from": claim.entry.kind,
         "entry": claim.entry.id,
     }

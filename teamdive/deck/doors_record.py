@@ -24,7 +24,7 @@ from teamdive.people.doors import readable, strict
 from teamdive.trips.models import Trip
 from teamdive.web.permissions import OPEN
 
-from . import record, selectors, settling, sheets
+from . import record, settling, sheets
 
 MOMENT = [OpenApiParameter("at", datetime), OpenApiParameter("position", int)]
 
@@ -67,7 +67,7 @@ class RecordTable(RecordDoor):
     def get(self, request: Request, trip: UUID) -> HttpResponse:
         """The log as known at an instant, as CSV."""
         found, known = self.asked(request, trip)
-        body = sheets.table(known, found.club.time_zone, selectors.phone_labels(found.pk))
+        body = sheets.table(known, found.club.time_zone, record.labels(found.pk))
         return HttpResponse(
             body,
             content_type="text/csv; charset=utf-8",
@@ -80,9 +80,7 @@ class RecordPage(RecordDoor):
     def get(self, request: Request, trip: UUID) -> HttpResponse:
         """The written record to print: counts and departures first, then every entry."""
         found, known = self.asked(request, trip)
-        return HttpResponse(
-            sheets.page(known, found.name, found.club.time_zone, selectors.phone_labels(found.pk))
-        )
+        return HttpResponse(sheets.page(known, found.name, found.club.time_zone, record.labels(found.pk)))
 
 
 class Chains(APIView):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
@@ -18,6 +19,7 @@ from teamdive.logbook.services import keep_made_dives
 from teamdive.trips.models import Booking, Dive, Trip
 
 from . import selectors
+from .found import found_on
 from .models import DiverStatus
 
 
@@ -64,7 +66,8 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
         person = str(booking.pk)
         if booking.diver_id is None:
             continue
-        for number, attempt in enumerate(known.attempts.get(person, []), 1):
+        attempts = known.attempts.get(person, [])
+        for number, attempt in enumerate(attempts, 1):
             mix = mix_of(state, person, attempt.dive, attempt.down[1])
             analysed = mix.analysed and mix.o2_e4 is not None
             times, depth = attempt.bottom_time_s, attempt.depth
@@ -88,6 +91,8 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
                     task_kind="" if plan is None else plan.task_kind,
                     task_level=None if plan is None else plan.task_level,
                     site_kind=[] if plan is None else plan.site_kind,
+                    night=None if plan is None else plan.night,
+                    **asdict(found_on(state, person, attempt, attempts)),
                     questions=sorted(asked),
                 )
             )

@@ -19,7 +19,7 @@ from teamdive.boatlog.view import view
 from teamdive.trips.selectors import snapshot_of
 
 from .models import Device, Entry, Text
-from .selectors import log_of, state_of
+from .selectors import log_of, phone_labels, state_of
 
 
 @dataclass(frozen=True)
@@ -93,6 +93,17 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
         texts=texts_of(held),
         state=state,
     )
+
+
+def labels(trip_id: UUID) -> dict[str, str]:
+    """What is no person and yet named in entries, by its id: phones, dives and teams as the deck calls them."""
+    kept = snapshot_of(trip_id)
+    named = phone_labels(trip_id)
+    for dive in [] if kept is None else kept["snapshot"]["dives"]:
+        named[dive["id"]] = f"dive {dive['number']}"
+        for number, team in enumerate(dive["teams"], 1):
+            named[team["id"]] = f"dive {dive['number']}, team {number}"
+    return named | {str(trip_id): "the whole trip"}
 
 
 def texts_of(rows: list[Entry]) -> list[dict[str, Any]]:

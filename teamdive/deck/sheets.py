@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 
 from .record import AsKnown
@@ -21,10 +22,12 @@ COLUMNS = (
     "trouble", "entry", "hash",
 )  # fmt: skip
 # What the written record of counts has to show: who was counted, who left, who decided otherwise.
-OF_COUNTS = ("roll_call_taken", "departed", "override", "transferred", "person_went_in")
+OF_COUNTS = (
+    "roll_call_taken", "count_finished", "departed", "override", "joined", "transferred", "person_went_in",
+)  # fmt: skip
 
 
-def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, str]]:
+def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, str]]:
     """One row of text an entry, names in place of ids, times in the trip's zone."""
     words = {text["entry"]: text.get("text", "(erased)") for text in known.texts}
     joined = {
@@ -32,7 +35,7 @@ def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, st
         for item in known.entries
         if item["entry"]["kind"] == "joined" and item["entry"]["id"] in words
     }
-    names = {**joined, **known.names}
+    names = {**labels, **joined, **known.names}
     return [
         {
             "position": str(item["position"]),
@@ -41,8 +44,8 @@ def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, st
             "kind": item["entry"]["kind"].replace("_", " "),
             "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),
             "by": _by(item["entry"]["by"], names),
-            "phone": phones.get(item["entry"]["device"], item["entry"]["device"]),
-            "details": _details(item["entry"]["data"], names),
+            "phone": labels.get(item["entry"]["device"], item["entry"]["device"]),
+            "details": _details(item["entry"]["data"], names, zone),
             "words": words.get(item["entry"]["id"], ""),
             "corrects": item["entry"].get("corrects", ""),
             "trouble": ", ".join(item["trouble"]).replace("_", " "),
@@ -53,19 +56,19 @@ def rows(known: AsKnown, zone: str, phones: dict[str, str]) -> list[dict[str, st
     ]
 
 
-def table(known: AsKnown, zone: str, phones: dict[str, str]) -> str:
+def table(known: AsKnown, zone: str, labels: dict[str, str]) -> str:
     """CSV (RFC 4180) with one line an entry; no cell runs as a formula."""
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     writer.writeheader()
-    for row in rows(known, zone, phones):
+    for row in rows(known, zone, labels):
         writer.writerow({name: neutral(value) for name, value in row.items()})
     return "\ufeff" + out.getvalue()
 
 
-def page(known: AsKnown, title: str, zone: str, phones: dict[str, str]) -> SafeString:
+def page(known: AsKnown, title: str, zone: str, labels: dict[str, str]) -> SafeString:
     """A page to print: roll calls and departures with names, people not accounted for, then the whole log."""
-    told = rows(known, zone, phones)
+    told = rows(known, zone, labels)
     counts = [
         row for row, item in zip(told, known.entries, strict=True) if item["entry"]["kind"] in OF_COUNTS
     ]
@@ -116,17 +119,51 @@ def _clock(ms: int, zone: str) -> str:
     return datetime.fromtimestamp(ms / 1000, UTC).astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S")
 
 
-def _details(data: dict[str, Any], names: dict[str, str]) -> str:
-    return "; ".join(f"{key.replace('_', ' ')}: {_told(value, names)}" for key, value in data.items())
+def _details(data: dict[str, Any], names: dict[str, str], zone: str) -> str:
+    return "; ".join(_said(key, value, names, zone) for key, value in data.items())
+
+
+def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
+    if key == "fix":
+        return "no fix" if value is None else f"position: {_place(value)}"
+    if key in _INSTANTS and isinstance(value, int):
+        return f"{key.replace('_', ' ')}: {_clock(value, zone)}"
+    for ending, (parts, unit) in _MEASURES.items():
+        if key.endswith(ending) and isinstance(value, int):
+            return f"{key.removesuffix(ending).replace('_', ' ')}: {value / parts:g} {unit}"
+    return f"{key.replace('_', ' ')}: {_told(value, names)}"
+
+
+_INSTANTS = frozenset({"earliest", "latest", "last_seen_at", "until", "at"})
+_MEASURES = {
+    "_tenths_kn": (10, "kn"),
+    "_kn": (1, "kn"),
+    "_tenths_c": (10, "°C"),
+    "_cm": (100, "m"),
+    "_deg": (1, "degrees"),
+    "_time_s": (60, "min"),
+    "_pm": (10, "%"),
+}
+
+
+def _place(fix: dict[str, Any]) -> str:
+    age = fix.get("age_s", 0)
+    return f"{position_words(fix)}, within {fix['accuracy_m']} m" + (f", {age} s before" if age else "")
 
 
 def _told(value: Any, names: dict[str, str]) -> str:
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, str):
-        return names.get(value, value)
+        return names.get(value, value).replace("_", " ")
     if isinstance(value, list):
         return ", ".join(_told(item, names) for item in value)
     if isinstance(value, dict) and set(value) == {"unit", "hundredths"}:
         return f"{value['hundredths'] / 100:g} {value['unit']}"
+    if isinstance(value, dict) and set(value) == {"unit", "value"}:
+        return f"{value['value']} {value['unit']}"
     if isinstance(value, dict):
         return ", ".join(f"{key.replace('_', ' ')} {_told(item, names)}" for key, item in value.items())
     return json.dumps(value)

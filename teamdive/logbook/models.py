@@ -6,11 +6,18 @@ because having been deep and having done the task is not having done both at onc
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import cast
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from teamdive.people.models import DepthUnit, Diver, Row
+from teamdive.people.models import DepthUnit as DepthUnits
+from teamdive.people.models import Diver, Row
+from teamdive.physics.units import Depth, DepthUnit
+
+from . import rules
 
 
 class LoggedDive(Row):
@@ -24,7 +31,7 @@ class LoggedDive(Row):
     on = models.DateField(help_text="day of the dive, or of the latest of equal dives")
     count = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
     depth_hundredths = models.PositiveIntegerField()
-    depth_unit = models.CharField(max_length=2, choices=DepthUnit)
+    depth_unit = models.CharField(max_length=2, choices=DepthUnits)
     bottom_time_s = models.PositiveIntegerField(null=True, blank=True)
     o2_pm = models.PositiveSmallIntegerField(null=True, blank=True)
     current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
@@ -34,6 +41,16 @@ class LoggedDive(Row):
     task_kind = models.CharField(max_length=40, blank=True)
     task_level = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(5)])
     site_kind = models.JSONField(default=list, blank=True, help_text="words such as wreck or wall")
+    effort = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(5)]
+    )
+    rmv_l_min = models.DecimalField(
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        help_text="breathing rate, not less than: as if the whole bottom time had been at the deepest",
+    )
     evidence = models.CharField(max_length=6, choices=Evidence, default=Evidence.SAID)
     # The dive of a trip that this row came from: written once, however often it is projected.
     source = models.UUIDField(null=True, blank=True)
@@ -72,13 +89,22 @@ class MadeDive(Row):
     surfaced_at = models.DateTimeField(null=True, blank=True)
     bottom_time_s = models.PositiveIntegerField(null=True, blank=True)
     depth_hundredths = models.PositiveIntegerField(null=True, blank=True)
-    depth_unit = models.CharField(max_length=2, choices=DepthUnit, blank=True)
+    depth_unit = models.CharField(max_length=2, choices=DepthUnits, blank=True)
     o2_pm = models.PositiveSmallIntegerField(null=True, blank=True, help_text="of a gas its diver analysed")
     task_kind = models.CharField(max_length=40, blank=True, help_text="what was planned to be done")
     task_level = models.PositiveSmallIntegerField(null=True, blank=True)
     site_kind = models.JSONField(
         default=list, blank=True, help_text="words of the plan, such as wreck or wall"
     )
+    night = models.BooleanField(null=True, blank=True)
+    current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    visibility_m = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    water_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    effort = models.PositiveSmallIntegerField(null=True, blank=True)
+    pressure_start = models.PositiveSmallIntegerField(null=True, blank=True)
+    pressure_end = models.PositiveSmallIntegerField(null=True, blank=True)
+    pressure_unit = models.CharField(max_length=3, blank=True)
+    cylinder_dl = models.PositiveIntegerField(null=True, blank=True)
     questions = models.JSONField(
         default=list, blank=True, help_text="codes of what the log leaves open about it"
     )
@@ -92,6 +118,28 @@ class MadeDive(Row):
                 fields=["diver", "trip", "number"], name="one_row_a_diver_trip_and_number"
             )
         ]
+
+    @property
+    def rmv_l_min(self) -> Decimal | None:
+        """The diver's breathing rate on it, not less than; None where the log does not tell all of it."""
+        known = (
+            self.pressure_start,
+            self.pressure_end,
+            self.cylinder_dl,
+            self.depth_hundredths,
+            self.bottom_time_s,
+        )
+        if self.surfaced_at is None or any(value is None for value in known):
+            return None
+        start, end, cylinder, depth, bottom = cast(tuple[int, int, int, int, int], known)
+        return rules.rmv_l_min(
+            used=start - end,
+            unit=self.pressure_unit,
+            cylinder_dl=cylinder,
+            depth=Depth(depth, cast(DepthUnit, self.depth_unit)),
+            bottom_s=bottom,
+            run_s=int((self.surfaced_at - self.down_at).total_seconds()),
+        )
 
     def __str__(self) -> str:
         return f"{self.down_at}: {self.depth_hundredths} {self.depth_unit}"

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, timedelta
+from decimal import Decimal
+
+from teamdive.physics.gas import ambient
+from teamdive.physics.units import Depth, deeper_in
 
 REACH = timedelta(days=4)
 """How long a dive counts for the next one: after 96 h the slowest compartment (half-time 635 min) holds a
@@ -34,3 +38,25 @@ def words(said: Iterable[str]) -> list[str]:
     ['wall', 'wreck']
     """
     return sorted({tidy for word in said if (tidy := " ".join(word.casefold().split()))})
+
+
+# NIST Special Publication 811, appendix B.8: 1 psi = 0.06894757 bar.
+_BAR = {"bar": 1.0, "psi": 0.06894757}
+_RATES = (3.0, 120.0)
+
+
+def rmv_l_min(
+    *, used: int, unit: str, cylinder_dl: int, depth: Depth, bottom_s: int, run_s: int
+) -> Decimal | None:
+    """The breathing rate of a dive in L/min from two readings of the gauge, to a tenth: not less than.
+
+    The gas used over pressure times time, as a plan counts it: the bottom time at the deepest, the way up at half of
+    it. A diver who stayed shallower breathed more than this. None: nobody told when they started up, so that the
+    whole time would count at the deepest, or the figure is none of a diver (the gauge, or the cylinder, is wrong).
+    """
+    if unit not in _BAR or used <= 0 or cylinder_dl <= 0 or not 0 < bottom_s < run_s:
+        return None
+    deepest = deeper_in(depth, "m").number
+    minutes = (ambient(deepest) * bottom_s + ambient(deepest / 2) * (run_s - bottom_s)) / 60
+    rate = used * _BAR[unit] * cylinder_dl / 10 / minutes
+    return Decimal(str(round(rate, 1))) if _RATES[0] <= rate <= _RATES[1] else None

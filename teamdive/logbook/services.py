@@ -40,6 +40,8 @@ def log_dive(
     task_kind: str = "",
     task_level: int | None = None,
     site_kind: Iterable[str] = (),
+    effort: int | None = None,
+    rmv_l_min: Decimal | None = None,
     evidence: str = "said",
     source: UUID | None = None,
 ) -> LoggedDive:
@@ -58,6 +60,7 @@ def log_dive(
     )
     row.task_kind, row.task_level, row.evidence = task_kind, task_level, evidence
     row.site_kind = rules.words(site_kind)
+    row.effort, row.rmv_l_min = effort, rmv_l_min
     try:
         row.full_clean()
     except ValidationError as refused:
@@ -86,7 +89,7 @@ def keep_made_dives(*, trip: UUID, made: Iterable[MadeDive]) -> None:
             row.task_done = before.task_done
             row.confirmed_at = before.confirmed_at if same else None
         row.save()
-        if before is not None and before.confirmed_at is not None and not row.confirmed_at:
+        if before is not None and before.confirmed_at is not None:
             _follow(row)
     gone = [row.pk for row in kept.values()]
     LoggedDive.objects.filter(source__in=gone).delete()
@@ -130,6 +133,12 @@ def _follow(made: MadeDive) -> None:
         depth_unit=made.depth_unit,
         bottom_time_s=made.bottom_time_s,
         o2_pm=made.o2_pm,
+        current_kn=made.current_kn,
+        visibility_m=made.visibility_m,
+        water_temp_c=made.water_temp_c,
+        night=made.night,
+        effort=made.effort,
+        rmv_l_min=made.rmv_l_min,
         task_kind=made.task_kind if made.task_done else "",
         task_level=made.task_level if made.task_done else None,
         site_kind=made.site_kind,

@@ -3,6 +3,9 @@ import { ask, assert, Browser, callNames, kept, look, pause, report, secondCount
 
 let phone = await Browser.open(settings.profile);
 let { page } = phone;
+// The phone may say where it is; where the boat is, is the platform's business, not the browser's.
+await phone.context.grantPermissions(["geolocation"], { origin: new URL(settings.url).origin });
+await phone.context.setGeolocation({ latitude: 38.601234, longitude: -28.7, accuracy: 11.2 });
 await signIn(page, "leader");
 await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").filter({ hasText: "ready" }).first().click();
 await page.getByRole("button", { name: "Bring it here" }).click();
@@ -13,6 +16,7 @@ await page.getByText("It opens with no network.").waitFor();
 await page.getByRole("button", { name: "Test ring" }).click();
 await page.getByRole("button", { name: "I heard it" }).click();
 await page.getByText("Heard on this phone.").waitFor();
+await page.getByText("Down, up and marker carry its last position").waitFor();
 await page.locator('[data-only-here="0"]').waitFor();
 const snapshot = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
 const before = await kept(page);
@@ -73,6 +77,9 @@ await look(page, "deck-down");
 
 // The page is reloaded, then the browser killed: the team is still down, since the same moment.
 const downAt = (await kept(page)).filter((entry) => entry.kind === "down").at(-1).at;
+const { age_s: age, ...place } = (await kept(page)).filter((entry) => entry.kind === "down").at(-1).data.fix;
+assert.deepEqual(place, { lat_e6: 38_601_234, lon_e6: -28_700_000, accuracy_m: 12 });
+assert.ok(Number.isInteger(age) && age >= 0 && age < 600);
 await page.reload();
 await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
 const nameOn = async (person, word) => {

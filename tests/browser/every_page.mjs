@@ -79,8 +79,47 @@ await page.reload();
 await page.locator("[data-team='1']").waitFor();
 await look("deck-ready");
 
-// Down: by tap, and by the keys of a keypad.
+// Before: who keeps watch, the check with both gauges, the sea; each writes at once what it says.
 const first = snapshot.dives[0];
+const type = async (digits) => {
+  for (const digit of digits) await page.getByRole("button", { name: digit, exact: true }).click();
+};
+const lastOf = async (kind) => (await kept(page)).filter((entry) => entry.kind === kind).at(-1);
+await page.getByRole("link", { name: /to be said before they go down/ }).click();
+await page.getByRole("button", { name: /^Lookout/ }).click();
+await page.getByRole("button", { name: names[holder.id] }).first().click();
+await page.getByRole("button", { name: "Flag: not up" }).click();
+await page.getByRole("button", { name: "Engine: running" }).click();
+await pause(1300);
+await look("cover");
+await tap("That is how it is");
+const cover = (await lastOf("surface_cover_confirmed")).data;
+assert.deepEqual([cover.lookout, cover.standby, cover.flag_up, cover.engine_off], [holder.id, null, true, true]);
+await page.locator("[data-team='1']").getByRole("link", { name: "Team check" }).click();
+await pause(1300);
+await look("team-check");
+await tap("All five done: read the gauges");
+for (const [place] of first.teams[0].members.entries()) {
+  await type("20".concat(place));
+  await pause(1300);
+  if (place === 0) await look("gauge");
+  await page.getByRole("button", { name: /^It shows 20/ }).click();
+  await page.clock.runFor(1500);
+}
+await page.locator("[data-team='1']").getByText("checked").waitFor();
+assert.deepEqual((await lastOf("team_check_done")).data.pressures.map(({ pressure }) => pressure.value).sort(), first.teams[0].members.map((_, n) => 200 + n));
+await show(page, `/trips/${trip}/conditions`);
+await page.getByRole("button", { name: /^Current/ }).click();
+await look("current");
+await page.getByRole("button", { name: "0.5 kn" }).click();
+await page.getByRole("button", { name: "NE", exact: true }).click();
+await page.getByText("0.5 kn, toward NE").waitFor();
+await show(page, `/trips/${trip}/dive/${first.id}`);
+await look("this-dive");
+await show(page, `/trips/${trip}/deck`);
+await pause(1300);
+
+// Down: by tap, and by the keys of a keypad.
 await tap("Team 1 down");
 await page.keyboard.press("2");
 await page.locator(".team.chosen").waitFor();
@@ -113,6 +152,9 @@ await passTo(Math.max(...overdue) + 2_000);
 const alarm = page.getByRole("alertdialog", { name: "Overdue" });
 await alarm.waitFor();
 for (const person of first.teams[0].members) await alarm.getByText(names[person]).first().waitFor();
+// The phone that keeps the deck enters it by itself, once a team; this one has no position and says so.
+const reached = (await kept(page)).filter((entry) => entry.kind === "overdue_reached");
+assert.deepEqual(reached.map((entry) => [entry.subject, entry.by, entry.data.fix]).sort(), [first.teams[0].id, first.teams[1].id].map((team) => [team, null, null]).sort());
 await look("overdue");
 await alarm.getByRole("button", { name: "Sound off for 2 min" }).click();
 await pass(1000);
@@ -163,6 +205,14 @@ for (const team of [1, 2]) {
   }
 }
 await look("deck-aboard");
+await page.locator("[data-team='1']").getByRole("link", { name: "Pressure and effort" }).click();
+await pause(1300);
+await type("65");
+await tap("It shows 65 bar");
+await pause(1300);
+await look("effort");
+await tap("3: Moderate");
+assert.deepEqual([(await lastOf("pressure_reported")).data.pressure.value, (await lastOf("effort_said")).data.effort], [65, 3]);
 
 // Without a depth the next limit is not known, and the page says which fact is missing and where to give it.
 await show(page, `/trips/${trip}/interval`);

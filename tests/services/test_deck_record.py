@@ -93,6 +93,11 @@ class TestAsKnown:
     def test_the_table_and_the_page_name_people_and_run_nothing(self, cast: Cast) -> None:
         phone = a_day()
         phone.met("10:20", "abcds")
+        fix = {"lat_e6": 38_601_234, "lon_e6": -28_700_000, "accuracy_m": 12, "age_s": 40}
+        phone.write("marker_seen", "t1", "10:21", fix=fix)
+        phone.write("marker_seen", "t1", "10:22", fix=None)
+        phone.write("conditions_found", "d1", "10:23", current_tenths_kn=5, current_toward_deg=70)
+        phone.write("pressure_reported", "a", "10:24", dive="d1", pressure={"unit": "bar", "value": 65})
         salt, words = "00112233445566778899aabbccddeeff", '=HYPERLINK("x") <b>wet</b>'
         note = phone.write("note", "trip", "10:25", text_hash=text_hash(salt, words))
         enrolled(cast, phone)
@@ -101,11 +106,16 @@ class TestAsKnown:
             texts=[{"entry": note.id, "salt": salt, "text": words}],
         )  # fmt: skip
         known = record.as_known(cast.trip.pk, at=MONDAY)
-        labels = selectors.phone_labels(cast.trip.pk)
+        labels = record.labels(cast.trip.pk)
         text = sheets.table(known, "Atlantic/Azores", labels)
         rows = list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
         assert len(rows) == len(phone.entries)
         assert rows[-1]["words"] == "'" + words
+        marker, blind, sea, gauge = [(row["about"], row["details"]) for row in rows[-5:-1]]
+        where = "position: 38 degrees 36.074 minutes North, 028 degrees 42.000 minutes West, within 12 m, 40 s before"
+        assert (marker, blind) == (("dive 1, team 1", where), ("dive 1, team 1", "no fix"))
+        assert sea == ("dive 1", "current: 0.5 kn; current toward: 70 degrees")
+        assert gauge == (known.names[uid("a")], "dive: dive 1; pressure: 65 bar")
         counted = next(row for row in rows if row["kind"] == "roll call taken")
         assert all(known.names[uid(name)] in counted["details"] for name in "abcds")
         # 10:20 UTC; the Azores are at UTC in summer (IANA tz: UTC-1, summer time +1).

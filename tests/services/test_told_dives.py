@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -11,7 +12,8 @@ from django.test import Client
 from teamdive.deck import services as deck
 from teamdive.logbook import selectors, services
 from teamdive.logbook.models import LoggedDive, MadeDive
-from tests.boat_scene import Phone, metres, uid
+from tests import reminders_cast
+from tests.boat_scene import Phone, metres, trip_body, uid
 from tests.reminders_cast import Cast
 from tests.services.deck_cast import NOW, a_day, at_sea, bodies
 
@@ -131,3 +133,48 @@ def test_the_diver_confirms_on_their_phone_and_nobody_for_them(cast: Cast) -> No
             (shown,) = client.get(address).json()["dives"]
             assert shown["confirmed_at"] is not None and shown["depth"] == metres(18)
     assert answers == {"a": 200, "s": 403, "b": 404}
+
+
+def test_what_was_found_at_sea_stands_in_the_log_of_its_diver() -> None:
+    """Gas used = RMV x pressure x time (US Navy Diving Manual Rev 4, 7-4.1), the bottom at 18 m and the way up at 9 m.
+
+    12 L from 200 to 80 bar is 1,440 L; 20 min at 2.8 bar and 5 min at 1.9 bar are 65.5 bar min: 21.98 L/min.
+    """
+    made_of = trip_body()
+    for diver in made_of["dives"][0]["teams"][0]["divers"]:
+        diver["cylinder_dl"] = 120
+    cast = reminders_cast.at_sea(made_of, uid("s"))
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    phone.write("gas_checked", "a", "09:20", cylinder="1", pressure=bar(210), o2_pm=210, analysed_by=uid("a"))
+    pressures = [{"person": uid("a"), "pressure": bar(200)}, {"person": uid("b"), "pressure": bar(190)}]
+    phone.write("team_check_done", "t1", "09:38", lines=5, pressures=pressures)
+    phone.write("conditions_found", "d1", "09:30", current_tenths_kn=4, visibility_cm=800)
+    phone.write("conditions_found", "d1", "09:55", current_tenths_kn=7, water_tenths_c=145)
+    phone.down("09:40")
+    phone.write("pressure_reported", "a", "09:50", dive="d1", pressure=bar(120))
+    phone.write("left_bottom", "t1", "10:00")
+    phone.up("10:05")
+    phone.depth("10:12", "a", 18)
+    made = told(cast, phone)
+    assert (made.pressure_start, made.pressure_end, made.rmv_l_min) == (200, None, None)
+    services.confirm_made_dive(made=made, task_done=False, now=NOW)
+    # Said after the diver confirmed: it joins the log and asks for no second word.
+    phone.write("pressure_reported", "a", "10:06", dive="d1", pressure=bar(80))
+    phone.write("effort_said", "a", "10:07", dive="d1", effort=2)
+    made = told(cast, phone)
+    row = LoggedDive.objects.get()
+    assert made.confirmed_at is not None
+    # The weaker of two currents found: experience is never made harder than it may have been.
+    known = (
+        float(row.current_kn or 0),
+        float(row.visibility_m or 0),
+        float(row.water_temp_c or 0),
+        row.effort,
+    )
+    assert known == (0.4, 8.0, 14.5, 2)
+    assert (made.pressure_start, made.pressure_end, row.rmv_l_min) == (200, 80, Decimal("22.0"))
+
+
+def bar(value: int) -> dict[str, Any]:
+    return {"unit": "bar", "value": value}

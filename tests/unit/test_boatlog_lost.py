@@ -84,6 +84,13 @@ class TestCard:
         assert "Depth: planned 22 metres, real depth not known." in words
         assert words[-1] == "Over."
 
+    def test_a_position_is_as_old_as_the_phone_last_knew_it(self, deck: Phone) -> None:
+        deck.down("10:00", fix={**FIX, "age_s": 90})
+        told = state(deck)
+        card = lost_card(told, facts(told), uid("a"), at("11:00"))
+        assert (card["place"]["at"], card["last_seen_at"]) == (at("09:58:30"), at("10:00"))
+        assert any("at 09:58 UTC" in line for line in radio_words(card, view(told, at("11:00")), "Maré"))
+
     def test_what_nobody_entered_is_said_to_be_unknown(self, deck: Phone) -> None:
         deck.write("person_went_in", "a", "10:00")
         told = state(deck)

@@ -3,6 +3,7 @@ import { tripsHere } from "../store/phone.ts";
 import { OnTrip } from "../screens/deck/frame.tsx";
 import { Undo } from "../screens/deck/undo.tsx";
 import { mustSound, Overdue, overdueTeams } from "../screens/deck/overdue.tsx";
+import { useWatch } from "../screens/deck/watch.ts";
 import type { Deck } from "../screens/deck/use_trip.ts";
 import type { Names } from "../screens/deck/frame.tsx";
 import { allowSound, ring } from "../screens/parts/ring.ts";
@@ -52,6 +53,7 @@ const PLAN = /\/(emergency|lost\/[^/]+|not-well)$/;
 
 function Watch({ deck, names, hash }: { readonly deck: Deck; readonly names: Names; readonly hash: string }) {
   const [hiddenUntil, hide] = useState(0);
+  useWatch(deck);
   const overdue = overdueTeams(deck);
   const who = overdue.map((team) => team.id).join(" ");
   const shownFor = useRef("");

@@ -30,6 +30,14 @@ const CONDITIONS = [
 /** The conditions as last found; null: not measured. `at`: ms. */
 export type Conditions = { readonly at: number } & Readonly<Record<(typeof CONDITIONS)[number], number | null>>;
 
+/** Where a phone was, `age_s` seconds before the entry that carries it. */
+export interface Fix {
+  readonly lat_e6: number;
+  readonly lon_e6: number;
+  readonly accuracy_m: number;
+  readonly age_s?: number;
+}
+
 export interface Place {
   readonly lat_e6: number;
   readonly lon_e6: number;
@@ -136,8 +144,9 @@ function newestFix(state: State): Claim | undefined {
 
 function placeOf(claim: Claim | undefined): Place | null {
   if (claim === undefined) return null;
-  const { lat_e6, lon_e6, accuracy_m } = claim.data["fix"] as Pick<Place, "lat_e6" | "lon_e6" | "accuracy_m">;
-  return { lat_e6, lon_e6, accuracy_m, at: claim.at, from: claim.entry.kind, entry: claim.entry.id };
+  const { lat_e6, lon_e6, accuracy_m, age_s } = claim.data["fix"] as Fix;
+  // Where the phone was when it last knew: before the tap by the age of the fix.
+  return { lat_e6, lon_e6, accuracy_m, at: claim.at - (age_s ?? 0) * 1000, from: claim.entry.kind, entry: claim.entry.id };
 }
 
 /** The last pressure known, and until when at the very longest it can have been breathed; null: not known. */

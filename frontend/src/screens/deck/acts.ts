@@ -1,17 +1,18 @@
 import type { Act, TripLog } from "../../store/trip_log.ts";
 import type { View } from "../../kernel/boatlog/view.ts";
+import { fixNow } from "../parts/fix.ts";
 import { acting } from "./acting.ts";
 
 /** The deck's verbs as entries. Each is one tap; who taps is `acting`. */
 export function down(view: View, team: string): Act {
   const known = view.teams[team];
-  return { by: acting(view), kind: "down", subject: team, data: { dive: known?.dive ?? "", members: known?.members ?? [] } };
+  return { by: acting(view), kind: "down", subject: team, data: { dive: known?.dive ?? "", members: known?.members ?? [], fix: fixNow() } };
 }
 
 /** Everyone who was still under water is up. */
 export function allUp(view: View, team: string): Act {
   const known = view.teams[team];
-  return { by: acting(view), kind: "surfaced", subject: team, data: { dive: known?.dive ?? "", people: known?.in_water ?? [] } };
+  return { by: acting(view), kind: "surfaced", subject: team, data: { dive: known?.dive ?? "", people: known?.in_water ?? [], fix: fixNow() } };
 }
 
 /** One head. While others of the team are under water this starts their own clock. */
@@ -20,8 +21,8 @@ export function oneUp(view: View, team: string, person: string): Act {
   const left = (known?.in_water ?? []).filter((other) => other !== person);
   const dive = known?.dive ?? "";
   const by = acting(view);
-  if (left.length === 0) return { by, kind: "surfaced", subject: team, data: { dive, people: [person] } };
-  return { by, kind: "surfaced_alone", subject: person, data: { team, dive } };
+  if (left.length === 0) return { by, kind: "surfaced", subject: team, data: { dive, people: [person], fix: fixNow() } };
+  return { by, kind: "surfaced_alone", subject: person, data: { team, dive, fix: fixNow() } };
 }
 
 export function aboard(view: View, person: string): Act {
@@ -29,7 +30,7 @@ export function aboard(view: View, person: string): Act {
 }
 
 export function markerSeen(view: View, team: string): Act {
-  return { by: acting(view), kind: "marker_seen", subject: team };
+  return { by: acting(view), kind: "marker_seen", subject: team, data: { fix: fixNow() } };
 }
 
 /** Adds to "up alone" when the team was last together, on which the others' own clock rests. */

@@ -22,9 +22,10 @@ function ChangeTeamPage({ deck, names, team }: { readonly deck: Deck; readonly n
     .flatMap((dive) => dive.teams)
     .find((one) => one.id === team)?.number;
   if (state === undefined || !["ready", "dissolved"].includes(state.status)) {
+    const off = state?.status === "called_off";
     return (
-      <Page title="This team has gone down" back={back} backLabel="Deck">
-        <p>A team is changed before it goes down.</p>
+      <Page title={off ? "This dive was called off" : "This team has gone down"} back={back} backLabel="Deck">
+        <p>{off ? "Its teams are changed once there is a new plan for it." : "A team is changed before it goes down."}</p>
       </Page>
     );
   }

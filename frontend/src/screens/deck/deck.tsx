@@ -80,6 +80,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           ))}
         </div>
       )}
+      {dive !== undefined && <Before deck={deck} dive={dive.dive} />}
       <div class="teams">
         {teams.map((team) => (
           <TeamRow
@@ -130,11 +131,29 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   );
 }
 
+/** Who keeps watch, the flag and the engine: asked for before a team goes down, and never in its way. */
+function Before({ deck, dive }: { readonly deck: Deck; readonly dive: string }) {
+  const { view, log } = deck;
+  const ready = Object.values(view.teams).some((team) => team.dive === dive && team.status === "ready");
+  const cover = view.dives[dive]?.cover ?? null;
+  if (!ready || view.deck_holder === null) return null;
+  const open = cover === null ? "Lookout, flag and engine" : [cover.flag_up === true ? "" : "flag", cover.engine_off === true ? "" : "engine"].filter((word) => word !== "").join(" and ");
+  if (open === "") return null;
+  return (
+    <div class="deck-before">
+      <LinkButton path={`/trips/${log.trip}/cover/${dive}`} size="large" wide>
+        {cover === null ? `${open}: to be said before they go down` : `Still to be said: ${open}`}
+      </LinkButton>
+    </div>
+  );
+}
+
 /** In sight whatever is scrolled: how many are down, who is due first, who holds the deck. */
 function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { view, zone, log } = deck;
   const under = Object.values(view.people).filter((person) => ["down", "marker_seen", "in_water"].includes(person.state)).length;
   const notAboard = Object.values(view.people).filter((person) => person.state === "up").length;
+  const lost = Object.values(view.people).filter((person) => person.state === "lost_from_sight").length;
   const due = numbered(deck)
     .flatMap((dive) => dive.teams)
     .flatMap(({ id, number }) => {
@@ -146,6 +165,7 @@ function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
     <header class="deck-head">
       <p>
         <b class="deck-count">{under}</b> in the water{notAboard > 0 && `, ${notAboard} up`}
+        {lost > 0 && `, ${lost} lost from sight`}
         {due !== undefined ? (
           <span class="deck-next">
             first due <b>{clockTime(due.at, zone)}</b>, team {due.number}

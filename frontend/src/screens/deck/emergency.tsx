@@ -1,6 +1,7 @@
 import type { StepView } from "../../kernel/boatlog/emergency.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { happened } from "../../kernel/boatlog/claims.ts";
+import { fixNow } from "../parts/fix.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
@@ -80,7 +81,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
                 row={label}
                 tone="plain"
                 size="large"
-                onTap={() => write({ kind: "distress_call_made", subject: log.trip, data: { to, means, urgency: "distress", people, fix: null } })}
+                onTap={() => write({ kind: "distress_call_made", subject: log.trip, data: { to, means, urgency: "distress", people, fix: fixNow() } })}
               >
                 {label}
               </DeckButton>
@@ -171,15 +172,9 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
           >
             Oxygen {known.on_oxygen ? "stopped" : "started"}
           </DeckButton>
-          <DeckButton
-            row={`handed ${person}`}
-            tone="plain"
-            size="large"
-            label={`${names.full(person)}: given over to rescue`}
-            onTap={() => onWrite({ kind: "transferred", subject: person, data: { to: "rescue", care: "rescue", stays: true } })}
-          >
-            Given over to rescue
-          </DeckButton>
+          <LinkButton path={`/trips/${deck.log.trip}/transferred/${person}`} size="large">
+            Given over to others
+          </LinkButton>
         </Buttons>
       )}
       {known.held && (

@@ -1,5 +1,6 @@
 import { useMemo } from "preact/hooks";
 import { nextDive, noFly, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
+import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { nextSteps, type NextStep } from "../../kernel/boatlog/waiting.ts";
 import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
@@ -29,8 +30,8 @@ function IntervalPage({ deck, names }: { readonly deck: Deck; readonly names: Na
           <Empty>{Object.values(view.people).some((person) => person.surfaced_at !== null) ? "No further dive is planned for those who dived." : "Nobody has dived yet."}</Empty>
         )}
         {dives.map((dive) => {
-          const plan = log.snapshot.dives.find((one) => one.id === dive.dive);
-          const title = [`Next: dive ${dive.number}`, siteOf(deck, dive.dive), plan === undefined ? "" : depth(plan.depth)];
+          const plan = divePlan(log.state, dive.dive);
+          const title = [`Next: dive ${dive.number}`, siteOf(deck, dive.dive), plan === null ? "" : depth(plan.depth)];
           return (
             <Section key={dive.dive} title={title.filter((text) => text !== "").join(" · ")}>
               <div class="cards">

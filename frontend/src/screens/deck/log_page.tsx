@@ -1,12 +1,15 @@
 import { happened, unsure } from "../../kernel/boatlog/claims.ts";
 import { steps } from "../../kernel/boatlog/emergency.ts";
+import type { Fix } from "../../kernel/boatlog/lost.ts";
+import { positionWords } from "../../kernel/boatlog/radio.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
-import { clockTime, depth, names as joined } from "../words/format.ts";
+import { clockTime, depth, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
 import { withDoubt } from "../words/unsure.ts";
 import { acting } from "./acting.ts";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import type { Pressure as Gauge } from "./gauge.tsx";
 import { Trouble } from "./log_trouble.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -37,7 +40,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
             <Row
               key={stored.id}
               title={said(deck, names, stored)}
-              note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${corrected.has(stored.id) ? ", corrected" : ""}`}
+              note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${fixWords(stored.entry.data)}${corrected.has(stored.id) ? ", corrected" : ""}`}
               side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
             >
               {correctable.has(stored.entry.kind) && !corrected.has(stored.id) && (
@@ -55,10 +58,10 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
 
 const feels: Readonly<Record<string, string>> = { well: "says: well", not_well: "is not well", no_answer: "was asked and did not answer" };
 
-const correctable = new Set(["aboard", "ashore", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
+const correctable = new Set(["aboard", "ashore", "conditions_found", "dive_called_off", "effort_said", "fit_to_dive_said", "gas_checked", "incident", "joined", "lost_from_sight", "plan_changed", "pressure_reported", "seen_at_surface", "sits_out", "surface_cover_confirmed", "team_check_done", "team_changed", "transferred", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
 
 /** An entry in plain words. Kinds that a newer phone wrote are shown by their own name. */
-export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
+export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): string {
   const person = (id: unknown) => (typeof id === "string" ? names.full(id) : "");
   const people = (ids: unknown) => joined(Array.isArray(ids) ? ids.map(person) : []);
   const data = entry.data;
@@ -87,6 +90,22 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
     overdue_quieted: () => `${team()}: sound off for a while, still overdue`,
     emergency_started: () => "Emergency plan started",
     emergency_ended: () => "Emergency plan ended",
+    overdue_reached: () => `${team()} overdue: ${people(data["people"])}`,
+    seen_at_surface: () => `In sight again: ${person(entry.subject)}`,
+    lost_from_sight: () => `Lost from sight: ${person(entry.subject)}`,
+    surface_cover_confirmed: () => `Watch named, flag ${data["flag_up"] === true ? "up" : "not up"}, engine ${data["engine_off"] === true ? "off" : "running"}`,
+    briefed: () => `Heard the briefing: ${people(data["people"])}`,
+    conditions_found: () => "The sea as found",
+    gas_checked: () => `Cylinder ${String(data["cylinder"])} of ${person(entry.subject)}: ${pressure(data["pressure"] as Gauge)}${typeof data["o2_pm"] === "number" ? `, ${percentOxygen(data["o2_pm"])}` : ", not analysed"}`,
+    pressure_reported: () => `Gauge of ${person(entry.subject)}: ${pressure(data["pressure"] as Gauge)}`,
+    effort_said: () => `Effort ${String(data["effort"])} of 5: ${person(entry.subject)}`,
+    sits_out: () => `Sits out: ${person(entry.subject)}`,
+    fit_to_dive_said: () => `Asked whether fit to dive: ${person(entry.subject)}`,
+    plan_changed: () => `The plan of a dive changed to ${depth(data["depth"] as { unit: "m" | "ft"; hundredths: number })}, ${minutes(Number(data["bottom_time_s"]))} min`,
+    dive_called_off: () => "A dive was called off",
+    incident: () => (text === null ? "An incident" : `Incident: ${text.text}`),
+    note: () => (text === null ? "A remark" : `Remark: ${text.text}`),
+    phone_lost: () => "The phone that kept the deck was lost",
     joined: () => `${person(entry.subject)} joined`,
     count_finished: () => "A count ended",
     override: () => "Two people decided to leave all the same",
@@ -102,11 +121,18 @@ export function said(deck: Deck, names: Names, { entry }: StoredEntry): string {
     question_settled: () => `${joined([entry.by, data["with"]].map(person))} looked at a question: ${questionText(String(data["code"]))}`,
     oxygen_started: () => `Oxygen started: ${person(entry.subject)}`,
     oxygen_stopped: () => `Oxygen stopped: ${person(entry.subject)}`,
-    transferred: () => `Given over: ${person(entry.subject)}`,
+    transferred: () => `Gone to ${text?.text ?? "others, no name given"}: ${person(entry.subject)}`,
     distress_call_made: () => "A call for help was made",
     procedure_step_done: () => `Step done: ${stepWords(deck, String(data["step"]))}`,
   };
   return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+}
+
+/** Where the phone was, if the entry carries it; "no fix" where it was asked and had none. */
+function fixWords(data: Readonly<Record<string, unknown>>): string {
+  if (!("fix" in data)) return "";
+  const fix = data["fix"] as Fix | null;
+  return fix === null ? ", no fix" : `, ${positionWords(fix)}, within ${fix.accuracy_m} m${(fix.age_s ?? 0) >= 60 ? `, ${minutes(fix.age_s ?? 0)} min before` : ""}`;
 }
 
 function stepWords(deck: Deck, step: string): string {

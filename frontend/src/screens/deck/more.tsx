@@ -1,5 +1,5 @@
 import type { Act } from "../../store/trip_log.ts";
-import { Button, Buttons, LinkButton, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { Buttons, LinkButton, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
@@ -19,21 +19,16 @@ function MorePage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const write = (act: Omit<Act, "by">) => void log.write({ by: acting(view), ...act });
   const all = numbered(deck).flatMap((dive) => dive.teams);
   const under = all.filter(({ id }) => (view.teams[id]?.in_water.length ?? 0) > 0);
-  const ready = (numbered(deck).find((one) => one.dive === currentDive(deck))?.teams ?? []).filter(({ id }) => view.teams[id]?.status === "ready");
   return (
     <>
       <SyncStrip deck={deck} />
       <Page title="Something else happened" back={`${path}/deck`} backLabel="Deck">
         <div class="deck-links flush">
-          <LinkButton path={`${path}/not-well`} size="large">
-            How are they?
-          </LinkButton>
-          <LinkButton path={`${path}/emergency`} size="large">
-            Emergency
-          </LinkButton>
-          <LinkButton path={`${path}/record`} size="large">
-            Record of the counts
-          </LinkButton>
+          {links(deck).map(([to, words]) => (
+            <LinkButton key={to} path={`${path}/${to}`} size="large">
+              {words}
+            </LinkButton>
+          ))}
         </div>
         {under.length > 1 && (
           <Section title="Every team">
@@ -45,23 +40,32 @@ function MorePage({ deck, names }: { readonly deck: Deck; readonly names: Names 
         {under.map(({ id, number }) => (
           <UnderWater key={id} deck={deck} names={names} team={id} number={number} onWrite={write} />
         ))}
-        {ready.map(({ id, number }) => (
-          <Section key={id} title={`Team ${number}: ${memberNames(deck, names, id)}`}>
-            {view.teams[id]?.checked === true ? (
-              <p>Their check of each other is done.</p>
-            ) : (
-              <>
-                <p>On the partner's body: gas open and pressure, releases, inflator and weights, alternate, computer and plan.</p>
-                <Button size="large" wide onPress={() => write({ kind: "team_check_done", subject: id, data: { lines: 5, pressures: [] } })}>
-                  Team {number} checked each other
-                </Button>
-              </>
-            )}
-          </Section>
-        ))}
       </Page>
     </>
   );
+}
+
+/** By what is likeliest to be needed: people first, then this dive, then the rest of the day. */
+function links(deck: Deck): readonly (readonly [string, string])[] {
+  const dive = currentDive(deck);
+  return [
+    ["not-well", "How are they?"],
+    ["emergency", "Emergency"],
+    ["sight", "In sight?"],
+    ["remark", "Incident or remark"],
+    ...(dive === undefined
+      ? []
+      : ([
+          [`dive/${dive}`, "This dive: briefing, plan, off"],
+          [`cover/${dive}`, "Lookout, flag, engine"],
+        ] as const)),
+    ["conditions", "What the sea is like"],
+    ["gas", "Cylinders"],
+    ["fit", "Fit to dive today?"],
+    ["joins", "Somebody comes along"],
+    ["transferred", "Somebody leaves this boat"],
+    ["record", "Record of the counts"],
+  ];
 }
 
 function UnderWater(props: { readonly deck: Deck; readonly names: Names; readonly team: string; readonly number: number; readonly onWrite: (act: Omit<Act, "by">) => void }) {

@@ -2,10 +2,11 @@ import { DISPUTE_MS } from "../../kernel/boatlog/claims.ts";
 import type { Offset } from "../../kernel/boatlog/offsets.ts";
 import { ownOffset } from "../../sync/own_clock.ts";
 import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
+import { fixLeave, type Leave } from "../parts/fix.ts";
 import type { Deck } from "./use_trip.ts";
 
 export interface Check {
-  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "overdue";
+  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "place" | "overdue";
   readonly title: string;
   readonly done: boolean;
   /** What stands, or what to do. */
@@ -16,15 +17,16 @@ export interface Check {
 export interface PhoneFacts {
   readonly shell: boolean;
   readonly kept: boolean;
+  readonly place: Leave;
 }
 
-let facts: PhoneFacts = { shell: false, kept: false };
+let facts: PhoneFacts = { shell: false, kept: false, place: "not_asked" };
 
 export async function askPhone(): Promise<PhoneFacts> {
   const controlled = "serviceWorker" in navigator && navigator.serviceWorker.controller !== null;
   const cached = controlled && "caches" in globalThis && (await caches.match("/")) !== undefined;
   const kept = (navigator.storage as StorageManager | undefined)?.persisted !== undefined && (await navigator.storage.persisted());
-  facts = { shell: cached, kept };
+  facts = { shell: cached, kept, place: await fixLeave() };
   return facts;
 }
 
@@ -47,7 +49,7 @@ function ringHeard(trip: string): boolean {
   }
 }
 
-/** Six things a leader sees before the boat leaves; each says what to do when it is open. */
+/** Seven things a leader sees before the boat leaves; each says what to do when it is open. */
 export function readiness(deck: Deck): readonly Check[] {
   const { log } = deck;
   const offset = ownOffset(log);
@@ -84,6 +86,12 @@ export function readiness(deck: Deck): readonly Check[] {
       note: ringHeard(log.trip) ? "Heard on this phone." : "Ring it below, with the sound turned up.",
     },
     {
+      key: "place",
+      title: "The phone may say where it is",
+      done: facts.place === "given",
+      note: placeWords[facts.place],
+    },
+    {
       key: "overdue",
       title: "The club has set when a team is overdue",
       done: overdue !== null,
@@ -91,6 +99,13 @@ export function readiness(deck: Deck): readonly Check[] {
     },
   ];
 }
+
+const placeWords: Readonly<Record<Leave, string>> = {
+  given: "Down, up and marker carry its last position; nothing waits for it.",
+  not_asked: "Ask it below, once. Without it a position is read from the plotter.",
+  refused: "It was refused: allow the position for this page in the phone's settings, or read the plotter.",
+  none: "This phone has none: read the plotter.",
+};
 
 /** How far this phone's clock is off, how surely that is known, and what to do. */
 function clockWords({ offset_ms, error_ms }: Offset): string {

@@ -1,6 +1,7 @@
 import { useEffect, useReducer, useState } from "preact/hooks";
 import { askToPersist } from "../../store/phone.ts";
 import { Button, Buttons, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { allowedNow, askFix } from "../parts/fix.ts";
 import { useInstall } from "../parts/install.ts";
 import { ring } from "../parts/ring.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
@@ -43,6 +44,11 @@ function ReadyPage({ deck }: { readonly deck: Deck }) {
           {isOpen("kept") && (
             <Button tone="act" size="large" onPress={() => void askToPersist().then(look)}>
               Ask the phone to keep it
+            </Button>
+          )}
+          {isOpen("place") && (
+            <Button tone="act" size="large" onPress={() => void askFix().then(() => (allowedNow(), look()))}>
+              Let it say where it is
             </Button>
           )}
           {install !== null && (

@@ -13,6 +13,7 @@ export function refusalWords(deck: Deck, names: Names, team: string): string | n
     already_down: `${who} is in the water already.`,
     ashore: `${who} stayed ashore: change this team.`,
     held_from_diving: `${who} is held from diving.`,
+    not_fit_to_dive_said: `${who} said “not today”: change this team.`,
     dive_called_off: "This dive was called off.",
     team_unknown: "This team is not known.",
   };

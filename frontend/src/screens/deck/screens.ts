@@ -1,14 +1,21 @@
 import type { Screen } from "../parts/screen.ts";
+import { After } from "./after.tsx";
 import { Ashore } from "./ashore.tsx";
 import { BottomTime } from "./bottom_time.tsx";
 import { ChangeTeam } from "./change_team.tsx";
+import { TeamCheck } from "./check.tsx";
+import { Conditions } from "./conditions.tsx";
+import { Cover } from "./cover.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { Emergency } from "./emergency.tsx";
+import { Fit } from "./fit.tsx";
+import { Gas } from "./gas.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
 import { Join } from "./join.tsx";
+import { Joins } from "./joins.tsx";
 import { LogScreen } from "./log_page.tsx";
 import { Lost } from "./lost.tsx";
 import { More } from "./more.tsx";
@@ -16,8 +23,12 @@ import { NotWell } from "./not_well.tsx";
 import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
 import { RecordOfCounts } from "./record.tsx";
+import { Remark } from "./remark.tsx";
 import { RollCall } from "./roll_call.tsx";
+import { Sight } from "./sight.tsx";
 import { Take } from "./take.tsx";
+import { ThisDive } from "./this_dive.tsx";
+import { Transferred } from "./transferred.tsx";
 import { Trip } from "./trip.tsx";
 import { WentIn } from "./went_in.tsx";
 
@@ -35,6 +46,18 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/team/:team", title: "Change a team", needs: "nothing", frame: "deck", show: ChangeTeam },
   { path: "/trips/:trip/depth/:team", title: "Depth", needs: "nothing", frame: "deck", show: DepthScreen },
   { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", show: BottomTime },
+  { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", show: TeamCheck },
+  { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
+  { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", show: Cover },
+  { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", show: ThisDive },
+  { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", show: Conditions },
+  { path: "/trips/:trip/sight", title: "In sight", needs: "nothing", frame: "deck", show: Sight },
+  { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", show: Gas },
+  { path: "/trips/:trip/fit", title: "Fit to dive", needs: "nothing", frame: "deck", show: Fit },
+  { path: "/trips/:trip/joins", title: "Somebody comes along", needs: "nothing", frame: "deck", show: Joins },
+  { path: "/trips/:trip/transferred", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
+  { path: "/trips/:trip/transferred/:person", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
+  { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", show: Remark },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", show: Ashore },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },

@@ -1,3 +1,4 @@
+import { divePlan } from "../../kernel/boatlog/plan.ts";
 import type { PlannedTeam } from "../../kernel/boatlog/snapshot.ts";
 import { BigNumber, Facts, NotKnown, Reason } from "../parts/index.ts";
 import { limitWords, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
@@ -5,8 +6,18 @@ import { membersOf, type Names } from "./frame.tsx";
 import { IfTooLong } from "./team_overstay.tsx";
 import type { Deck } from "./use_trip.ts";
 
-/** The plan of a team as the snapshot has it; null for a team that was made up on the boat. */
+/** Whether the dive is no longer the one that its teams' limits were worked out for. */
+export function limitsChanged(deck: Deck, team: string): boolean {
+  const dive = deck.view.teams[team]?.dive;
+  const announced = deck.log.snapshot.dives.find((one) => one.id === dive);
+  const plan = dive === undefined ? null : divePlan(deck.log.state, dive);
+  if (announced === undefined || plan === null) return false;
+  return plan.depth.unit !== announced.depth.unit || plan.depth.hundredths !== announced.depth.hundredths || plan.bottom_time_s !== announced.bottom_time_s;
+}
+
+/** The plan of a team as the snapshot has it; null for a team that was made up on the boat, or once the plan changed. */
 export function plannedTeam(deck: Deck, team: string): PlannedTeam | null {
+  if (limitsChanged(deck, team)) return null;
   for (const dive of deck.log.snapshot.dives) {
     const found = dive.teams.find((one) => one.id === team);
     if (found === undefined) continue;
@@ -28,7 +39,7 @@ export function TeamPlan(props: { readonly deck: Deck; readonly names: Names; re
     return (
       <NotKnown
         label="Limit"
-        what={[plan === null ? "a plan: this team was put together after planning; its members' own computers and the lowest of their plans apply" : "see the plan at the desk"]}
+        what={[limitsChanged(props.deck, props.team) ? "a limit for the changed plan: its members' own computers and gauges apply" : plan === null ? "a plan: this team was put together after planning; its members' own computers and the lowest of their plans apply" : "see the plan at the desk"]}
       />
     );
   }

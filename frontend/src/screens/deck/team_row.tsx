@@ -2,12 +2,13 @@ import type { View } from "../../kernel/boatlog/view.ts";
 import { LinkButton, NotKnown, Reason, to } from "../parts/index.ts";
 import { clockTime, limitWords, minutes, minutesToWait } from "../words/format.ts";
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
+import { toAskAfter } from "./after.tsx";
 import { DeckButton } from "./deck_button.tsx";
 import { settling } from "./tap.ts";
 import { membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
-import { memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
+import { limitsChanged, memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
 import type { Act } from "../../store/trip_log.ts";
 
@@ -48,7 +49,7 @@ export function TeamRow(props: RowProps) {
           <span class="team-state">{stateWords[team.status]}</span>
         )}
       </header>
-      {team.status === "ready" && <Ready {...props} />}
+      {team.status === "ready" && <Ready {...props} state={team} />}
       {team.status === "dissolved" && <ChangeLink deck={props.deck} team={props.team} />}
       {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
       {["down", "due", "overdue", "up", "aboard"].includes(team.status) && <Heads {...props} state={team} />}
@@ -66,15 +67,15 @@ function ChangeLink(props: { readonly deck: Deck; readonly team: string }) {
   );
 }
 
-function Ready(props: RowProps) {
-  const { deck, names } = props;
+function Ready(props: RowProps & { readonly state: Team }) {
+  const { deck, names, state: team } = props;
   const plan = plannedTeam(deck, props.team);
   const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
   return (
     <>
       <div class="go">
         {plan === null || plan.limit_s === null ? (
-          <NotKnown label="Bottom time" what={["a plan for this team"]} />
+          <NotKnown label="Bottom time" what={[limitsChanged(deck, props.team) ? "a limit for the changed plan: each one's own computer and gauge count" : "a plan for this team"]} />
         ) : (
           <p class="team-limit">
             <span class="number-label">not more than</span>
@@ -101,9 +102,16 @@ function Ready(props: RowProps) {
       </div>
       <div class="row-more">
         {plan !== null && (
-          <Reason title="Limit and pressures">
+          <Reason title="Pressures">
             <TeamPlan deck={deck} names={names} team={props.team} />
           </Reason>
+        )}
+        {team.checked ? (
+          <span class="team-state">checked</span>
+        ) : (
+          <a class="team-change" href={to(`/trips/${deck.log.trip}/check/${props.team}`)}>
+            Team check
+          </a>
         )}
         <ChangeLink deck={deck} team={props.team} />
       </div>
@@ -184,6 +192,13 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
               <DeckButton key={person} row={team} tone="up" wait={justDown} label={`${name} up`} onTap={() => act(oneUp(view, team, person), `${name} up`)}>
                 <span>{name}</span> <span>up</span>
               </DeckButton>
+            );
+          }
+          if (known !== undefined && ["transferred", "ashore"].includes(known.state)) {
+            return (
+              <p key={person} class="head still">
+                {name} {known.state === "ashore" ? "ashore" : "gone to others"}
+              </p>
             );
           }
           if (known !== undefined && known.state !== "aboard") {
@@ -275,21 +290,30 @@ export function depthKnown(deck: Deck, team: Team): boolean {
 function Depths(props: RowProps & { readonly state: Team }) {
   const { deck, state } = props;
   const path = `/trips/${deck.log.trip}`;
+  const after = toAskAfter(deck, props.team).length > 0 && (
+    <LinkButton path={`${path}/after/${props.team}`} tone="quiet">
+      Pressure and effort
+    </LinkButton>
+  );
   if (!depthKnown(deck, state)) {
     return (
       <div class="row-more">
         <LinkButton path={`${path}/depth/${props.team}`} size="large" wide>
           Report the depth
         </LinkButton>
+        {after}
       </div>
     );
   }
   const left = state.members.some((person) => (deck.view.people[person]?.dives_done ?? []).some((dive) => dive.dive === state.dive && dive.left_bottom !== null));
-  return left ? null : (
+  return left && !after ? null : (
     <div class="row-more">
-      <LinkButton path={`${path}/bottom-time/${props.team}`} tone="quiet">
-        Report the bottom time
-      </LinkButton>
+      {!left && (
+        <LinkButton path={`${path}/bottom-time/${props.team}`} tone="quiet">
+          Report the bottom time
+        </LinkButton>
+      )}
+      {after}
     </div>
   );
 }

@@ -1,3 +1,4 @@
+import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { LinkButton, List, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, depth, minutes } from "../words/format.ts";
 import { label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
@@ -41,12 +42,12 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           </List>
         </Section>
         {numbered(deck).map(({ dive, number, teams }) => {
-          const plan = log.snapshot.dives.find((one) => one.id === dive);
-          const when = plan?.planned_at ?? null;
+          const when = log.snapshot.dives.find((one) => one.id === dive)?.planned_at ?? null;
+          const plan = divePlan(log.state, dive);
           return (
             <Section
               key={dive}
-              title={[`Dive ${number}`, siteOf(deck, dive), plan === undefined ? "" : depth(plan.depth), when === null ? "" : `about ${clockTime(when, zone)}`]
+              title={[`Dive ${number}`, siteOf(deck, dive), plan === null ? "" : depth(plan.depth), plan?.calledOff === true ? "called off" : "", when === null ? "" : `about ${clockTime(when, zone)}`]
                 .filter((text) => text !== "")
                 .join(" · ")}
             >
@@ -60,7 +61,7 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
                   </article>
                 ))}
               </div>
-              {plan !== undefined && (
+              {plan !== null && (
                 <Reason title="Planned times">
                   <p>
                     Planned bottom time {minutes(plan.bottom_time_s)} min, back at the surface after {minutes(plan.run_time_s)} min.

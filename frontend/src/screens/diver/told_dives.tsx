@@ -11,6 +11,10 @@ interface Told {
   readonly surfaced_at: string | null;
   readonly bottom_time_s: number | null;
   readonly depth: { readonly unit: "m" | "ft"; readonly hundredths: number } | null;
+  readonly found: { readonly current_kn: string | null; readonly visibility_m: string | null; readonly water_temp_c: string | null };
+  readonly effort: number | null;
+  readonly pressure: { readonly unit: string; readonly start: number | null; readonly end: number | null };
+  readonly rmv_l_min: string | null;
   readonly task: { readonly kind: string; readonly level: number } | null;
   readonly task_done: boolean;
   readonly questions: readonly string[];
@@ -47,6 +51,9 @@ function ToldDive(props: { readonly dive: Told; readonly path: string; readonly 
   const open = dive.confirmed_at === null;
   return (
     <Row title={`${depth}, ${time}`} note={dayAndTime(Date.parse(dive.down_at), props.zone)} side={open ? "to confirm" : "confirmed"}>
+      {foundWords(dive).map((words) => (
+        <p key={words}>{words}</p>
+      ))}
       {dive.questions.map((code) => (
         <p key={code}>{questionText(code)}. Two people of the trip can settle it.</p>
       ))}
@@ -59,4 +66,19 @@ function ToldDive(props: { readonly dive: Told; readonly path: string; readonly 
       )}
     </Row>
   );
+}
+
+/** What was found and read at sea, a line each; nothing where nothing was entered. */
+function foundWords(dive: Told): readonly string[] {
+  const { found, effort, pressure, rmv_l_min: rate } = dive;
+  const sea = [
+    found.current_kn === null ? "" : `current ${Number(found.current_kn)} kn`,
+    found.visibility_m === null ? "" : `sight ${Number(found.visibility_m)} m`,
+    found.water_temp_c === null ? "" : `water ${Number(found.water_temp_c)} °C`,
+    effort === null ? "" : `effort ${effort} of 5`,
+  ].filter((text) => text !== "");
+  const { unit, start, end } = pressure;
+  const gauge = start === null && end === null ? [] : [`Gauge ${start ?? "not read"} to ${end ?? "not read"}${unit === "" ? "" : ` ${unit}`}`];
+  const breathed = rate === null ? [] : [`You breathed at least ${Number(rate)} L a minute: more, if you were not at the deepest all the time.`];
+  return [...(sea.length === 0 ? [] : [`Found: ${sea.join(", ")}`]), ...gauge, ...breathed];
 }

@@ -77,3 +77,30 @@ function StepButton(props: { readonly step: number; readonly show: (value: numbe
   );
 }
 
+/** Whole numbers read off a gauge, by large digits: nothing stands there until someone has typed it. */
+export function Digits(props: { readonly label: string; readonly unit: string; readonly value: string; readonly most: number; readonly onChange: (value: string) => void }) {
+  const add = (digit: string) => {
+    const next = props.value === "0" ? digit : props.value + digit;
+    if (next.length <= String(props.most).length) props.onChange(next);
+  };
+  return (
+    <div class="steps" role="group" aria-label={props.label}>
+      <BigNumber label={props.label} value={props.value === "" ? "–" : props.value} unit={props.unit} size="huge" />
+      <div class="step-grid digits">
+        {["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => (
+          <DigitButton key={digit} text={digit} onPress={() => add(digit)} />
+        ))}
+        <DigitButton text="Clear" onPress={() => props.onChange("")} />
+        <DigitButton text="0" onPress={() => add("0")} />
+      </div>
+    </div>
+  );
+}
+
+function DigitButton(props: { readonly text: string; readonly onPress: () => void }) {
+  return (
+    <button type="button" class="button plain deck" onClick={props.onPress}>
+      {props.text}
+    </button>
+  );
+}
