@@ -95,7 +95,7 @@ await look("cover");
 await tap("That is how it is");
 const cover = (await lastOf("surface_cover_confirmed")).data;
 assert.deepEqual([cover.lookout, cover.standby, cover.flag_up, cover.engine_off], [holder.id, null, true, true]);
-await page.locator("[data-team='1']").getByRole("link", { name: "Team check" }).click();
+await page.locator("[data-team='1']").getByRole("link", { name: "Team 1 check" }).click();
 await pause(1300);
 await look("team-check");
 await tap("All five done: read the gauges");

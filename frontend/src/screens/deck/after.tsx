@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import type { View } from "../../kernel/boatlog/view.ts";
 import { Button, goInstead, Page, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
@@ -22,7 +23,7 @@ export function toAskAfter(deck: Deck, team: string): readonly { readonly person
   return membersOf(deck, team).flatMap((person) => {
     const since = surfacedAt(deck.view, person, state.dive);
     if (since === null) return [];
-    const said = (what: Asked) => deck.log.entries.some(({ entry }) => entry.kind === what && entry.subject === person && entry.data["dive"] === state.dive && entry.at >= since);
+    const said = (what: Asked) => deck.log.entries.some(({ entry }) => entry.kind === what && entry.subject === person && entry.data["dive"] === state.dive && happened(deck.log.state, entry) >= since);
     return (["pressure_reported", "effort_said"] as const).filter((what) => !said(what)).map((what) => ({ person, what }));
   });
 }

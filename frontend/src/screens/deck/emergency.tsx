@@ -39,7 +39,8 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
   useWakeLock();
   const { log, view, zone } = deck;
   const path = `/trips/${log.trip}`;
-  const { open, why, people, since } = view.emergency_page;
+  const { open, why, since } = view.emergency_page;
+  const people = concerned(deck);
   const write = (act: Omit<Act, "by">) => void log.write({ by: acting(view), ...act });
   return (
     <>
@@ -94,6 +95,15 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
       </Page>
     </>
   );
+}
+
+/** Whom the emergency is about, and whoever is apart or out of sight; once the plan runs, everyone who is not aboard. */
+function concerned({ view }: Deck): readonly string[] {
+  const away = ["down", "marker_seen", "in_water", "up", "unknown"];
+  const more = Object.entries(view.people).flatMap(([person, { state, separated, accounted_for: here }]) =>
+    state === "lost_from_sight" || separated || (view.emergency && !here && away.includes(state)) ? [person] : [],
+  );
+  return [...new Set([...view.emergency_page.people, ...more])];
 }
 
 /** Steps in sight at once. */

@@ -1,7 +1,8 @@
 import { facts } from "../../kernel/boatlog/facts.ts";
 import { lostCard, type LostCard } from "../../kernel/boatlog/lost.ts";
 import { degreesWords, positionWords, radioWords } from "../../kernel/boatlog/radio.ts";
-import { Facts, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { fixNow } from "../parts/fix.ts";
+import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
@@ -39,6 +40,9 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
         <Unsure deck={deck} label="Down and due" span={card.down} entries={downEntries(deck, [person], view.people[person].dive ?? "")} counts="earlier" />
         <Section title="What is entered">
           <Facts items={items(card, deck, names)} />
+          <LinkButton path={`/trips/${log.trip}/conditions`} size="large" wide>
+            Enter current and wind
+          </LinkButton>
         </Section>
         <p class="lead">The coastguard's own questions come first. Nothing here is a reason to wait.</p>
       </Page>
@@ -53,12 +57,14 @@ function items(card: LostCard, deck: Deck, names: Names): readonly (readonly [st
   const wind = found?.wind_kn ?? null;
   const toward = found?.current_toward_deg ?? null;
   const from = found?.wind_from_deg ?? null;
+  const here = fixNow();
   return [
     ["With", card.with.length === 0 ? "nobody" : joined(card.with.map(names.full))],
     ["Down at", at(card.down?.[0] ?? null)],
     ["Due at", at(card.due_at)],
     ["Last seen at", at(card.last_seen_at)],
     ["Where", card.place === null ? "no fix" : `${positionWords(card.place)}, within ${card.place.accuracy_m} m, ${at(card.place.at)}`],
+    ["This phone now", here === null ? "no fix: read the plotter" : `${positionWords(here)}, within ${here.accuracy_m} m`],
     ["Marker seen at", at(card.marker_seen_at)],
     ["Deepest reported", card.depth === null ? "not known" : depth(card.depth)],
     ["Planned depth", card.planned_depth === null ? "not known" : depth(card.planned_depth)],

@@ -84,9 +84,9 @@ function UnderWater(props: { readonly deck: Deck; readonly names: Names; readonl
           <DeckButton row={team} tone="plain" size="large" label={`Team ${number} was called up`} onTap={() => onWrite({ kind: "recall_given", subject: log.trip, data: { teams: [team] } })}>
             Called up
           </DeckButton>
-        ) : (
-          <DeckButton row={team} tone="plain" size="large" label={`Team ${number}: they understood`} onTap={() => onWrite({ kind: "recall_acknowledged", subject: team })}>
-            They understood
+        ) : state.recall_acknowledged_at !== null ? null : (
+          <DeckButton row={team} tone="plain" size="large" label={`Team ${number}: understood`} onTap={() => onWrite({ kind: "recall_acknowledged", subject: team })}>
+            Under&shy;stood
           </DeckButton>
         )}
         <DeckButton row={team} tone="plain" size="large" label={`Team ${number} turned`} onTap={() => onWrite({ kind: "turned", subject: team })}>

@@ -1,11 +1,13 @@
 import { fixNow } from "../parts/fix.ts";
 import { Empty, List, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
 
 /** Up is not aboard: who drifts out of sight is looked for from here, and is "up" again only when seen. */
 export function Sight({ params }: ScreenProps) {
+  useWakeLock();
   return (
     <OnTrip trip={params["trip"] ?? ""}>
       {(deck, names) => {

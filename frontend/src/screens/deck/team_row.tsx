@@ -1,6 +1,6 @@
 import type { View } from "../../kernel/boatlog/view.ts";
 import { LinkButton, NotKnown, Reason, to } from "../parts/index.ts";
-import { clockTime, limitWords, minutes, minutesToWait } from "../words/format.ts";
+import { clockTime, limitWords, minutes, minutesToWait, names as joined } from "../words/format.ts";
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { toAskAfter } from "./after.tsx";
 import { DeckButton } from "./deck_button.tsx";
@@ -52,6 +52,7 @@ export function TeamRow(props: RowProps) {
       {team.status === "ready" && <Ready {...props} state={team} />}
       {team.status === "dissolved" && <ChangeLink deck={props.deck} team={props.team} />}
       {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
+      {["down", "due", "overdue"].includes(team.status) && <Signs deck={props.deck} team={team} />}
       {["down", "due", "overdue", "up", "aboard"].includes(team.status) && <Heads {...props} state={team} />}
       {["due", "overdue"].includes(team.status) && <OwedByNow deck={props.deck} names={props.names} team={props.team} />}
       {(team.status === "up" || team.status === "aboard") && <Depths {...props} state={team} />}
@@ -70,6 +71,7 @@ function ChangeLink(props: { readonly deck: Deck; readonly team: string }) {
 function Ready(props: RowProps & { readonly state: Team }) {
   const { deck, names, state: team } = props;
   const plan = plannedTeam(deck, props.team);
+  const out = team.members.filter((person) => (deck.view.people[person]?.sits_out ?? []).some((dive) => dive === team.dive || dive === "all")).map(names.short);
   const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
   return (
     <>
@@ -83,6 +85,7 @@ function Ready(props: RowProps & { readonly state: Team }) {
             <span>{plan.limited_by === null ? "" : plan.limited_by === "planned" ? "as planned" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
           </p>
         )}
+        {out.length > 0 && <p class="team-refusal">{joined(out)} {out.length === 1 ? "sits" : "sit"} out: change this team.</p>}
         {props.refusal !== null ? (
           <p class="team-refusal">{props.refusal}</p>
         ) : (
@@ -109,8 +112,8 @@ function Ready(props: RowProps & { readonly state: Team }) {
         {team.checked ? (
           <span class="team-state">checked</span>
         ) : (
-          <a class="team-change" href={to(`/trips/${deck.log.trip}/check/${props.team}`)}>
-            Team check
+          <a class="team-change" aria-label={`Team ${props.number} check`} href={to(`/trips/${deck.log.trip}/check/${props.team}`)}>
+            Check
           </a>
         )}
         <ChangeLink deck={deck} team={props.team} />
@@ -146,6 +149,19 @@ function Clocks(props: RowProps & { readonly state: Team }) {
       <Unsure deck={deck} label="Down and due" span={state.down} entries={downEntries(deck, state.members, state.dive)} counts="earlier" />
     </>
   );
+}
+
+/** What was seen or said of them since they went down, in one line; nothing on a normal dive. */
+function Signs({ deck, team }: { readonly deck: Deck; readonly team: Team }) {
+  const at = (instant: number | null, words: string) => (instant === null ? [] : [`${words} ${clockTime(instant, deck.zone)}`]);
+  const apart = team.in_water.some((person) => deck.view.people[person]?.separated === true);
+  const said = [
+    ...(apart ? ["lost each other"] : []),
+    ...at(team.recalled_at, "called up"),
+    ...at(team.recall_acknowledged_at, "understood"),
+    ...at(team.turned_at, "turned"),
+  ];
+  return said.length === 0 ? null : <p class={apart ? "team-refusal" : "team-signs"}>{said.join(", ")}</p>;
 }
 
 function TimeLeft(props: { readonly state: Team; readonly now: number }) {

@@ -1,4 +1,5 @@
 import { useEffect } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { fixNow, watchFix } from "../parts/fix.ts";
 import { overdueTeams } from "./overdue.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -34,8 +35,8 @@ export function keepsDeck({ log, view }: Deck): boolean {
 
 function notEntered({ log, view }: Deck, team: string): readonly { readonly team: string; readonly key: string }[] {
   const own = log.entries.filter(({ entry }) => entry.subject === team);
-  const downs = own.filter(({ entry }) => entry.kind === "down").map(({ entry }) => entry.at);
+  const downs = own.filter(({ entry }) => entry.kind === "down").map(({ entry }) => happened(log.state, entry));
   const down = Math.max(0, ...downs);
-  const there = own.some(({ entry }) => entry.kind === "overdue_reached" && entry.at >= down);
+  const there = own.some(({ entry }) => entry.kind === "overdue_reached" && happened(log.state, entry) >= down);
   return there || (view.teams[team]?.in_water.length ?? 0) === 0 ? [] : [{ team, key: `${team} ${down}` }];
 }

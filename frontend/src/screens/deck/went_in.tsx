@@ -12,7 +12,8 @@ export function WentIn({ params }: ScreenProps) {
         const write = (kind: string, person: string) => void log.write({ by, kind, subject: person }).then(() => goInstead(back));
         const everyone = Object.entries(view.people);
         const swimming = everyone.filter(([, state]) => state.state === "in_water");
-        const dry = everyone.filter(([, state]) => ["aboard", "unknown"].includes(state.state));
+        // Someone who stayed ashore or went to another boat may go in from there: then the sea has them, not the list.
+        const dry = everyone.filter(([, state]) => ["aboard", "unknown", "transferred", "ashore"].includes(state.state));
         return (
           <Page title="Who went in?" back={back} backLabel="Deck" note="Without diving: to swim, to free the anchor, to help.">
             {swimming.length > 0 && (
@@ -24,8 +25,8 @@ export function WentIn({ params }: ScreenProps) {
             )}
             {dry.length === 0 && <Empty>Nobody is known to be aboard.</Empty>}
             <List label="Aboard">
-              {dry.map(([person]) => (
-                <Row key={person} title={names.full(person)} onPress={() => write("person_went_in", person)} />
+              {dry.map(([person, { state }]) => (
+                <Row key={person} title={names.full(person)} note={state === "transferred" ? "gone to others" : state === "ashore" ? "ashore" : ""} onPress={() => write("person_went_in", person)} />
               ))}
             </List>
           </Page>
