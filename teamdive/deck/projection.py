@@ -91,7 +91,6 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
                     task_kind="" if plan is None else plan.task_kind,
                     task_level=None if plan is None else plan.task_level,
                     site_kind=[] if plan is None else plan.site_kind,
-                    night=None if plan is None else plan.night,
                     **asdict(found_on(state, person, attempt, attempts)),
                     questions=sorted(asked),
                 )

@@ -96,7 +96,6 @@ class MadeDive(Row):
     site_kind = models.JSONField(
         default=list, blank=True, help_text="words of the plan, such as wreck or wall"
     )
-    night = models.BooleanField(null=True, blank=True)
     current_kn = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
     visibility_m = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     water_temp_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)

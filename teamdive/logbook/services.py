@@ -136,7 +136,6 @@ def _follow(made: MadeDive) -> None:
         current_kn=made.current_kn,
         visibility_m=made.visibility_m,
         water_temp_c=made.water_temp_c,
-        night=made.night,
         effort=made.effort,
         rmv_l_min=made.rmv_l_min,
         task_kind=made.task_kind if made.task_done else "",
