@@ -66,6 +66,8 @@ export default defineConfig({
     rolldownOptions: {
       input: { app: resolve(here, "index.html"), sw: resolve(here, "src/sw/worker.ts") },
       output: {
+        // The desk's many small pages share their words: in one file they take a quarter less.
+        codeSplitting: { groups: [{ name: "desk", test: /src\/screens\/organiser\/(?!screens\.ts)/ }], includeDependenciesRecursively: false },
         entryFileNames: (chunk) => (chunk.name === "sw" ? "sw.js" : "assets/[name]-[hash].js"),
       },
     },

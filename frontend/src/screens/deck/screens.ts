@@ -9,13 +9,10 @@ import { Cover } from "./cover.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { Emergency } from "./emergency.tsx";
-import { Fit } from "./fit.tsx";
-import { Gas } from "./gas.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
 import { Join } from "./join.tsx";
-import { Joins } from "./joins.tsx";
 import { LogScreen } from "./log_page.tsx";
 import { Lost } from "./lost.tsx";
 import { More } from "./more.tsx";
@@ -23,7 +20,6 @@ import { NotWell } from "./not_well.tsx";
 import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
 import { RecordOfCounts } from "./record.tsx";
-import { Remark } from "./remark.tsx";
 import { RollCall } from "./roll_call.tsx";
 import { Sight } from "./sight.tsx";
 import { Take } from "./take.tsx";
@@ -32,7 +28,7 @@ import { Transferred } from "./transferred.tsx";
 import { Trip } from "./trip.tsx";
 import { WentIn } from "./went_in.tsx";
 
-/** All here at once: nothing on the deck waits for a file. */
+/** All here at once: nothing on the deck waits for a file. What is said at the dock or afterwards is stored a moment later. */
 export const screens: readonly Screen[] = [
   { path: "/", title: "Trips", needs: "nothing", show: Home },
   { path: "/join", title: "Join with a code", needs: "nothing", show: Join },
@@ -52,12 +48,12 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", show: ThisDive },
   { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", show: Conditions },
   { path: "/trips/:trip/sight", title: "In sight", needs: "nothing", frame: "deck", show: Sight },
-  { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", show: Gas },
-  { path: "/trips/:trip/fit", title: "Fit to dive", needs: "nothing", frame: "deck", show: Fit },
-  { path: "/trips/:trip/joins", title: "Somebody comes along", needs: "nothing", frame: "deck", show: Joins },
+  { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Gas }) => ({ default: Gas })) },
+  { path: "/trips/:trip/fit", title: "Fit to dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Fit }) => ({ default: Fit })) },
+  { path: "/trips/:trip/joins", title: "Somebody comes along", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Joins }) => ({ default: Joins })) },
   { path: "/trips/:trip/transferred", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
   { path: "/trips/:trip/transferred/:person", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
-  { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", show: Remark },
+  { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Remark }) => ({ default: Remark })) },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", show: Ashore },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
