@@ -3,3 +3,5 @@ export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
 export { Joins } from "./joins.tsx";
 export { Remark } from "./remark.tsx";
+export { RecordOfCounts } from "./record.tsx";
+export { ThisDive } from "./this_dive.tsx";

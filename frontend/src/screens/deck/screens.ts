@@ -19,11 +19,9 @@ import { More } from "./more.tsx";
 import { NotWell } from "./not_well.tsx";
 import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
-import { RecordOfCounts } from "./record.tsx";
 import { RollCall } from "./roll_call.tsx";
 import { Sight } from "./sight.tsx";
 import { Take } from "./take.tsx";
-import { ThisDive } from "./this_dive.tsx";
 import { Transferred } from "./transferred.tsx";
 import { Trip } from "./trip.tsx";
 import { WentIn } from "./went_in.tsx";
@@ -45,7 +43,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", show: TeamCheck },
   { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
   { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", show: Cover },
-  { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", show: ThisDive },
+  { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ThisDive }) => ({ default: ThisDive })) },
   { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", show: Conditions },
   { path: "/trips/:trip/sight", title: "In sight", needs: "nothing", frame: "deck", show: Sight },
   { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Gas }) => ({ default: Gas })) },
@@ -63,6 +61,6 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/not-well", title: "How are they", needs: "nothing", frame: "deck", show: NotWell },
   { path: "/trips/:trip/emergency", title: "Emergency", needs: "nothing", frame: "deck", show: Emergency },
   { path: "/trips/:trip/lost/:person", title: "Words for the radio", needs: "nothing", frame: "deck", show: Lost },
-  { path: "/trips/:trip/record", title: "Record of the counts", needs: "nothing", show: RecordOfCounts },
+  { path: "/trips/:trip/record", title: "Record of the counts", needs: "nothing", load: () => import("./dock.ts").then(({ RecordOfCounts }) => ({ default: RecordOfCounts })) },
   { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", show: LogScreen },
 ];
