@@ -1,5 +1,6 @@
-// At the dock: the leader shows a code at the desk, a phone that nobody signed in on joins with it, and what it enters is in the record.
-import { assert, Browser, DESK, look, pause, PHONE, report, settings, show, signIn } from "./phone.mjs";
+// At the dock: the leader shows a code at the desk, phones that nobody signed in on join with it, and what they enter is in
+// the record. At sea: one phone shows its log as pictures, the other reads them with its camera and takes the deck over.
+import { assert, Browser, DESK, film, kept, look, pause, PHONE, report, settings, show, signIn, squares, tap } from "./phone.mjs";
 
 const desk = await Browser.open(`${settings.profile}/desk`, DESK);
 await signIn(desk.page, "leader");
@@ -30,11 +31,95 @@ await page.getByRole("textbox", { name: "Code" }).fill(code.toLowerCase());
 await page.getByRole("button", { name: "Join", exact: true }).click();
 await page.getByRole("list", { name: "Readiness" }).waitFor();
 await page.locator('[data-only-here="0"]').waitFor();
+const { default: decodeQR } = await import(new URL("../../frontend/node_modules/qr/decode.js", import.meta.url));
+
+// A second phone: its own camera app reads the picture, which is the address with the code in it.
+const read = (rows) => {
+  const [scale, side] = [4, 4 * rows.length];
+  const data = new Uint8ClampedArray(side * side * 4).fill(255);
+  for (let at = 0; at < side * side; at += 1) if (rows[Math.floor(at / side / scale)][Math.floor((at % side) / scale)]) data.fill(0, 4 * at, 4 * at + 3);
+  return decodeQR({ width: side, height: side, data });
+};
+const address = read(await squares(desk.page));
+assert.equal(address, `${settings.url}#/join/${code.replace(" ", "")}`);
+const reel = `${settings.profile}/log.y4m`;
+const camera = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-video-capture=${reel}`];
+const second = await Browser.open(`${settings.profile}/second`, PHONE, camera);
+await second.page.goto(address);
+await second.page.getByLabel("What to call this phone").fill("Ola's phone");
+await second.page.getByRole("button", { name: "Join", exact: true }).click();
+await second.page.getByRole("list", { name: "Readiness" }).waitFor();
+await second.page.locator('[data-only-here="0"]').waitFor();
+
+// No network for either from here. The first counts everyone, puts team 1 down, and shows its log.
+const snapshot = await desk.page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
+const full = (person) => snapshot.names[person];
+const { people } = snapshot.snapshot;
+const [one, two] = snapshot.snapshot.dives[0].teams;
+const dry = people.find((person) => !person.dives).id;
+for (const each of [phone, second]) await each.context.setOffline(true);
+await show(page, `/trips/${trip}/hand-over`);
+await tap(page, new RegExp(full(dry)));
+await tap(page, `I am ${full(dry)}: I have the deck`);
+await show(page, `/trips/${trip}/deck`);
+await tap(page, "Team 1 down");
+await page.locator('[data-team="1"][data-status="down"]').waitFor();
+await show(page, `/trips/${trip}/more`);
+await page.getByRole("link", { name: "Another phone" }).click();
+await page.getByRole("link", { name: "Show this phone's log" }).waitFor();
+await look(page, "another-phone");
+await page.getByRole("link", { name: "Show this phone's log" }).click();
+await page.locator("[data-pictures]").waitFor();
+await look(page, "show-pictures");
+const all = Number(await page.locator("[data-pictures]").getAttribute("data-pictures"));
+const seen = new Map();
+for (let n = 0; n < 400 && seen.size < all; n += 1) {
+  const [before, rows, after] = [await page.locator("[data-piece]").getAttribute("data-piece"), await squares(page), await page.locator("[data-piece]").getAttribute("data-piece")];
+  if (before === after && before !== "-1") seen.set(before, rows);
+  await pause(40);
+}
+assert.equal(seen.size, all, "every picture came round");
+film(reel, [...seen.values()].reverse());
+await show(second.page, `/trips/${trip}/pictures/read`);
+await second.page.getByText("Their log is on this phone").waitFor({ timeout: 40_000 });
+await look(second.page, "pictures-read");
+const [theirs, ours] = [await kept(page), await kept(second.page)];
+assert.ok(theirs.every((entry) => ours.some((mine) => mine.hash === entry.hash)), "everything was handed over");
+await show(second.page, `/trips/${trip}/deck`);
+await second.page.locator('[data-team="1"][data-status="down"]').waitFor();
+
+// The first phone is dead from here. The second takes over: who stands here, and since when team 2 is gone. No typing.
+await phone.kill();
+await show(second.page, `/trips/${trip}/hand-over`);
+await second.page.getByRole("link", { name: "The deck phone is lost or dead" }).click();
+await second.page.getByRole("heading", { name: "Who takes the deck?" }).waitFor();
+await look(second.page, "take-over-who");
+await second.page.getByRole("button", { name: full(dry), exact: true }).click();
+await second.page.getByRole("heading", { name: "Who stands here?" }).waitFor();
+const wet = new Set([...one.members, ...two.members, dry]);
+for (const person of people.filter(({ id }) => !wet.has(id))) await second.page.getByRole("button", { name: full(person.id), exact: true }).click();
+await look(second.page, "take-over-here");
+await second.page.getByRole("button", { name: /stand here$/ }).click();
+await second.page.getByRole("heading", { name: "When did they go down?" }).waitFor();
+await second.page.getByRole("button", { name: "10 min later" }).click();
+await look(second.page, "take-over-since");
+await pause(1300);
+await second.page.getByRole("button", { name: /^After Team 1/ }).click();
+await second.page.getByText("Go back and mend it").waitFor();
+await look(second.page, "take-over-accept");
+await pause(1300);
+await tap(second.page, `I am ${full(dry)}: I have the deck`);
+await second.page.locator('[data-team="2"][data-status="down"]').waitFor();
+await look(second.page, "deck-taken-over");
+const written = (await kept(second.page)).filter((entry) => entry.device !== theirs[0].device).map((entry) => entry.kind);
+assert.deepEqual(written.slice(written.indexOf("phone_lost")), ["phone_lost", "deck_accepted", "roll_call_taken", "down"]);
+await second.context.setOffline(false);
+await second.page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
 
 await desk.page.reload();
 const phones = desk.page.getByRole("list", { name: "Phones" });
 await phones.getByText("Ida's phone").waitFor();
-await phones.getByText("signed to the end").waitFor();
+await phones.getByText("signed to the end").first().waitFor();
 await look(desk.page, "boat-log-phones");
 await desk.page.setViewportSize(PHONE);
 await look(desk.page, "boat-log-phones-phone");
@@ -49,6 +134,6 @@ await desk.page.goto(`${settings.url}#/organise/trips/${trip}/boat-log`);
 await desk.page.getByText("Lost, or no longer aboard").first().click();
 await desk.page.getByRole("button", { name: "Take this phone off" }).click();
 await phones.getByText("taken off").waitFor();
-await phone.close();
+await second.close();
 await desk.close();
 report({ done: true });

@@ -1,7 +1,7 @@
 // Drives Chromium as a person does. Started by run_script; asks it for the server by lines on standard output.
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
-import { existsSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { createInterface } from "node:readline";
 
@@ -72,11 +72,11 @@ export const DESK = { width: 1280, height: 800 };
 
 /** A browser of our own on a folder that outlives it, so that it can be killed as a phone's battery would. */
 export class Browser {
-  static async open(profile, size = PHONE) {
+  static async open(profile, size = PHONE, more = []) {
     const file = `${profile}/DevToolsActivePort`;
     mkdirSync(profile, { recursive: true });
     rmSync(file, { force: true });
-    const child = spawn("/usr/bin/chromium", [...ARGUMENTS, `--user-data-dir=${profile}`, "about:blank"], { detached: true, stdio: "ignore" });
+    const child = spawn("/usr/bin/chromium", [...ARGUMENTS, ...more, `--user-data-dir=${profile}`, "about:blank"], { detached: true, stdio: "ignore" });
     children.add(child);
     // The file is there a moment before the port is in it.
     let port = "";
@@ -195,6 +195,31 @@ export async function checkAccess(page, where) {
   assert.deepEqual(found, [], where);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   assert.ok(wide <= 0, `${where}: ${wide} px wider than the screen`);
+}
+
+/** A film for a browser's pretended camera (YUV4MPEG2, five frames a second) of QR pictures, each given as rows of dark squares. */
+export function film(file, squares) {
+  const side = 640;
+  const frames = squares.map((rows) => {
+    const scale = Math.floor(side / rows.length);
+    const left = Math.floor((side - scale * rows.length) / 2);
+    const luma = Buffer.alloc(side * side, 225);
+    rows.forEach((row, y) =>
+      row.forEach((dark, x) => {
+        if (dark) for (let dy = 0; dy < scale; dy += 1) luma.fill(30, (left + y * scale + dy) * side + left + x * scale, (left + y * scale + dy) * side + left + (x + 1) * scale);
+      }),
+    );
+    return Buffer.concat([Buffer.from("FRAME\n"), luma, Buffer.alloc((side * side) / 2, 128)]);
+  });
+  writeFileSync(file, Buffer.concat([Buffer.from(`YUV4MPEG2 W${side} H${side} F5:1 Ip A1:1 C420jpeg\n`), ...frames]));
+}
+
+/** The QR picture that a page shows, square by square. */
+export function squares(page) {
+  return page.locator("canvas.qr").evaluate((canvas) => {
+    const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+    return Array.from({ length: canvas.height }, (_, y) => Array.from({ length: canvas.width }, (_, x) => data[4 * (y * canvas.width + x)] < 128));
+  });
 }
 
 let shot = 0;

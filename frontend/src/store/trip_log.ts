@@ -230,7 +230,8 @@ export class TripLog {
     this.tell();
   }
 
-  async receive(entries: readonly StoredEntry[], cursor: Cursor): Promise<void> {
+  /** Union with what came from elsewhere; `cursor` null: not from the server. */
+  async receive(entries: readonly StoredEntry[], cursor: Cursor | null): Promise<void> {
     await this.keeper.use((store) => store.receive(entries, cursor));
     if (entries.length > 0) {
       this.take(entries);

@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, goInstead, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { Button, goInstead, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
@@ -47,11 +47,17 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
           <Notice tone="warn">Whoever holds the deck stays on deck: hand it over before this team goes down.</Notice>
         )}
         {offered === null ? (
+          <>
           <List label="Aboard">
             {order.map(([person, state]) => (
               <Row key={person} title={names.full(person)} note={state.dives ? "" : "not diving today"} onPress={() => propose(person)} />
             ))}
           </List>
+          <div class="apart" />
+          <LinkButton path={`/trips/${log.trip}/take-over`} size="large" wide>
+            The deck phone is lost or dead
+          </LinkButton>
+          </>
         ) : (
           <>
             <p>You say who is down, who is up and who is aboard, and you see who is late. The deck page shows all of it.</p>

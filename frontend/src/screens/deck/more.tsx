@@ -64,6 +64,7 @@ function links(deck: Deck): readonly (readonly [string, string])[] {
     ["fit", "Fit to dive today?"],
     ["joins", "Somebody comes along"],
     ["transferred", "Somebody leaves this boat"],
+    ["pictures", "Another phone"],
     ["record", "Record of the counts"],
   ];
 }

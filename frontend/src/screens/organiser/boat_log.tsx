@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { server } from "../../sync/server.ts";
 import { BigNumber, Button, Buttons, Empty, LinkButton, List, Page, ProblemList, Reason, Row, Section, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
+import QrPicture from "../parts/qr_picture.tsx";
 import { clockTime, dayAndTime } from "../words/format.ts";
 import { isGrave, phoneNote, troubleText, type PhoneChain } from "./boat_log_words.ts";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
@@ -49,7 +50,8 @@ function JoinCode(props: { readonly trip: string; readonly zone: string }) {
       {made !== null && (
         <>
           <BigNumber label="Code" value={`${made.code.slice(0, 4)} ${made.code.slice(4)}`} />
-          <p>On the other phone: open this address, tap "Join with a code". Good until {clockTime(Date.parse(made.expires_at), props.zone)}; a new code ends this one.</p>
+          <QrPicture text={`${location.origin}/#/join/${made.code}`} label="The same as a picture for a phone's camera" />
+          <p>On the other phone: point its camera at the picture, or open this address and tap "Join with a code". Good until {clockTime(Date.parse(made.expires_at), props.zone)}; a new code ends this one.</p>
         </>
       )}
       <Button tone={made === null ? "act" : "plain"} disabled={sending} onPress={make}>

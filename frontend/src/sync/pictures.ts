@@ -1,0 +1,121 @@
+import { isUnaltered } from "../kernel/boatlog/chain.ts";
+import { markOf, NotAnEntry, read, textHash, type Entry } from "../kernel/boatlog/entries.ts";
+import { cut } from "../kernel/boatlog/frames.ts";
+import type { StoredEntry, Text } from "../store/records.ts";
+import type { TripLog } from "../store/trip_log.ts";
+
+/** What a QR picture of version 18, level L, holds in capital letters and digits (ISO/IEC 18004: 1,046), less the frame. */
+export const PIECE_BYTES = 680;
+/** Four pictures a second: slow enough for a phone held by a wet hand to read each. */
+export const PICTURE_MS = 250;
+/** Among the pieces of the log stands a picture of the showing phone's clock, as often as this. */
+export const CLOCK_EVERY = 6;
+/** A log of many trips' size; what unpacks to more is no boat log. */
+const MOST_UNPACKED = 8 * 2 ** 20;
+const CLOCK = /^CLOCK:([0-9A-F-]{36}):(\d{1,16})$/;
+
+interface Packed {
+  readonly v: 1;
+  readonly trip: string;
+  readonly snapshot: string;
+  readonly entries: readonly (readonly [Entry, Text | null])[];
+}
+
+/** The pictures are of something else, or made by a newer teamdive; the text says what to do. */
+export class OtherPictures extends Error {}
+
+export interface TakenIn {
+  /** How many entries the pictures held, how many of them were new here, and how many could not be read. */
+  readonly all: number;
+  readonly fresh: number;
+  readonly unreadable: number;
+}
+
+/** The whole log of this phone as the texts of its pictures. */
+export async function pictures(log: TripLog): Promise<readonly string[]> {
+  const packed: Packed = { v: 1, trip: log.trip, snapshot: log.record.hash, entries: log.entries.map(({ entry, text }) => [entry, text]) };
+  return cut(await through(new TextEncoder().encode(JSON.stringify(packed)), "pack"), PIECE_BYTES);
+}
+
+/** What another phone's pictures held, taken in like any entries: union by id, and offered to the server from here too. */
+export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promise<TakenIn> {
+  const packed = parse(await through(data, "unpack"));
+  if (packed.trip !== log.trip) throw new OtherPictures("These pictures are of another trip. Open the same trip on both phones.");
+  const found: StoredEntry[] = [];
+  let unreadable = 0;
+  for (const [value, text] of packed.entries) {
+    const stored = readable(log.trip, value, text);
+    if (stored === null) unreadable += 1;
+    else found.push(stored);
+  }
+  const fresh = found.filter(({ entry }) => {
+    const here = log.entry(entry.id);
+    return here === undefined || markOf(here) !== markOf(entry);
+  }).length;
+  await log.receive(found, null);
+  return { all: packed.entries.length, fresh, unreadable };
+}
+
+/** A picture of the showing phone's own clock at the moment of drawing it. */
+export function clockPicture(device: string, shownMs: number): string {
+  return `CLOCK:${device.toUpperCase()}:${shownMs}`;
+}
+
+/** Which phone's clock a picture shows, and what it said; null: it is no such picture. */
+export function readClock(text: string): { readonly phone: string; readonly shownMs: number } | null {
+  const found = CLOCK.exec(text);
+  return found === null ? null : { phone: found[1]!.toLowerCase(), shownMs: Number(found[2]) };
+}
+
+function readable(trip: string, value: unknown, text: Text | null): StoredEntry | null {
+  try {
+    const entry = read(value);
+    if (entry.trip !== trip || !isUnaltered(entry)) return null;
+    return { id: entry.id, trip, entry, text: fits(entry, text) ? text : null, sent: 0 };
+  } catch (error) {
+    if (error instanceof NotAnEntry) return null;
+    throw error;
+  }
+}
+
+/** Whether these are the words that the entry was sealed with. */
+function fits(entry: Entry, text: Text | null): boolean {
+  if (text === null || entry.text_hash === undefined || typeof text.text !== "string" || !/^[0-9a-f]{32}$/.test(text.salt)) return false;
+  return textHash(text.salt, text.text) === entry.text_hash;
+}
+
+function parse(bytes: Uint8Array): Packed {
+  try {
+    const value = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(bytes)) as Packed;
+    if (value.v === 1 && typeof value.trip === "string" && value.entries.every((one) => Array.isArray(one))) return value;
+  } catch {
+    // Said below.
+  }
+  throw new OtherPictures("These pictures cannot be read here. Bring both phones to the same version while there is a network.");
+}
+
+async function through(data: Uint8Array<ArrayBuffer>, way: "pack" | "unpack"): Promise<Uint8Array<ArrayBuffer>> {
+  if (typeof CompressionStream === "undefined") throw new OtherPictures("This browser is too old to hand a log over by pictures.");
+  const stream = new Blob([data]).stream().pipeThrough(way === "pack" ? new CompressionStream("gzip") : new DecompressionStream("gzip"));
+  const parts: Uint8Array[] = [];
+  let size = 0;
+  const reader = stream.getReader();
+  try {
+    for (;;) {
+      const { done, value } = await reader.read();
+      if (done) break;
+      parts.push(value);
+      size += value.length;
+      if (size > MOST_UNPACKED) throw new RangeError("too much");
+    }
+  } catch {
+    throw new OtherPictures("The pictures do not fit together. Begin again.");
+  }
+  const whole = new Uint8Array(size);
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part, at);
+    at += part.length;
+  }
+  return whole;
+}

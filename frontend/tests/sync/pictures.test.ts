@@ -1,0 +1,87 @@
+import { expect, test } from "vitest";
+import decodeQR from "qr/decode.js";
+import { encodeQR } from "qr";
+import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
+import { OtherPictures, PICTURE_MS, CLOCK_EVERY, clockPicture, pictures, readClock, takeIn } from "../../src/sync/pictures.ts";
+import { readOffPhone } from "../../src/sync/own_clock.ts";
+import { ANA, BEN, CLEO, DIVE, id, phone, TEAM, TRIP, type Phone } from "./boat.ts";
+
+/** What a camera sees of a QR picture: its squares as pixels of a frame, `scale` pixels each. */
+function seen(text: string, scale = 4): string {
+  const rows = encodeQR(text, "raw", { ecc: "low", border: 4 });
+  const size = rows.length * scale;
+  const data = new Uint8ClampedArray(size * size * 4).fill(255);
+  for (let y = 0; y < size; y += 1) {
+    for (let x = 0; x < size; x += 1) if (rows[Math.floor(y / scale)]![Math.floor(x / scale)]) data.fill(20, 4 * (y * size + x), 4 * (y * size + x) + 3);
+  }
+  return decodeQR({ width: size, height: size, data });
+}
+
+async function writeDay(one: Phone, entries: number): Promise<void> {
+  for (let n = 0; n < entries; n += 5) {
+    await one.log.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+    await one.log.write({ by: CLEO, kind: "surfaced", subject: TEAM, data: { dive: DIVE, people: [ANA, BEN] } });
+    await one.log.write({ by: CLEO, kind: "depth_reported", subject: ANA, data: { dive: DIVE, depth: { unit: "m", hundredths: 1750 } } });
+    await one.log.write({ by: CLEO, kind: "back_aboard", subject: ANA });
+    await one.log.write({ by: CLEO, kind: "note", subject: TRIP, text: `wind ${n}` });
+  }
+}
+
+test("what one phone draws another reads, in any order, with pictures missed at first, and back the other way", async () => {
+  const [one, two] = [await phone(51), await phone(52)];
+  await writeDay(one, 60);
+  await writeDay(two, 5);
+  const made = await pictures(one.log);
+  expect(made.length).toBeGreaterThan(3);
+  let have: Gathered | null = null;
+  for (const text of [...made.slice(2), ...made.slice(2)].reverse()) have = gather(have, readFrame(seen(text)));
+  expect(joined(have!)).toBeNull();
+  for (const text of made.slice(0, 2)) have = gather(have, readFrame(seen(text)));
+  expect(await takeIn(two.log, joined(have!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 60, fresh: 60, unreadable: 0 });
+  expect(two.log.onlyHere).toBe(65);
+  // And back: union, nothing twice, the words with their entries.
+  const back = (await pictures(two.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null);
+  expect(await takeIn(one.log, joined(back!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 65, fresh: 5, unreadable: 0 });
+  const ids = (each: Phone) => each.log.entries.map((stored) => stored.id).sort();
+  expect(ids(one)).toEqual(ids(two));
+  expect(two.log.entries.filter(({ text }) => text?.text.startsWith("wind")).length).toBe(13);
+  const now = two.clock + 60_000;
+  expect(one.log.view(now)).toEqual(two.log.view(now));
+});
+
+test("300 entries take less than a minute by the measured bytes", async () => {
+  const one = await phone(51);
+  await writeDay(one, 300);
+  const made = await pictures(one.log);
+  const letters = made.reduce((sum, text) => sum + text.length, 0);
+  const seconds = (made.length * PICTURE_MS * (CLOCK_EVERY / (CLOCK_EVERY - 1))) / 1000;
+  console.log(`300 entries: ${letters} letters in ${made.length} pictures, one round ${seconds.toFixed(1)} s`);
+  // Two rounds, should every second picture be missed in the first.
+  expect(2 * seconds).toBeLessThan(60);
+  expect(seen(made[0]!)).toBe(made[0]);
+});
+
+test("pictures of another trip, altered entries and other QR pictures are told apart", async () => {
+  const [one, two] = [await phone(51), await phone(52)];
+  await writeDay(one, 5);
+  const data = joined((await pictures(one.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null)!) as Uint8Array<ArrayBuffer>;
+  const unpacked = JSON.parse(await new Response(new Blob([data]).stream().pipeThrough(new DecompressionStream("gzip"))).text()) as Record<string, unknown>;
+  const again = async (changed: Record<string, unknown>) =>
+    new Uint8Array(await new Response(new Blob([JSON.stringify({ ...unpacked, ...changed })]).stream().pipeThrough(new CompressionStream("gzip"))).arrayBuffer());
+  await expect(takeIn(two.log, await again({ trip: id(2) }))).rejects.toBeInstanceOf(OtherPictures);
+  await expect(takeIn(two.log, await again({ v: 2 }))).rejects.toBeInstanceOf(OtherPictures);
+  await expect(takeIn(two.log, new Uint8Array([1, 2, 3]))).rejects.toBeInstanceOf(OtherPictures);
+  const entries = unpacked["entries"] as [Record<string, unknown>, unknown][];
+  const altered = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: 1 } : entry, text]);
+  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1 });
+  expect(readClock("https://varrow.example/#/join/7KFMP2QX")).toBeNull();
+});
+
+test("the other phone's clock is read with its log", async () => {
+  const [one, two] = [await phone(51), await phone(52, 3_600_000)];
+  const shown = readClock(seen(clockPicture(id(51), one.clock)));
+  expect(shown).toEqual({ phone: id(51), shownMs: one.clock });
+  const act = readOffPhone(two.log, id(51), shown!.shownMs, two.clock);
+  expect(act?.kind).toBe("clock_compared");
+  expect(Math.abs(Number(act!.data!["offset_ms"]) + 3_600_000)).toBeLessThanOrEqual(Number(act!.data!["error_ms"]));
+});
