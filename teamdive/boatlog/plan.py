@@ -128,14 +128,15 @@ def team_on(state: State, person: str, dive: str) -> Team | None:
 def planned_bottom_time_s(state: State, plan: DivePlan, team: Team | None) -> int:
     """The bottom time a team plans: the dive's, or the limit it was announced with where that is shorter.
 
-    A limit was worked out for the plan of the snapshot: after a change of plan, or of the team, it says nothing.
+    A limit was worked out for the plan of the snapshot. A new plan no shallower than that can only have a shorter
+    one, so it stays; of a shallower one, or of another team, it says nothing.
     """
     announced = next((dive for dive in state.snapshot.dives if dive.id == plan.dive), None)
     limit_s = None if team is None or team.planned is None else team.planned.limit_s
     if announced is None or not limit_s:
         return plan.bottom_time_s
-    same = (announced.depth, announced.bottom_time_s) == (plan.depth, plan.bottom_time_s)
-    return min(plan.bottom_time_s, limit_s) if same else plan.bottom_time_s
+    shallower = _exact(plan.depth) < _exact(announced.depth)
+    return plan.bottom_time_s if shallower else min(plan.bottom_time_s, limit_s)
 
 
 def depth_cm(depth: Quantity) -> int:

@@ -104,7 +104,7 @@ await second.page.getByRole("heading", { name: "When did they go down?" }).waitF
 await second.page.getByRole("button", { name: "10 min later" }).click();
 await look(second.page, "take-over-since");
 await pause(1300);
-await second.page.getByRole("button", { name: /^After Team 1/ }).click();
+await second.page.getByRole("button", { name: /^After team 1/ }).click();
 await second.page.getByText("Go back and mend it").waitFor();
 await look(second.page, "take-over-accept");
 await pause(1300);

@@ -201,6 +201,15 @@ class TestDue:
         deck.write("plan_changed", "d1", "10:10", depth=metres(18), bottom_time_s=3600, run_time_s=4200)
         assert person(view(state(deck), at("10:20")), "a")["due_at"] == at("10:38")
 
+    @pytest.mark.parametrize(("depth", "due"), [(18, "10:40"), (21, "10:40"), (12, "11:10")])
+    def test_a_longer_plan_lifts_no_limit_unless_it_is_shallower(
+        self, deck: Phone, depth: int, due: str
+    ) -> None:
+        # Announced: 18 m, and 30 min is the team's limit there; deeper it can only be less.
+        deck.write("plan_changed", "d1", "09:30", depth=metres(depth), bottom_time_s=3600, run_time_s=4200)
+        deck.down("10:00")
+        assert person(view(state(deck), at("10:20")), "a")["due_at"] == at(due)
+
     def test_a_dive_that_nobody_planned_says_that_nobody_can_be_late(self, deck: Phone) -> None:
         down = deck.down("10:00", team="t8", members="ab", dive="d8")
         seen = view(state(deck), at("12:00"))

@@ -138,17 +138,15 @@ export function teamOn(state: State, person: string, dive: string): Team | null 
 
 /**
  * The bottom time a team plans: the dive's, or the limit it was announced with where that is shorter. A limit was
- * worked out for the plan of the snapshot: after a change of plan, or of the team, it says nothing.
+ * worked out for the plan of the snapshot. A new plan no shallower than that can only have a shorter one, so it stays;
+ * of a shallower one, or of another team, it says nothing.
  */
 export function plannedBottomTimeS(state: State, plan: DivePlan, team: Team | null): number {
   const announced = state.snapshot.dives.find((dive) => dive.id === plan.dive);
   const limitS = team?.planned?.limit_s ?? null;
   if (announced === undefined || limitS === null || limitS === 0) return plan.bottom_time_s;
-  const same =
-    announced.depth.unit === plan.depth.unit &&
-    announced.depth.hundredths === plan.depth.hundredths &&
-    announced.bottom_time_s === plan.bottom_time_s;
-  return same ? Math.min(plan.bottom_time_s, limitS) : plan.bottom_time_s;
+  const shallower = exact(plan.depth) < exact(announced.depth);
+  return shallower ? plan.bottom_time_s : Math.min(plan.bottom_time_s, limitS);
 }
 
 /** Whole centimetres of a depth, rounded down; exact where it was typed in metres. */

@@ -169,7 +169,7 @@ function SinceWhen(props: {
           .filter((other) => other.team !== props.team)
           .map((other) => (
             <Button key={other.team} size="large" onPress={() => onSay({ about: null, after: other.team })}>
-              After {props.teamTitle(other)}
+              After {props.teamTitle(other).replace(/^Team/, "team")}
             </Button>
           ))}
         <Button size="large" onPress={() => onSay({ about: null, after: null })}>
