@@ -41,14 +41,20 @@ def start(*, demo: bool = True) -> int:
     children = supervisor.commands(
         host=host, port=port, data=data, scale=bool(os.environ.get("TEAMDIVE_REDIS_URL"))
     )
-    print(f"Ready in {time.monotonic() - began:.1f} s. Data is kept in {data}\n")
-    print(f"  Open  http://{host}:{port}/\n")
-    if not demo and not _any_club():
-        print('  No club yet. In another terminal: uv run teamdive club "Name" --organiser you@example.org')
-    for account in sign_ins:
-        print(f"  {account.role:<10} {account.email:<36} {account.password or passwords[account.role]}")
-    print(f"\n{CAUTION}\nCtrl-C stops everything.", flush=True)
-    return supervisor.run(children, environment=dict(os.environ))
+
+    def greet() -> None:
+        print(f"Ready in {time.monotonic() - began:.1f} s. Data is kept in {data}\n")
+        print(f"  Open  http://{host}:{port}/\n")
+        if not demo and not _any_club():
+            print(
+                '  No club yet. In another terminal: uv run teamdive club "Name" --organiser you@example.org'
+            )
+        for account in sign_ins:
+            print(f"  {account.role:<10} {account.email:<36} {account.password or passwords[account.role]}")
+        print(f"\n{CAUTION}\nCtrl-C stops everything.", flush=True)
+
+    # Whoever opens the address as soon as it is printed must not be told that nobody is there.
+    return supervisor.run(children, environment=dict(os.environ), address=(host, port), answering=greet)
 
 
 def club(*, name: str, organiser: str, time_zone: str | None, new_password: bool) -> int:

@@ -7,10 +7,11 @@ process is killed outright, so that nothing keeps holding the port.
 import ctypes
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -59,8 +60,17 @@ def commands(*, host: str, port: int, data: Path, scale: bool) -> list[Child]:
     ]
 
 
-def run(children: list[Child], *, environment: dict[str, str]) -> int:
-    """Start the children and keep them until a signal asks to stop. Returns the exit status."""
+def run(
+    children: list[Child],
+    *,
+    environment: dict[str, str],
+    address: tuple[str, int],
+    answering: Callable[[], None] | None = None,
+) -> int:
+    """Start the children and keep them until a signal asks to stop. Returns the exit status.
+
+    `answering` is called once: when something listens at `address`, which is the web process's.
+    """
     stopping: list[int] = []
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda received, _frame: stopping.append(received))
@@ -68,8 +78,19 @@ def run(children: list[Child], *, environment: dict[str, str]) -> int:
         now = time.monotonic()
         for child in children:
             _tend(child, now, environment)
+        if answering is not None and _answers(address):
+            answering()
+            answering = None
         time.sleep(0.2)
     return _stop(children)
+
+
+def _answers(address: tuple[str, int]) -> bool:
+    try:
+        with socket.create_connection(address, timeout=0.2):
+            return True
+    except OSError:
+        return False
 
 
 def _tend(child: Child, now: float, environment: dict[str, str]) -> None:
