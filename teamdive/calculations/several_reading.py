@@ -115,6 +115,7 @@ def read_several(body: object) -> SeveralAsked:
     ids = read_people_ids(items)
     asked = top.list_of_fields("dives", 1, MOST_DIVES)
     water_c = _water_c(asked[0].get("dive")) if asked else None
+    reading = replace(reading, water_at="/dives/0/dive/water_temp_c")
     divers = [read_team_diver(item, reading, water_c) for item in items]
     people = [read_person(item, diver, reading.unit, on) for item, diver in zip(items, divers, strict=True)]
     known = {diver.id: diver for diver in divers}
@@ -147,6 +148,7 @@ def _dive(
     boats: Sequence[BoatAsked],
     least_change: bool,
 ) -> DiveAsked:
+    reading = replace(reading, water_at=f"/dives/{at}/dive/water_temp_c")
     fields = item.fields("dive")
     demand_fields, current_kn = read_demand_fields(fields)
     dive = read_team_dive(fields, reading, current_kn)

@@ -13,6 +13,7 @@ from teamdive.calculations.teams import teams
 from tests.parity import team_bodies
 from tests.parity.gas_bodies import GROUP, MODEL, REAL, asked, logged
 from tests.parity.plan_bodies import Body, diver, metric
+from tests.property.test_hostile_bodies import SEVERAL
 
 BODIES = {name: body for name, _, body in asked()}
 
@@ -165,3 +166,14 @@ def test_work_and_current_are_taken_out_of_a_logged_rate() -> None:
     plain = answered(metric([logged("a", [18.0]), diver("b")], GROUP))["divers"][0]["breathing"]
     worked = answered(metric([hard, diver("b")], GROUP))["divers"][0]["breathing"]
     assert worked["rmv_l_min"] == pytest.approx(plain["rmv_l_min"], rel=1e-12)
+
+
+def test_a_day_of_dives_names_the_dive_whose_water_is_missing() -> None:
+    body = copy.deepcopy(SEVERAL)
+    for item in body["dives"]:
+        item["dive"].pop("water_temp_c", None)
+        item["dive"].get("demands", {}).pop("water_temp_c", None)
+    for each in body["divers"]:
+        each["cylinders"][0]["fill_temp_c"] = 30
+    found = [w["pointer"] for w in teams(body)["warnings"] if w["code"] == "fill_temperature_not_counted"]
+    assert found == ["/dives/0/dive/water_temp_c"]

@@ -77,7 +77,8 @@ export interface SeveralAsked {
 export function readSeveral(body: Json): SeveralAsked {
   const errors = new Errors();
   const top = new Fields(errors, body);
-  const [reading, on] = readOn(top, readTeamSettings(top));
+  const [settings, on] = readOn(top, readTeamSettings(top));
+  const reading: Reading = { ...settings, waterAt: "/dives/0/dive/water_temp_c" };
   const policy = readPolicy(top.fieldsOrNull("policy"), reading.unit);
   const items = top.listOfFields("divers", 1, MOST_DIVERS);
   const ids = readPeopleIds(items);
@@ -106,12 +107,13 @@ function waterOf(dive: Json): number | null {
 function readDive(
   item: Fields,
   at: number,
-  reading: Reading,
+  settings: Reading,
   divers: ReadonlyMap<string, Diver>,
   ids: readonly string[],
   boats: readonly BoatAsked[],
   leastChange: boolean,
 ): DiveAsked {
+  const reading: Reading = { ...settings, waterAt: `/dives/${at}/dive/water_temp_c` };
   const fields = item.fields("dive");
   const [demandFields, currentKn] = readDemandFields(fields);
   const dive = readTeamDive(fields, reading, currentKn);
