@@ -127,7 +127,7 @@ describe("the order of arrival does not matter", () => {
 });
 
 const random = process.env["TEAMDIVE_BOATLOG_CASES"];
-test.runIf(random !== undefined)("random histories are folded alike", () => {
+test.runIf(random !== undefined)("random histories are folded alike", { timeout: 3_600_000 }, () => {
   const made = (JSON.parse(readFileSync(random!, "utf8")) as { cases: Case[] }).cases;
   for (const each of made) expect(answers[each.in.ask]!(each.in), each.id).toEqual(each.out);
   console.log(`${made.length} random histories folded alike`);
