@@ -40,7 +40,7 @@ export function heldAlike(name: "day" | "plan" | "teams", what: string, calculat
 
   const fresh = process.env[`TEAMDIVE_${name.toUpperCase()}_CASES`];
   describe.runIf(fresh)(`random ${what}`, () => {
-    test("are answered alike", () => {
+    test("are answered alike", { timeout: 3_600_000 }, () => {
       const made = load<{ cases: Case[] }>(fresh!).cases;
       for (const { id, in: asked, out } of made) {
         try {
