@@ -2,6 +2,7 @@
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
 export { Joins } from "./joins.tsx";
+export { Mend } from "./mend.tsx";
 export { Pictures } from "./pictures.tsx";
 export { Remark } from "./remark.tsx";
 export { RecordOfCounts } from "./record.tsx";

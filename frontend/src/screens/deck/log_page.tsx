@@ -1,13 +1,12 @@
-import { happened, unsure } from "../../kernel/boatlog/claims.ts";
+import { happened, moved, unsure } from "../../kernel/boatlog/claims.ts";
 import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { Fix } from "../../kernel/boatlog/lost.ts";
 import { positionWords } from "../../kernel/boatlog/radio.ts";
 import type { StoredEntry } from "../../store/records.ts";
-import { Button, List, Page, Reason, Row, type ScreenProps } from "../parts/index.ts";
+import { LinkButton, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
 import { withDoubt } from "../words/unsure.ts";
-import { acting } from "./acting.ts";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import type { Pressure as Gauge } from "./gauge.tsx";
 import { Trouble } from "./log_trouble.tsx";
@@ -19,17 +18,9 @@ export function LogScreen({ params }: ScreenProps) {
 
 /** Newest first. Nothing is edited: what was wrong is said in a further entry, and both stay. */
 function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { log, zone, view } = deck;
+  const { log, zone } = deck;
   const newest = [...log.entries].sort((a, b) => b.entry.clock.ms - a.entry.clock.ms || b.entry.clock.n - a.entry.clock.n);
-  const corrected = new Set(newest.flatMap(({ entry }) => (entry.corrects === undefined ? [] : [entry.corrects])));
-  const wrong = (stored: StoredEntry) =>
-    void log.write({
-      by: acting(view),
-      kind: "correction",
-      subject: stored.entry.subject,
-      corrects: stored.id,
-      data: { reason: "did_not_happen", void: true },
-    });
+  const mended = new Set(newest.flatMap(({ entry }) => (entry.corrects === undefined ? [] : [entry.corrects])));
   return (
     <>
       <SyncStrip deck={deck} />
@@ -40,14 +31,10 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
             <Row
               key={stored.id}
               title={said(deck, names, stored)}
-              note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${fixWords(stored.entry.data)}${corrected.has(stored.id) ? ", corrected" : ""}`}
+              note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${fixWords(stored.entry.data)}${mended.has(stored.id) ? ", corrected" : ""}`}
               side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
             >
-              {correctable.has(stored.entry.kind) && !corrected.has(stored.id) && (
-                <Reason title="This was wrong">
-                  <Button onPress={() => wrong(stored)}>It did not happen</Button>
-                </Reason>
-              )}
+              {correctable.has(stored.entry.kind) && <LinkButton path={`/trips/${log.trip}/log/${stored.id}`}>This was wrong</LinkButton>}
             </Row>
           ))}
         </List>
@@ -86,7 +73,7 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
     departed: () => (data["place"] === "port" ? "Left port" : "Left the site"),
     person_went_in: () => `${person(entry.subject)} went in`,
     separated: () => `${team()}: lost each other`,
-    correction: () => (data["void"] === true ? "Taken back: an earlier entry did not happen" : "Corrected: an earlier entry"),
+    correction: () => corrected(deck, entry),
     overdue_quieted: () => `${team()}: sound off for a while, still overdue`,
     emergency_started: () => "Emergency plan started",
     emergency_ended: () => "Emergency plan ended",
@@ -126,6 +113,15 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
     procedure_step_done: () => `Step done: ${stepWords(deck, String(data["step"]))}`,
   };
   return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+}
+
+/** What a correction says instead: that it did not happen, another time, another depth. */
+function corrected(deck: Deck, entry: StoredEntry["entry"]): string {
+  const right = moved(entry.data, happened(deck.log.state, entry) - entry.at);
+  const other = right["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined;
+  if (right["void"] === true) return "Taken back: an earlier entry did not happen";
+  if (typeof right["at"] === "number") return `Corrected: it was at ${clockTime(right["at"], deck.zone)}`;
+  return other?.depth === undefined ? "Corrected: an earlier entry" : `Corrected: the depth was ${depth(other.depth)}`;
 }
 
 /** Where the phone was, if the entry carries it; "no fix" where it was asked and had none. */

@@ -66,5 +66,6 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/emergency", title: "Emergency", needs: "nothing", frame: "deck", show: Emergency },
   { path: "/trips/:trip/lost/:person", title: "Words for the radio", needs: "nothing", frame: "deck", show: Lost },
   { path: "/trips/:trip/record", title: "Record of the counts", needs: "nothing", load: () => import("./dock.ts").then(({ RecordOfCounts }) => ({ default: RecordOfCounts })) },
+  { path: "/trips/:trip/log/:entry", title: "This was wrong", needs: "nothing", load: () => import("./dock.ts").then(({ Mend }) => ({ default: Mend })) },
   { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", show: LogScreen },
 ];

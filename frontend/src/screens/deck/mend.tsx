@@ -1,0 +1,105 @@
+import { useState } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
+import type { StoredEntry } from "../../store/records.ts";
+import { Button, Buttons, goInstead, Page, Section, Steps, type ScreenProps } from "../parts/index.ts";
+import { clockTime, depth as written } from "../words/format.ts";
+import { acting } from "./acting.ts";
+import { OnTrip, type Names } from "./frame.tsx";
+import { said } from "./log_page.tsx";
+import type { Deck } from "./use_trip.ts";
+
+export function Mend({ params }: ScreenProps) {
+  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <MendPage deck={deck} names={names} id={params["entry"] ?? ""} />}</OnTrip>;
+}
+
+const MINUTE = 60_000;
+type Depth = { readonly unit: "m" | "ft"; readonly hundredths: number };
+
+/** What happened, but not then: of these the time counts for something. */
+const TIMED = new Set(["down", "surfaced", "surfaced_alone", "back_aboard", "aboard", "ashore", "marker_seen", "left_bottom", "person_went_in", "seen_at_surface", "lost_from_sight", "transferred"]);
+
+/** An entry that is wrong: what is right is said in a further entry. Both stay, and the careful one counts until two settle it. */
+function MendPage({ deck, names, id }: { readonly deck: Deck; readonly names: Names; readonly id: string }) {
+  const { log, view, zone } = deck;
+  const stored: StoredEntry | undefined = log.entries.find((one) => one.id === id);
+  const back = `/trips/${log.trip}/log`;
+  const [writing, setWriting] = useState(false);
+  if (stored === undefined) {
+    return (
+      <Page title="This entry is not on this phone" back={back} backLabel="Boat log">
+        <p>It comes with the next exchange with the server or another phone.</p>
+      </Page>
+    );
+  }
+  const { entry } = stored;
+  const at = happened(log.state, entry);
+  const correct = (data: Readonly<Record<string, unknown>>) => {
+    if (writing) return;
+    setWriting(true);
+    log.write({ by: acting(view), kind: "correction", subject: entry.subject, corrects: entry.id, data }).then(
+      () => goInstead(back),
+      () => setWriting(false),
+    );
+  };
+  const told = entry.data["depth"] as Depth | undefined;
+  return (
+    <Page title={said(deck, names, stored)} back={back} backLabel="Boat log" note={`Entered as ${clockTime(at, zone)}. It stays; what is right is a further entry.`}>
+      {TIMED.has(entry.kind) && <OtherTime from={at} zone={zone} disabled={writing} onSay={(right) => correct({ reason: "wrong_time", void: false, at: right })} />}
+      {entry.kind === "depth_reported" && told !== undefined && (
+        <OtherDepth told={told} disabled={writing} onSay={(right) => correct({ reason: "mistyped", void: false, data: { depth: right } })} />
+      )}
+      <Section title="It did not happen at all">
+        <p>If it was somebody else: say this here, then enter it for the right one.</p>
+        <Button tone="stop" size="large" wide disabled={writing} onPress={() => correct({ reason: "did_not_happen", void: true })}>
+          It did not happen
+        </Button>
+      </Section>
+      <p class="lead">Until two people settle it under Questions, the more careful of the two counts.</p>
+    </Page>
+  );
+}
+
+function OtherTime(props: { readonly from: number; readonly zone: string; readonly disabled: boolean; readonly onSay: (right: number) => void }) {
+  const [right, setRight] = useState(props.from);
+  return (
+    <Section title="It was at another time">
+      <div class="number plain huge">
+        <span class="number-value">{clockTime(right, props.zone)}</span>
+      </div>
+      <Buttons even>
+        {[-10, -1, 1, 10].map((minutes) => (
+          <Button key={minutes} size="large" label={`${Math.abs(minutes)} min ${minutes < 0 ? "earlier" : "later"}`} onPress={() => setRight(right + minutes * MINUTE)}>
+            {minutes < 0 ? `−${-minutes} min` : `+${minutes} min`}
+          </Button>
+        ))}
+      </Buttons>
+      <Button tone="act" size="deck" wide disabled={props.disabled || right === props.from} onPress={() => props.onSay(right)}>
+        {right === props.from ? "Set it with the steps" : `It was at ${clockTime(right, props.zone)}`}
+      </Button>
+    </Section>
+  );
+}
+
+function OtherDepth(props: { readonly told: Depth; readonly disabled: boolean; readonly onSay: (right: Depth) => void }) {
+  const { unit } = props.told;
+  const [hundredths, setHundredths] = useState(props.told.hundredths);
+  const same = hundredths === props.told.hundredths;
+  return (
+    <Section title="It was another depth">
+      <Steps
+        label="As the instrument says"
+        unit={unit}
+        value={hundredths}
+        steps={unit === "m" ? [500, 100, 10] : [1000, 500, 100]}
+        least={0}
+        most={unit === "m" ? 10_000 : 33_000}
+        show={(value) => (unit === "m" ? (value / 100).toFixed(1) : String(Math.round(value / 100)))}
+        showStep={(step) => String(step / 100)}
+        onChange={setHundredths}
+      />
+      <Button tone="act" size="deck" wide disabled={props.disabled || same} onPress={() => props.onSay({ unit, hundredths })}>
+        {same ? "Set it with the steps" : `It was ${written({ unit, hundredths })}`}
+      </Button>
+    </Section>
+  );
+}
