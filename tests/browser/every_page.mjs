@@ -355,13 +355,16 @@ await show(page, `/trips/${trip}/log`);
 await look("log");
 // A depth that somebody says was mistyped: both stay, and the two of them is a question for two people.
 const depths = page.getByRole("listitem").filter({ hasText: /^Depth / });
-await depths.first().getByRole("link", { name: "This was wrong" }).click();
+await depths.first().getByRole("link").click();
 await page.getByText("It was another depth").waitFor();
 await page.getByRole("button", { name: first.depth.unit === "m" ? "−5" : "−10", exact: true }).click();
 await look("this-was-wrong");
 await page.getByRole("button", { name: /^It was [0-9]/ }).click();
 await page.getByText(/^Corrected: the depth was/).first().waitFor();
-assert.equal((await kept(page)).filter((entry) => entry.kind === "depth_reported").length, first.teams.length);
+assert.equal((await kept(page)).filter((entry) => entry.kind === "depth_reported").length, 2);
+await show(page, `/trips/${trip}/questions`);
+await page.getByText(/^Yes, the depth was/).first().waitFor();
+await look("questions-depth");
 await show(page, "/no/such/page");
 await look("no-such-page");
 

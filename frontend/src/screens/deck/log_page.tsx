@@ -3,7 +3,7 @@ import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { Fix } from "../../kernel/boatlog/lost.ts";
 import { positionWords } from "../../kernel/boatlog/radio.ts";
 import type { StoredEntry } from "../../store/records.ts";
-import { LinkButton, List, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, depth, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
 import { withDoubt } from "../words/unsure.ts";
@@ -24,7 +24,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page title="Boat log" back={`/trips/${log.trip}`} backLabel="Trip" note="Nothing is changed or deleted here; a correction is a further entry.">
+      <Page title="Boat log" back={`/trips/${log.trip}`} backLabel="Trip" note="Tap an entry that was wrong. Nothing is changed or deleted here; a correction is a further entry.">
         <Trouble deck={deck} said={(stored) => said(deck, names, stored)} />
         <List label="Entries, newest first">
           {newest.map((stored) => (
@@ -33,9 +33,8 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
               title={said(deck, names, stored)}
               note={`${withDoubt(clockTime(happened(log.state, stored.entry), zone), unsure(log.state, stored.entry))}${stored.entry.by === null ? "" : `, said to be by ${names.full(stored.entry.by)}`}${fixWords(stored.entry.data)}${mended.has(stored.id) ? ", corrected" : ""}`}
               side={stored.sent === 1 ? "" : stored.sent === 2 ? "refused by the server" : "only here"}
-            >
-              {correctable.has(stored.entry.kind) && <LinkButton path={`/trips/${log.trip}/log/${stored.id}`}>This was wrong</LinkButton>}
-            </Row>
+              {...(correctable.has(stored.entry.kind) ? { path: `/trips/${log.trip}/log/${stored.id}` } : {})}
+            />
           ))}
         </List>
       </Page>

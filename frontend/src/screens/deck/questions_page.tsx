@@ -4,7 +4,7 @@ import { maySettle } from "../../kernel/boatlog/settling.ts";
 import { happened, unsure } from "../../kernel/boatlog/claims.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
-import { clockTime, names as joined } from "../words/format.ts";
+import { clockTime, depth, names as joined } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
 import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
@@ -120,5 +120,7 @@ function words(deck: Deck, names: Names, { says, entry }: Answer): string {
   if (says === "not") return `It did not happen: ${what}`;
   if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
   const at = entry.data["at"];
+  const right = (entry.data["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined)?.depth;
+  if (right !== undefined) return `Yes, the depth was ${depth(right)}, not: ${what}`;
   return typeof at === "number" ? `Yes, it was at ${clockTime(at + happened(deck.log.state, entry) - entry.at, deck.zone)}: ${what}` : `Yes, as corrected: ${what}`;
 }
