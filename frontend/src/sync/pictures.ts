@@ -29,6 +29,8 @@ export interface TakenIn {
   readonly all: number;
   readonly fresh: number;
   readonly unreadable: number;
+  /** The other phone holds the trip as it was made ready at another time: what it plans may differ. */
+  readonly otherPlan: boolean;
 }
 
 /** The whole log of this phone as the texts of its pictures. */
@@ -53,7 +55,7 @@ export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promi
     return here === undefined || markOf(here) !== markOf(entry);
   }).length;
   await log.receive(found, null);
-  return { all: packed.entries.length, fresh, unreadable };
+  return { all: packed.entries.length, fresh, unreadable, otherPlan: packed.snapshot !== log.record.hash };
 }
 
 /** A picture of the showing phone's own clock at the moment of drawing it. */

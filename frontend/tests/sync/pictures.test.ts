@@ -37,11 +37,11 @@ test("what one phone draws another reads, in any order, with pictures missed at 
   for (const text of [...made.slice(2), ...made.slice(2)].reverse()) have = gather(have, readFrame(seen(text)));
   expect(joined(have!)).toBeNull();
   for (const text of made.slice(0, 2)) have = gather(have, readFrame(seen(text)));
-  expect(await takeIn(two.log, joined(have!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 60, fresh: 60, unreadable: 0 });
+  expect(await takeIn(two.log, joined(have!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 60, fresh: 60, unreadable: 0, otherPlan: false });
   expect(two.log.onlyHere).toBe(65);
   // And back: union, nothing twice, the words with their entries.
   const back = (await pictures(two.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null);
-  expect(await takeIn(one.log, joined(back!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 65, fresh: 5, unreadable: 0 });
+  expect(await takeIn(one.log, joined(back!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 65, fresh: 5, unreadable: 0, otherPlan: false });
   const ids = (each: Phone) => each.log.entries.map((stored) => stored.id).sort();
   expect(ids(one)).toEqual(ids(two));
   expect(two.log.entries.filter(({ text }) => text?.text.startsWith("wind")).length).toBe(13);
@@ -73,7 +73,8 @@ test("pictures of another trip, altered entries and other QR pictures are told a
   await expect(takeIn(two.log, new Uint8Array([1, 2, 3]))).rejects.toBeInstanceOf(OtherPictures);
   const entries = unpacked["entries"] as [Record<string, unknown>, unknown][];
   const altered = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: 1 } : entry, text]);
-  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1 });
+  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1, otherPlan: false });
+  expect((await takeIn(two.log, await again({ snapshot: "0".repeat(64) }))).otherPlan).toBe(true);
   expect(readClock("https://varrow.example/#/join/7KFMP2QX")).toBeNull();
 });
 

@@ -49,8 +49,11 @@ function ReadPage({ deck }: { readonly deck: Deck }) {
       busy.current = true;
       finish(whole as Uint8Array<ArrayBuffer>)
         .catch((error: unknown) => {
-          kept = null;
-          setHave(null);
+          // What the disk refused is read whole: the next picture tries again. What is of something else is dropped.
+          if (error instanceof OtherPictures) {
+            kept = null;
+            setHave(null);
+          }
           setTrouble(error instanceof OtherPictures ? error.message : "The phone could not store what it read. Keep both pages open and try again.");
         })
         .finally(() => {
@@ -73,6 +76,7 @@ function ReadPage({ deck }: { readonly deck: Deck }) {
         <SyncStrip deck={deck} />
         <Page title="Their log is on this phone" back={`${path}/deck`} backLabel="Deck">
           <BigNumber label="New on this phone" value={taken.fresh} note={`of ${count(taken.all, "entry", "entries")} that the other phone had`} size="huge" />
+          {taken.otherPlan && <Notice tone="warn">The other phone holds the trip as it was made ready at another time: compare teams and plans by word of mouth.</Notice>}
           {taken.unreadable > 0 && (
             <Notice tone="warn">{count(taken.unreadable, "entry", "entries")} could not be read: keep the other phone, it hands them in when it meets the server.</Notice>
           )}

@@ -1,5 +1,5 @@
-import { useState } from "preact/hooks";
-import { drafts, gone, toCall, type Gone, type Heard } from "../../kernel/boatlog/takeover.ts";
+import { useRef, useState } from "preact/hooks";
+import { drafts, gone, toCall, type Gone, type Heard, type TakeoverDraft } from "../../kernel/boatlog/takeover.ts";
 import { Button, Buttons, goInstead, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
@@ -23,6 +23,8 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
   const [heard, setHeard] = useState<ReadonlyMap<string, Heard>>(new Map());
   const [lostAt, setLostAt] = useState(now);
   const [writing, setWriting] = useState(false);
+  const [failed, setFailed] = useState(false);
+  const left = useRef<readonly TakeoverDraft[] | null>(null);
   const path = `/trips/${log.trip}`;
   const everyone = toCall(log.state)
     .filter(({ state }) => !["ashore", "transferred"].includes(state))
@@ -38,9 +40,19 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
   const accept = async () => {
     if (taker === null || writing) return;
     setWriting(true);
-    const made = drafts(log.state, taker, here, lost, now, crypto.randomUUID());
-    for (const draft of made) await log.write({ by: taker, kind: draft.kind, subject: draft.subject, at: draft.at, data: draft.data });
-    goInstead(`${path}/deck`);
+    setFailed(false);
+    // Worked out once: what a second tap still has to write is the rest of the same.
+    left.current ??= drafts(log.state, taker, here, lost, now, crypto.randomUUID());
+    try {
+      for (let draft = left.current[0]; draft !== undefined; draft = left.current[0]) {
+        await log.write({ by: taker, kind: draft.kind, subject: draft.subject, at: draft.at, data: draft.data });
+        left.current = left.current.slice(1);
+      }
+      goInstead(`${path}/deck`);
+    } catch {
+      setWriting(false);
+      setFailed(true);
+    }
   };
 
   if (log.device === null) {
@@ -111,6 +123,7 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
       )}
       {unknown.length > 0 && <Notice tone="stop">Not met, and in no team that is to dive: {joined(unknown.map(({ person }) => names.full(person)))}. Find them now.</Notice>}
       <p>The earliest time counts for when they are due. What the lost phone and the paper sheet say joins later.</p>
+      {failed && <Notice tone="stop">The phone did not store all of it. Tap again, and keep the paper sheet until it is done.</Notice>}
       <div class="heads">
         <DeckButton row="accept" tone="act" onTap={() => void accept()}>
           I am {names.full(taker)}: I have the deck
@@ -122,6 +135,7 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
         wide
         onPress={() => {
           setHeard(new Map());
+          left.current = null;
           to("here");
         }}
       >
