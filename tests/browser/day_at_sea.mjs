@@ -158,6 +158,9 @@ await ask("start");
 await phone.context.setOffline(false);
 await page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
 await page.getByText("This phone's own clock is 30 min behind.").waitFor({ timeout: 30_000 });
+// That was written down as one more entry, which goes with the next exchange.
+await pause(400);
+await page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
 const there = await seenByLeader(`/api/trips/${trip}/entries?after=0&limit=1000`);
 const ids = there.entries.map(({ entry }) => entry.id);
 assert.equal(new Set(ids).size, ids.length, "an entry arrived twice");
