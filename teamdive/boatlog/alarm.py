@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from teamdive.boatlog.claims import decided, happened
+from teamdive.boatlog.claims import Claim, decided, happened
 from teamdive.boatlog.fold import State
 
 # Before due: our own choice, for clubs that set none. It makes no sound.
@@ -22,10 +22,15 @@ def quieted(state: State, team: str) -> dict[str, int]:
     found: dict[str, int] = {}
     for claim in decided(state, "overdue_quieted"):
         if claim.entry.subject == team:
-            # Said and heard by one phone: no other clock comes into it, however uncertain this one is.
-            until: int = claim.data["until"] + happened(state, claim.entry) - claim.entry.at
+            until = quiet_until(state, claim)
             found[claim.entry.device] = until if longest is None else min(until, claim.at + longest * 60_000)
     return dict(sorted(found.items()))
+
+
+def quiet_until(state: State, claim: Claim) -> int:
+    """Until when (ms) a phone was told to keep quiet: said and heard by one phone, so by its own clock put right."""
+    until: int = claim.data["until"]
+    return until + happened(state, claim.entry) - claim.entry.at
 
 
 def must_sound(shown: Mapping[str, Any], team: str, device: str, now: int) -> bool:

@@ -23,7 +23,7 @@ HONEST_CLOCK_MS = 2000
 # Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 DISPUTE_MS = 60 * 1000
 # The instants in an entry's data; each was read off the clock of the phone that wrote it.
-_INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
+INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
 _LAST_INSTANT = 2**53 - 1
 
 
@@ -146,7 +146,7 @@ def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
     for name, value in data.items():
         if name == "data" and isinstance(value, Mapping):
             found[name] = moved(value, by_ms)
-        elif name in _INSTANTS and isinstance(value, int) and not isinstance(value, bool):
+        elif name in INSTANTS and isinstance(value, int) and not isinstance(value, bool):
             found[name] = max(0, min(_LAST_INSTANT, value + by_ms))
         else:
             found[name] = value
@@ -170,7 +170,7 @@ def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
             spans.append((said[name], theirs))
         elif name in entry.data and "at" not in said:
             spans.append((entry.data[name], own))
-    within = theirs if data is not entry.data and _INSTANTS & brought.keys() else own
+    within = theirs if data is not entry.data and INSTANTS & brought.keys() else own
     return Claim(
         entry,
         at + clock[0][0],
@@ -206,9 +206,14 @@ def unsure(state: State, entry: Entry) -> int:
     return max(max(at - offset + error, offset + error - at) for offset, error in shifts)
 
 
+def last_compared(state: State, device: str) -> Entry | None:
+    """The last comparison of a phone's clock, by its own sequence; None: it was never compared."""
+    return max(state.compared.get(device, ()), key=lambda compared: compared.seq, default=None)
+
+
 def _own(state: State, device: str) -> tuple[int, int]:
-    line = state.compared.get(device, ())
-    return _counted(max(line, key=lambda compared: compared.seq)) if line else (0, 0)
+    last = last_compared(state, device)
+    return (0, 0) if last is None else _counted(last)
 
 
 def happened(state: State, entry: Entry) -> int:

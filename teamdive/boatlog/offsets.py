@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from teamdive.boatlog.claims import last_compared
 from teamdive.boatlog.fold import State
 
 # The schema's most: a clock that may be a day off says nothing.
@@ -34,11 +35,8 @@ class Offset:
 
 def last_offset(state: State, device: str) -> Offset | None:
     """What a phone last wrote of its own clock, by its own sequence; None: it was never compared."""
-    line = state.compared.get(device, ())
-    if not line:
-        return None
-    last = max(line, key=lambda compared: compared.seq)
-    return Offset(last.data["offset_ms"], last.data["error_ms"])
+    last = last_compared(state, device)
+    return None if last is None else Offset(last.data["offset_ms"], last.data["error_ms"])
 
 
 def met(

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from teamdive.boatlog.alarm import due_soon_ms, quieted
-from teamdive.boatlog.claims import decided, happened, readings
+from teamdive.boatlog.alarm import due_soon_ms, quiet_until, quieted
+from teamdive.boatlog.claims import decided, readings
 from teamdive.boatlog.facts import Facts, open_attempt
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.plan import dive_plan
@@ -39,7 +39,7 @@ def team_view(state: State, known: Facts, team: str, now: int) -> dict[str, Any]
     else:
         status = "called_off" if plan is not None and plan.called_off else "ready"
     quiet = [
-        claim.data["until"] + happened(state, claim.entry) - claim.entry.at
+        quiet_until(state, claim)
         for claim in decided(state, "overdue_quieted")
         if claim.entry.subject == team
     ]

@@ -5,7 +5,6 @@ The tools and the test packages come from the lock files (`uv.lock`, frontend/*/
 
 import os
 import shutil
-import socket
 import subprocess
 import sys
 import time
@@ -15,6 +14,7 @@ from pathlib import Path
 from teamdive.config import frontend
 from teamdive.config.environment import UnusableEnvironment
 from teamdive.config.frontend import CHECKOUT, CHECKS, FRONTEND
+from teamdive.config.supervisor import answers
 
 ROLES = "tests/api/test_people_roles.py"
 POSTGRES = "postgres://postgres@127.0.0.1:5432/postgres"
@@ -120,7 +120,7 @@ def _stages(node: str, *, long: bool) -> list[Stage]:
         # Two workers, one a folder: either mostly waits, for a page or for a killed process to come back.
         Stage("browser and faults, each in turn", [*tests, "-n", "2", "--dist", "loadgroup", "-m", "serial"]),
     ]
-    if _answers(5432):
+    if answers(("127.0.0.1", 5432)):
         stages.append(
             Stage(
                 "rooms again on PostgreSQL",
@@ -161,9 +161,3 @@ def size(first_kb: int, whole_kb: int) -> None:
     )
     if not files or first > first_kb or whole > whole_kb:
         sys.exit("The phone app is over its size budget, or was not built.")
-
-
-def _answers(port: int) -> bool:
-    with socket.socket() as probe:
-        probe.settimeout(1)
-        return probe.connect_ex(("127.0.0.1", port)) == 0

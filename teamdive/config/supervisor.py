@@ -78,14 +78,15 @@ def run(
         now = time.monotonic()
         for child in children:
             _tend(child, now, environment)
-        if answering is not None and _answers(address):
+        if answering is not None and answers(address):
             answering()
             answering = None
         time.sleep(0.2)
     return _stop(children)
 
 
-def _answers(address: tuple[str, int]) -> bool:
+def answers(address: tuple[str, int]) -> bool:
+    """Whether something listens at (host, port)."""
     try:
         with socket.create_connection(address, timeout=0.2):
             return True

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from teamdive.boatlog.claims import INSTANTS, moved
 from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 
@@ -45,7 +46,7 @@ def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, st
             "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),
             "by": _by(item["entry"]["by"], names),
             "phone": labels.get(item["entry"]["device"], item["entry"]["device"]),
-            "details": _details(item["entry"]["data"], names, zone),
+            "details": _details(_put_right(item), names, zone),
             "words": words.get(item["entry"]["id"], ""),
             "corrects": item["entry"].get("corrects", ""),
             "trouble": ", ".join(item["trouble"]).replace("_", " "),
@@ -119,6 +120,12 @@ def _clock(ms: int, zone: str) -> str:
     return datetime.fromtimestamp(ms / 1000, UTC).astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S")
 
 
+def _put_right(item: dict[str, Any]) -> dict[str, Any]:
+    """What an entry says, its times by the log's clock like the one in the first column."""
+    entry = item["entry"]
+    return moved(entry["data"], item["happened_at"] - entry["at"])
+
+
 def _details(data: dict[str, Any], names: dict[str, str], zone: str) -> str:
     return "; ".join(_said(key, value, names, zone) for key, value in data.items())
 
@@ -126,7 +133,7 @@ def _details(data: dict[str, Any], names: dict[str, str], zone: str) -> str:
 def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
     if key == "fix":
         return "no fix" if value is None else f"position: {_place(value)}"
-    if key in _INSTANTS and isinstance(value, int):
+    if key in INSTANTS and isinstance(value, int):
         return f"{key.replace('_', ' ')}: {_clock(value, zone)}"
     for ending, (parts, unit) in _MEASURES.items():
         if key.endswith(ending) and isinstance(value, int):
@@ -134,7 +141,6 @@ def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
     return f"{key.replace('_', ' ')}: {_told(value, names)}"
 
 
-_INSTANTS = frozenset({"earliest", "latest", "last_seen_at", "until", "at"})
 _MEASURES = {
     "_tenths_kn": (10, "kn"),
     "_kn": (1, "kn"),

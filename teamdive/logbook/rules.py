@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from decimal import Decimal
 
+from teamdive.people.conversions import PSI_IN_BAR
 from teamdive.physics.gas import ambient
 from teamdive.physics.units import Depth, deeper_in
 
@@ -40,8 +41,7 @@ def words(said: Iterable[str]) -> list[str]:
     return sorted({tidy for word in said if (tidy := " ".join(word.casefold().split()))})
 
 
-# NIST Special Publication 811, appendix B.8: 1 psi = 0.06894757 bar.
-_BAR = {"bar": 1.0, "psi": 0.06894757}
+_BAR = {"bar": 1.0, "psi": float(1 / PSI_IN_BAR)}
 _RATES = (3.0, 120.0)
 
 

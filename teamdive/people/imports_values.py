@@ -12,13 +12,13 @@ from datetime import date
 from decimal import ROUND_DOWN, ROUND_UP, Decimal
 from typing import Any
 
+from .conversions import CUFT_IN_LITRES
 from .imports_fields import ABOUT, EMPTY, NO, YES, Field, unit_named
 
 Cell = str | int | float | bool | date | None
 
 ERROR, QUESTION, NOTE = "error", "question", "note"
 
-CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
 # What a sheet can hold of each kind, per unit: outside it is a slip of the pen, not a diver.
 BOUNDS: dict[str, dict[str, tuple[Decimal, Decimal]]] = {
     "depth": {"m": (Decimal(1), Decimal(150)), "ft": (Decimal(3), Decimal(492))},

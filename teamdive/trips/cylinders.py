@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_DOWN, Decimal
 
-PSI_IN_BAR = Decimal("14.503773773")  # NIST SP 811 (2008), B.8: 1 psi = 6 894.757 Pa
-CUFT_IN_LITRES = Decimal("28.316846592")  # by definition: (0.3048 m)^3
+from teamdive.people.conversions import CUFT_IN_LITRES, PSI_IN_BAR
 
 
 def pressure(value: Decimal, unit: str, wanted: str, rounding: str) -> float:

@@ -11,6 +11,7 @@ from typing import Any, cast
 from teamdive.pairing.case import Case
 from teamdive.pairing.cover import cover_lacking
 from teamdive.pairing.model import Demands, Policy
+from teamdive.people.conversions import CUFT_IN_LITRES, PSI_IN_BAR
 from teamdive.physics.units import Depth, DepthUnit
 
 DESCENT_CM_MIN = 1800
@@ -51,12 +52,12 @@ def run_time_s(hundredths: int, unit: str, bottom_time_s: int) -> int:
 def cylinder_dl(volume: Decimal, volume_unit: str, working_pressure: int, pressure_unit: str) -> int:
     """The water volume of a cylinder in tenths of a litre, rounded up; cubic feet are of gas at the working pressure.
 
-    1 ft3 = 28.316846592 L, exact; 1 psi = 6.894757 kPa; gas at 1 atm = 1.01325 bar (NIST SP 811, appendix B).
+    Free gas is counted at 1 atm = 1.01325 bar (NIST SP 811, appendix B).
     """
     litres = volume
     if volume_unit == "cuft":
-        bar = working_pressure * (Decimal("0.06894757") if pressure_unit == "psi" else Decimal(1))
-        litres = volume * Decimal("28.316846592") * Decimal("1.01325") / bar
+        bar = working_pressure / (PSI_IN_BAR if pressure_unit == "psi" else Decimal(1))
+        litres = volume * CUFT_IN_LITRES * Decimal("1.01325") / bar
     return int(-(-litres * 10 // 1))
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 
 import pytest
-from django.db import transaction
 from django.test import Client
 
 from teamdive.boatlog import fold, snapshot
@@ -18,7 +17,6 @@ from teamdive.boatlog.view import view
 from teamdive.people.models import Club, User
 from teamdive.people.services import UnableToChangeClub, add_club, change_club
 from teamdive.trips import services_ready
-from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Trip
 
 from .people_fixtures import NOW
@@ -36,14 +34,6 @@ OWN = {
     "radio_channel": "VHF 16",
     "call_sign": "QQ1234",
 }
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker):
-    """The demo club, loaded once for this file; each test works on a savepoint within."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield load_demo(now=NOW, passwords={"organiser": "a", "leader": "b", "diver": "c"})
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

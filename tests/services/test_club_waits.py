@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 import pytest
-from django.db import transaction
 from django.test import Client
 
 from teamdive.calculations.plan import plan
@@ -13,7 +12,6 @@ from teamdive.people.models import Club, User
 from teamdive.people.services import UnableToChangeClub, change_club
 from teamdive.trips import selectors, services_ready
 from teamdive.trips.bodies import plan_body
-from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Snapshot, Trip
 
 from .people_fixtures import NOW
@@ -24,14 +22,6 @@ OWN = {
     "club_wait_other_gas_min": 1500,
     "rest_after_beyond_limit_min": 2160,
 }
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker):
-    """The demo club, loaded once for this file; each test works on a savepoint within."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield load_demo(now=NOW, passwords={"organiser": "a", "leader": "b", "diver": "c"})
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

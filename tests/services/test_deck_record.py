@@ -80,10 +80,13 @@ class TestAsKnown:
         fast = Phone("p1")
         fast.write("clock_compared", "p1", "10:30", offset_ms=-3_600_000, error_ms=900)
         fast.down("10:40")
+        fast.write("overdue_quieted", "t1", "11:30", until=at("11:32"))
         services.store(trip=cast.trip, bodies=bodies(fast), now=NOW)
         known = record.as_known(cast.trip.pk, at=MONDAY)
         assert known.entries[-1]["entry"]["at"] == fast.entries[-1].at
-        assert sheets.rows(known, "UTC", {})[-1]["happened"] == "2027-06-12 09:40:00"
+        down, quiet = sheets.rows(known, "UTC", {})[-2:]
+        assert down["happened"] == "2027-06-12 09:40:00"
+        assert (quiet["happened"], quiet["details"]) == ("2027-06-12 10:30:00", "until: 2027-06-12 10:32:00")
 
     def test_before_anything_came_it_is_empty(self, cast: Cast) -> None:
         services.store(trip=cast.trip, bodies=bodies(a_day()), now=NOW)

@@ -16,7 +16,7 @@ from teamdive.trips.cylinders import pressure, volume
 from teamdive.trips.models import Booking, Dive, Team, TeamMember
 
 from .people_fixtures import NOW
-from .trips_demo import PASSWORDS, demo, first, person, second, solve_and_announce, trip  # noqa: F401
+from .trips_demo import first, person, second, solve_and_announce, trip  # noqa: F401
 
 
 def test_the_body_of_teams_holds_what_the_records_know_and_no_more(trip):  # noqa: F811

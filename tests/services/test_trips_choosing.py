@@ -3,23 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from django.db import transaction
 
 from teamdive.trips import services, services_teams
-from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Booking, Dive, GasCheck, Snapshot, Team, TeamMember, Trip
 from teamdive.trips.pairability import pairability
 
 from .people_fixtures import NOW
-
-PASSWORDS = {"organiser": "a", "leader": "b", "diver": "c"}
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield load_demo(now=NOW, passwords=PASSWORDS)
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

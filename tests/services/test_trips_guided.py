@@ -9,7 +9,7 @@ from teamdive.trips import selectors, services_ready, services_teams
 from teamdive.trips.models import Team
 
 from .people_fixtures import NOW
-from .trips_demo import demo, first, person, second, solve_and_announce, trip  # noqa: F401
+from .trips_demo import first, person, second, solve_and_announce, trip  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 

@@ -14,11 +14,12 @@ from teamdive.trips import rules, selectors, services, services_ready, services_
 from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 
+from .conftest import PASSWORDS
 from .people_fixtures import NOW
-from .trips_demo import PASSWORDS, demo, first, person, second, solve_and_announce, trip  # noqa: F401
+from .trips_demo import first, person, second, solve_and_announce, trip  # noqa: F401
 
 
-def test_the_demo_is_ready_for_the_boat_and_loading_it_again_changes_nothing(demo, db):  # noqa: F811
+def test_the_demo_is_ready_for_the_boat_and_loading_it_again_changes_nothing(demo, db):
     assert {s.role: s.password for s in demo} == PASSWORDS
     for sign_in in demo:
         assert User.objects.get(email=sign_in.email).check_password(PASSWORDS[sign_in.role])
@@ -39,7 +40,7 @@ def test_the_demo_is_ready_for_the_boat_and_loading_it_again_changes_nothing(dem
 @pytest.mark.parametrize(
     "at", [datetime(2025, 1, 15, 23, 50, tzinfo=UTC), datetime(2031, 2, 28, 0, 5, tzinfo=UTC)], ids=str
 )
-def test_the_demo_loads_at_any_hour_of_any_day(at, demo, db):  # noqa: F811
+def test_the_demo_loads_at_any_hour_of_any_day(at, demo, db):
     """Beside what an earlier day left: a demo opened again after years still has its divers in practice."""
     load_demo(now=at, passwords=PASSWORDS)
     snapshot = selectors.snapshot_of(Trip.objects.get(starts_at__year=at.year).pk)["snapshot"]
@@ -47,7 +48,7 @@ def test_the_demo_loads_at_any_hour_of_any_day(at, demo, db):  # noqa: F811
     assert snapshot["dives"][1]["planned_at"] - snapshot["dives"][0]["planned_at"] > 80 * 60_000
 
 
-def test_new_accounts_get_their_own_random_passwords(demo, db):  # noqa: F811
+def test_new_accounts_get_their_own_random_passwords(demo, db):
     User.objects.all().delete()
     one = load_demo(now=NOW)
     assert len({s.password for s in one}) == 3 and all(len(s.password or "") >= 12 for s in one)
@@ -198,7 +199,7 @@ def test_water_volumes_and_the_least_breathing():
     assert rules.rmv_low_dl_min(None, None) is None
 
 
-def test_after_the_snapshot_only_entries_change_the_plan(demo, db):  # noqa: F811
+def test_after_the_snapshot_only_entries_change_the_plan(demo, db):
     trip = Trip.objects.get()  # noqa: F811
     dive, booking = first(trip), person(trip, "111")
     check = GasCheck.objects.get(booking=booking, dive=dive)

@@ -12,7 +12,7 @@ from teamdive.trips import rules, selectors, services, services_teams
 from teamdive.trips.models import Team
 
 from .people_fixtures import NOW
-from .trips_demo import PASSWORDS, demo, first, person, second, solve_and_announce, trip  # noqa: F401
+from .trips_demo import first, person, second, solve_and_announce, trip  # noqa: F401
 
 
 def test_an_override_is_signed_and_never_for_oneself(trip):  # noqa: F811

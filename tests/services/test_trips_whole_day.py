@@ -12,7 +12,7 @@ from teamdive.trips import services_teams, services_whole_day
 from teamdive.trips.models import Boat, GasCheck, Proposal, Team
 
 from .people_fixtures import NOW
-from .trips_demo import demo, first, second, trip  # noqa: F401
+from .trips_demo import first, second, trip  # noqa: F401
 
 pytestmark = pytest.mark.django_db
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 import pytest
-from django.db import transaction
 from django.test import Client
 
 from teamdive.people import exports
@@ -19,20 +18,12 @@ from teamdive.trips import (
     services_whole_day,
     services_wishes,
 )
-from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Booking, Dive, Proposal, RatherNot, Snapshot, Team, TeamMember, Trip
 
 from .people_fixtures import NOW
 
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 EVERYTHING = {"alternatives": 3, "drop_outs": True, "least_change": True}
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield load_demo(now=NOW, passwords={"organiser": "a", "leader": "b", "diver": "c"})
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

@@ -3,23 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from django.db import transaction
 
 from teamdive.trips import services_teams
-from teamdive.trips.demo import load_demo
 from teamdive.trips.models import Booking, Dive, Snapshot, Team, TeamMember, Trip
 
 from .people_fixtures import NOW
-
-PASSWORDS = {"organiser": "tern-and-tide-1", "leader": "tern-and-tide-2", "diver": "tern-and-tide-3"}
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup, django_db_blocker):
-    """The demo club, loaded once for this file; each test works on a savepoint within."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield load_demo(now=NOW, passwords=PASSWORDS)
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

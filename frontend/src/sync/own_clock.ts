@@ -1,4 +1,4 @@
-import { HONEST_CLOCK_MS } from "../kernel/boatlog/claims.ts";
+import { HONEST_CLOCK_MS, lastCompared } from "../kernel/boatlog/claims.ts";
 import type { Entry } from "../kernel/boatlog/entries.ts";
 import { lastOffset, met, type Offset } from "../kernel/boatlog/offsets.ts";
 import type { Act, TripLog } from "../store/trip_log.ts";
@@ -36,13 +36,12 @@ export function readOffPhone(log: TripLog, phone: string, shownMs: number, readM
   if (offset === null) return null;
   // The same phone again, saying the same, is no second opinion on which of the two was wrong.
   const within = mine !== null && Math.abs(offset.offset_ms - mine.offset_ms) + offset.error_ms <= mine.error_ms;
-  return within && lastCompared(log)?.data["with"] === phone ? null : compared(log, offset, { how: "phone", with: phone });
+  return within && ownCompared(log)?.data["with"] === phone ? null : compared(log, offset, { how: "phone", with: phone });
 }
 
 /** The last entry of this phone about its own clock. */
-export function lastCompared(log: TripLog): Entry | null {
-  const line = log.device === null ? [] : (log.state.compared.get(log.device.device) ?? []);
-  return line.reduce<Entry | null>((last, entry) => (last === null || entry.seq > last.seq ? entry : last), null);
+export function ownCompared(log: TripLog): Entry | null {
+  return log.device === null ? null : lastCompared(log.state, log.device.device);
 }
 
 /** What this phone last wrote about its own clock; null when it was never compared. */

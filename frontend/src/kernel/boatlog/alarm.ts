@@ -1,7 +1,7 @@
 // The overdue sound: quieted on one phone for a while it comes back; the state never leaves overdue for it.
 // The twin of boatlog/alarm.py.
 
-import { decided, happened } from "./claims.ts";
+import { decided, happened, type Claim } from "./claims.ts";
 import type { State } from "./fold.ts";
 
 // Before due: our own choice, for clubs that set none. It makes no sound.
@@ -18,11 +18,15 @@ export function quieted(state: State, team: string): Record<string, number> {
   const found: Record<string, number> = {};
   for (const claim of decided(state, "overdue_quieted")) {
     if (claim.entry.subject !== team) continue;
-    // Said and heard by one phone: no other clock comes into it, however uncertain this one is.
-    const until = (claim.data["until"] as number) + happened(state, claim.entry) - claim.entry.at;
+    const until = quietUntil(state, claim);
     found[claim.entry.device] = longest === undefined ? until : Math.min(until, claim.at + longest * 60_000);
   }
   return found;
+}
+
+/** Until when (ms) a phone was told to keep quiet: said and heard by one phone, so by its own clock put right. */
+export function quietUntil(state: State, claim: Claim): number {
+  return (claim.data["until"] as number) + happened(state, claim.entry) - claim.entry.at;
 }
 
 interface Shown {

@@ -183,9 +183,15 @@ export function unsure(state: State, entry: Entry): number {
   return Math.max(...shifts.map(([offset, error]) => Math.max(at - offset + error, offset + error - at)));
 }
 
-function own(state: State, device: string): Shift {
+/** The last comparison of a phone's clock, by its own sequence; null: it was never compared. */
+export function lastCompared(state: State, device: string): Entry | null {
   const line = state.compared.get(device) ?? [];
-  return line.length === 0 ? [0, 0] : counted(line.reduce((last, compared) => (compared.seq > last.seq ? compared : last)));
+  return line.reduce<Entry | null>((last, compared) => (last === null || compared.seq > last.seq ? compared : last), null);
+}
+
+function own(state: State, device: string): Shift {
+  const last = lastCompared(state, device);
+  return last === null ? [0, 0] : counted(last);
 }
 
 /** When the entry says that it happened, by the log's time (ms): its phone's clock put right. */

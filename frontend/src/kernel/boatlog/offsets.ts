@@ -1,6 +1,7 @@
 // How far a phone's clock lies from the log's time: learnt from another phone, or from a step of the clock itself.
 // The twin of boatlog/offsets.py.
 
+import { lastCompared } from "./claims.ts";
 import type { State } from "./fold.ts";
 
 // The schema's most: a clock that may be a day off says nothing.
@@ -19,10 +20,8 @@ const highOf = (known: Offset): number => known.offset_ms + known.error_ms;
 
 /** What a phone last wrote of its own clock, by its own sequence; null: it was never compared. */
 export function lastOffset(state: State, device: string): Offset | null {
-  const line = state.compared.get(device) ?? [];
-  if (line.length === 0) return null;
-  const { data } = line.reduce((last, compared) => (compared.seq > last.seq ? compared : last));
-  return { offset_ms: data["offset_ms"] as number, error_ms: data["error_ms"] as number };
+  const last = lastCompared(state, device);
+  return last === null ? null : { offset_ms: last.data["offset_ms"] as number, error_ms: last.data["error_ms"] as number };
 }
 
 /**

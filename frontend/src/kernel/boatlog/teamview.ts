@@ -1,8 +1,8 @@
 // One team as the deck shows it.
 // The twin of boatlog/teamview.py; field names are those of the JSON in both.
 
-import { dueSoonMs, quieted } from "./alarm.ts";
-import { decided, happened, readings } from "./claims.ts";
+import { dueSoonMs, quieted, quietUntil } from "./alarm.ts";
+import { decided, readings } from "./claims.ts";
 import { downOf } from "./dives.ts";
 import type { Attempt, Span } from "./dives.ts";
 import { openAttempt } from "./facts.ts";
@@ -73,7 +73,7 @@ export function teamView(state: State, known: Facts, team: string, now: number):
     due_at: dueAt,
     overdue_at: overdueAt,
     marker_seen_at: down === null ? null : markerSeenAt(state, [team], down[0]),
-    quiet_until: quiet === undefined ? null : (quiet.data["until"] as number) + happened(state, quiet.entry) - quiet.entry.at,
+    quiet_until: quiet === undefined ? null : quietUntil(state, quiet),
     quieted: quieted(state, team),
     due_soon: status === "down" && dueAt !== null && now >= dueAt - dueSoonMs(state),
     recalled_at: lastAt(state, "recall_given", team, down),

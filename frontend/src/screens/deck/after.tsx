@@ -72,7 +72,7 @@ function AfterPage({ deck, names, team }: { readonly deck: Deck; readonly names:
     );
   }
   return (
-    <Page title={`${names.full(person)}: how hard was it?`} back={back} backLabel="Deck" note="The diver says it. It tells how to count this dive's gas.">
+    <Page title={`${names.full(person)}: how hard was it?`} back={back} backLabel="Deck" note="The diver says it. It is kept with the dive.">
       <div class="heads">
         {efforts.map((word, n) => (
           <DeckButton key={word} row="effort" tone="plain" size="large" onTap={() => say({ effort: n + 1 })}>

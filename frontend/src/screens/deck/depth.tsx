@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, goInstead, Page, Steps, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, goInstead, Page, type ScreenProps } from "../parts/index.ts";
+import { DepthSteps } from "../parts/set_by_steps.tsx";
 import { depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { memberNames } from "./team_plan.tsx";
@@ -18,7 +19,6 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
   const unit = plan?.depth.unit ?? log.snapshot.units.depth;
   const [hundredths, setHundredths] = useState(plan?.depth.hundredths ?? 0);
   const [writing, setWriting] = useState(false);
-  const steps = unit === "m" ? [500, 100, 10] : [1000, 500, 100];
   const back = `/trips/${log.trip}/deck`;
   const report = (person: string) => {
     if (writing || state === undefined) return;
@@ -37,17 +37,7 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
   };
   return (
     <Page title="Deepest point of the dive" back={back} backLabel="Deck" note={memberNames(deck, names, team)}>
-      <Steps
-        label="Read it off the instrument, it is not the planned depth"
-        unit={unit}
-        value={hundredths}
-        steps={steps}
-        least={0}
-        most={unit === "m" ? 10_000 : 33_000}
-        show={(value) => (unit === "m" ? (value / 100).toFixed(1) : String(Math.round(value / 100)))}
-        showStep={(step) => String(step / 100)}
-        onChange={setHundredths}
-      />
+      <DepthSteps label="Read it off the instrument, it is not the planned depth" unit={unit} value={hundredths} onChange={setHundredths} />
       <p class="lead">Whose instrument says {written({ unit, hundredths })}? Everyone of the team counts with the deepest.</p>
       <Buttons even>
         {membersOf(deck, team).map((person) => (

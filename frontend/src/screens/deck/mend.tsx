@@ -1,7 +1,8 @@
 import { useState } from "preact/hooks";
 import { happened } from "../../kernel/boatlog/claims.ts";
 import type { StoredEntry } from "../../store/records.ts";
-import { Button, Buttons, goInstead, Page, Section, Steps, type ScreenProps } from "../parts/index.ts";
+import { Button, goInstead, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { DepthSteps, TimeSteps } from "../parts/set_by_steps.tsx";
 import { clockTime, depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, type Names } from "./frame.tsx";
@@ -12,7 +13,6 @@ export function Mend({ params }: ScreenProps) {
   return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <MendPage deck={deck} names={names} id={params["entry"] ?? ""} />}</OnTrip>;
 }
 
-const MINUTE = 60_000;
 type Depth = { readonly unit: "m" | "ft"; readonly hundredths: number };
 
 /** What happened, but not then: of these the time counts for something. */
@@ -66,13 +66,7 @@ function OtherTime(props: { readonly from: number; readonly zone: string; readon
       <div class="number plain huge">
         <span class="number-value">{clockTime(right, props.zone)}</span>
       </div>
-      <Buttons even>
-        {[-10, -1, 1, 10].map((minutes) => (
-          <Button key={minutes} size="large" label={`${Math.abs(minutes)} min ${minutes < 0 ? "earlier" : "later"}`} onPress={() => setRight(right + minutes * MINUTE)}>
-            {minutes < 0 ? `−${-minutes} min` : `+${minutes} min`}
-          </Button>
-        ))}
-      </Buttons>
+      <TimeSteps value={right} onChange={setRight} />
       <Button tone="act" size="deck" wide disabled={props.disabled || right === props.from} onPress={() => props.onSay(right)}>
         {right === props.from ? "Set it with the steps" : `It was at ${clockTime(right, props.zone)}`}
       </Button>
@@ -86,17 +80,7 @@ function OtherDepth(props: { readonly told: Depth; readonly disabled: boolean; r
   const same = hundredths === props.told.hundredths;
   return (
     <Section title="It was another depth">
-      <Steps
-        label="As the instrument says"
-        unit={unit}
-        value={hundredths}
-        steps={unit === "m" ? [500, 100, 10] : [1000, 500, 100]}
-        least={0}
-        most={unit === "m" ? 10_000 : 33_000}
-        show={(value) => (unit === "m" ? (value / 100).toFixed(1) : String(Math.round(value / 100)))}
-        showStep={(step) => String(step / 100)}
-        onChange={setHundredths}
-      />
+      <DepthSteps label="As the instrument says" unit={unit} value={hundredths} onChange={setHundredths} />
       <Button tone="act" size="deck" wide disabled={props.disabled || same} onPress={() => props.onSay({ unit, hundredths })}>
         {same ? "Set it with the steps" : `It was ${written({ unit, hundredths })}`}
       </Button>

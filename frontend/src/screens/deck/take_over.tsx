@@ -1,6 +1,7 @@
 import { useRef, useState } from "preact/hooks";
 import { drafts, gone, toCall, type Gone, type Heard, type TakeoverDraft } from "../../kernel/boatlog/takeover.ts";
 import { Button, Buttons, goInstead, List, Notice, Page, Row, Section, type ScreenProps } from "../parts/index.ts";
+import { TimeSteps } from "../parts/set_by_steps.tsx";
 import { clockTime, names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
@@ -30,7 +31,8 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
     .filter(({ state }) => !["ashore", "transferred"].includes(state))
     .sort((a, b) => names.full(a.person).localeCompare(names.full(b.person)));
   const lost = gone(log.state, here, heard, lostAt);
-  const asked = lost.filter((team) => !team.known);
+  // Of whom one is known to be in the water, the team went down then: nobody has to remember it.
+  const asked = lost.filter((team) => !team.known && deck.view.teams[team.team]?.in_water.length === 0);
   const to = (next: Step) => {
     pageChanged();
     setStep(next);
@@ -157,7 +159,6 @@ function SinceWhen(props: {
 }) {
   const { deck, lostAt, onSay } = props;
   const [about, setAbout] = useState(Math.floor(lostAt / MINUTE) * MINUTE - 10 * MINUTE);
-  const move = (minutes: number) => setAbout(Math.min(about + minutes * MINUTE, lostAt));
   return (
     <Page title="When did they go down?" back={`/trips/${deck.log.trip}/deck`} backLabel="Deck" note={props.title}>
       <div class="number plain huge">
@@ -165,13 +166,7 @@ function SinceWhen(props: {
         <span class="number-value">{clockTime(about, deck.zone)}</span>
         <span class="number-note">three minutes either way are allowed for</span>
       </div>
-      <Buttons even>
-        {[-10, -1, 1, 10].map((minutes) => (
-          <Button key={minutes} size="large" label={`${Math.abs(minutes)} min ${minutes < 0 ? "earlier" : "later"}`} onPress={() => move(minutes)}>
-            {minutes < 0 ? `−${-minutes} min` : `+${minutes} min`}
-          </Button>
-        ))}
-      </Buttons>
+      <TimeSteps value={about} latest={lostAt} onChange={setAbout} />
       <div class="heads">
         <DeckButton row="about" tone="act" onTap={() => onSay({ about, after: null })}>
           About {clockTime(about, deck.zone)}

@@ -1,6 +1,6 @@
 import { unsure } from "../../kernel/boatlog/claims.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
-import { lastCompared } from "../../sync/own_clock.ts";
+import { ownCompared } from "../../sync/own_clock.ts";
 import { LinkButton, Reason } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
 import { farWords, unsureWords } from "../words/unsure.ts";
@@ -75,7 +75,7 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
     return (
       <div class="strip warn" role="status">
         <Reason title={`Clock: ${doubt}`}>
-          <p>{lastCompared(log)?.data["how"] === "step" ? "This phone's clock was set, or the phone slept." : "This phone's clock does not agree with another phone's, or could not be compared well."}</p>
+          <p>{ownCompared(log)?.data["how"] === "step" ? "This phone's clock was set, or the phone slept." : "This phone's clock does not agree with another phone's, or could not be compared well."}</p>
           <p>Until it has a network for a moment, times due come early and waits are long. Go by a watch.</p>
         </Reason>
       </div>

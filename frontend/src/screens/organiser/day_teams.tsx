@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, Empty, LinkButton, List, Notice, Page, ProblemList, Row, Section, useSend, useServer, Waiting, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Choice, Empty, LinkButton, List, Notice, Page, ProblemList, Row, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import type { DayTeamsAnswer, DayTeamsFound, DiveTeams, Override } from "../words/answers_teams.ts";
 import { count, minutes } from "../words/format.ts";
@@ -10,8 +11,8 @@ import { TeamCard } from "./team_card.tsx";
 import { named, settable } from "./teams_desk.ts";
 import { WhyNoPlace } from "./teams_not_placed.tsx";
 import { SetAside } from "./teams_set_aside.tsx";
+import { NoTeams, NotProven } from "./teams_status.tsx";
 import { diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
-import { reasonText } from "./why_words.ts";
 
 /** The dives of a day paired together: the wish, what comes of it side by side, taken all at once. */
 export default function DayTeams(props: ScreenProps) {
@@ -33,7 +34,9 @@ function Asked({ here }: { readonly here: TripHere }) {
     return dive === undefined ? null : `/api/trips/${here.trip.id}/dives/${dive.id}/teams`;
   };
   const each = [useServer<DiveTeams>(path(0)), useServer<DiveTeams>(path(1)), useServer<DiveTeams>(path(2))].slice(0, here.trip.dives_planned.length);
-  if (each.some(({ answer }) => answer.state === "waiting")) return <Waiting />;
+  // All or none: what was decided on a dive whose page did not load would be lost without a word.
+  const wanting = each.find(({ answer }) => answer.state !== "here");
+  if (wanting !== undefined) return <Loaded {...wanting}>{() => null}</Loaded>;
   return <Desk here={here} dives={each.flatMap(({ answer }) => (answer.state === "here" ? [answer.data] : []))} />;
 }
 
@@ -96,26 +99,12 @@ function Found(props: { readonly here: TripHere; readonly found: DayTeamsFound; 
   const { here, found } = props;
   const { answer } = found;
   if (answer.status === "impossible") {
-    return (
-      <Notice tone="stop">
-        <strong>No teams can be formed like this.</strong>
-        <ul>
-          {(answer.facts ?? []).map((fact, n) => (
-            <li key={n}>{reasonText(fact, here.nameOf)}</li>
-          ))}
-        </ul>
-        <p>Open a dive to take back a wish, change the dive, or ask for what is missing.</p>
-      </Notice>
-    );
+    return <NoTeams facts={answer.facts} remedy="Open a dive to take back a wish, change the dive, or ask for what is missing." nameOf={here.nameOf} />;
   }
   const costs = whatItCosts(answer, here.nameOf);
   return (
     <>
-      {answer.status === "feasible" && (
-        <Notice tone="warn">
-          <p>These teams are allowed, but it is not proven that there are none better.</p>
-        </Notice>
-      )}
+      <NotProven status={answer.status} />
       <div class="desk-days">
         {answer.dives.map((dive, at) => (
           <DiveOfDay key={found.dives[at] ?? at} here={here} dive={dive} id={found.dives[at]} />

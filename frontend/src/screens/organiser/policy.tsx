@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, CheckField, Empty, errorAt, Form, Notice, Page, ProblemList, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { CheckField, Empty, errorAt, Form, Page, ProblemList, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Save, Saved } from "../parts/save.tsx";
 import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import { clubsOf, type Club } from "../words/answers.ts";
@@ -59,16 +60,8 @@ function GroupForm(props: { readonly club: Club; readonly group: PolicyGroup }) 
           }}
         />
       ))}
-      {saved && (
-        <Notice>
-          <p>Saved. Teams found from now on keep to it.</p>
-        </Notice>
-      )}
-      <Buttons>
-        <Button tone="act" submit disabled={sending}>
-          {sending ? "Saving …" : "Save"}
-        </Button>
-      </Buttons>
+      <Saved saved={saved} from="Teams found from now on keep to it." />
+      <Save sending={sending} />
     </Form>
   );
 }

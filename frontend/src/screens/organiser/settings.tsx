@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Choice, Empty, errorAt, Form, List, Notice, Page, ProblemList, Reason, Row, Section, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Choice, Empty, errorAt, Form, List, Page, ProblemList, Reason, Row, Section, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { FROM_NEXT_TRIP, Save, Saved } from "../parts/save.tsx";
 import { Loaded } from "../parts/loaded.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
@@ -124,11 +125,7 @@ function SettingsForm(props: { readonly club: Club }) {
   return (
     <Form label="Club settings" onSubmit={save}>
       <ProblemList problem={problem} />
-      {saved && (
-        <Notice>
-          <p>Saved. Trips that are not ready yet use it.</p>
-        </Notice>
-      )}
+      <Saved saved={saved} from={FROM_NEXT_TRIP} />
       <TextField
         label="Minutes after due until a team is overdue"
         hint="Your club decides this; no figure is suggested. At this many minutes the deck shows the overdue page."
@@ -208,11 +205,7 @@ function SettingsForm(props: { readonly club: Club }) {
         ]}
         onChange={(system) => change({ system: system === "imperial" ? "imperial" : "metric" })}
       />
-      <Buttons>
-        <Button tone="act" submit disabled={sending}>
-          {sending ? "Saving …" : "Save"}
-        </Button>
-      </Buttons>
+      <Save sending={sending} />
     </Form>
   );
 }

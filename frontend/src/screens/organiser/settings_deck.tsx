@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { server } from "../../sync/server.ts";
-import { Button, Buttons, Choice, errorAt, Form, Notice, ProblemList, Reason, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { Choice, errorAt, Form, ProblemList, Reason, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { FROM_NEXT_TRIP, Save, Saved } from "../parts/save.tsx";
 import type { Club } from "../words/answers.ts";
 import { whole } from "../words/units.ts";
 import { ClubPage } from "./settings_page.tsx";
@@ -30,11 +31,7 @@ function DeckForm({ club }: { readonly club: Club }) {
   return (
     <Form label="Counts and alarms" onSubmit={save}>
       <ProblemList problem={problem} />
-      {saved && (
-        <Notice>
-          <p>Saved. Trips that are not ready yet use it.</p>
-        </Notice>
-      )}
+      <Saved saved={saved} from={FROM_NEXT_TRIP} />
       <Choice
         label="Who counts before the boat leaves"
         value={String(typed.counts)}
@@ -63,11 +60,7 @@ function DeckForm({ club }: { readonly club: Club }) {
         onChange={(soon) => change({ soon })}
         error={wrongSoon}
       />
-      <Buttons>
-        <Button tone="act" submit disabled={sending}>
-          {sending ? "Saving …" : "Save"}
-        </Button>
-      </Buttons>
+      <Save sending={sending} />
     </Form>
   );
 }

@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Form, Notice, ProblemList, TextField, useSend } from "../parts/index.ts";
+import { Form, ProblemList, TextField, useSend } from "../parts/index.ts";
+import { FROM_NEXT_TRIP, Save, Saved } from "../parts/save.tsx";
 import { server } from "../../sync/server.ts";
 import type { Club } from "../words/answers.ts";
 import { number } from "../words/units.ts";
@@ -67,11 +68,7 @@ export function OwnWaits(props: { readonly club: Club }) {
       <h2>Waiting after a dive</h2>
       <p>They count for a road over a pass as well. A club’s own wait is no clearance to fly: a doctor’s word and the airline’s come first.</p>
       <ProblemList problem={problem} />
-      {saved && (
-        <Notice>
-          <p>Saved. Trips that are not ready yet use it.</p>
-        </Notice>
-      )}
+      <Saved saved={saved} from={FROM_NEXT_TRIP} />
       {WAITS.map((wait) => (
         <TextField
           key={wait.name}
@@ -86,11 +83,7 @@ export function OwnWaits(props: { readonly club: Club }) {
           error={wrong(wait, typed[wait.name])}
         />
       ))}
-      <Buttons>
-        <Button submit disabled={sending}>
-          {sending ? "Saving …" : "Save the waits"}
-        </Button>
-      </Buttons>
+      <Save sending={sending} what="Save the waits" />
     </Form>
   );
 }

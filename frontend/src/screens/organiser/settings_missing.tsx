@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { DEFAULT_STEPS } from "../../kernel/boatlog/emergency.ts";
 import { server } from "../../sync/server.ts";
 import { Button, Buttons, errorAt, Form, Notice, ProblemList, TextField, useSend, type ScreenProps } from "../parts/index.ts";
+import { FROM_NEXT_TRIP, Save, Saved } from "../parts/save.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import type { Club } from "../words/answers.ts";
 import { whole } from "../words/units.ts";
@@ -60,11 +61,7 @@ function MissingForm({ club }: { readonly club: Club }) {
   return (
     <Form label="If somebody is missing" onSubmit={save}>
       <ProblemList problem={problem} named={named} />
-      {saved && (
-        <Notice>
-          <p>Saved. Trips that are not ready yet use it.</p>
-        </Notice>
-      )}
+      <Saved saved={saved} from={FROM_NEXT_TRIP} />
       <TextField label="Whom to call" hint="Coastguard, ambulance, chamber: names and numbers as they are to be read." lines={3} value={typed.contact} onChange={(contact) => change({ contact })} error={errorAt(problem, "/rescue_contact")} />
       <TextField label="Radio channel" value={typed.channel} onChange={(channel) => change({ channel })} error={errorAt(problem, "/radio_channel")} />
       <TextField label="Call sign of our radio" value={typed.sign} onChange={(sign) => change({ sign })} error={errorAt(problem, "/call_sign")} />
@@ -101,11 +98,7 @@ function MissingForm({ club }: { readonly club: Club }) {
       <Buttons>
         <Button onPress={() => change({ steps: [...steps, { say: "", after: "" }] })}>Add a step</Button>
       </Buttons>
-      <Buttons>
-        <Button tone="act" submit disabled={sending}>
-          {sending ? "Saving …" : "Save"}
-        </Button>
-      </Buttons>
+      <Save sending={sending} />
     </Form>
   );
 }

@@ -20,8 +20,8 @@ import { OtherDays } from "./teams_other_days.tsx";
 import { TeamsEdit } from "./teams_edit.tsx";
 import { WhyNotThese } from "./teams_why.tsx";
 import { SetAside } from "./teams_set_aside.tsx";
+import { NoTeams, NotProven } from "./teams_status.tsx";
 import { Wishes } from "./teams_wishes.tsx";
-import { reasonText } from "./why_words.ts";
 import { diveOf, diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** Who dives with whom on one dive. */
@@ -172,26 +172,14 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
   if (answer.status === "impossible") {
     return (
       <>
-        <Notice tone="stop">
-          <strong>No teams can be formed like this.</strong>
-          <ul>
-            {(answer.facts ?? []).map((fact, n) => (
-              <li key={n}>{reasonText(fact, desk.nameOf)}</li>
-            ))}
-          </ul>
-          <p>Take back one of the wishes, change the dive, or ask for what is missing.</p>
-        </Notice>
+        <NoTeams facts={answer.facts} remedy="Take back one of the wishes, change the dive, or ask for what is missing." nameOf={desk.nameOf} />
         <PastDivesMissing desk={desk} reasons={[...(answer.facts ?? []), ...answer.not_placed.flatMap((person) => person.reasons)]} />
       </>
     );
   }
   return (
     <Section title="Proposed, nothing announced yet">
-      {answer.status === "feasible" && (
-        <Notice tone="warn">
-          <p>These teams are allowed, but it is not proven that there are none better.</p>
-        </Notice>
-      )}
+      <NotProven status={answer.status} />
       {(answer.warnings ?? [])
         .filter((warning) => warning.code === "override_refused" || warning.code === "surface_cover_missing")
         .map((warning, n) => (
