@@ -107,7 +107,18 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_USERNAME_FORM_FIELD = "email"
-EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+# Mail goes to those ashore, who have no account. Without a server none is sent, and each call says so.
+MAIL = environment.mail()
+MAIL_SET_UP = MAIL is not None
+MAIL_FROM = DEFAULT_FROM_EMAIL = os.environ.get("TEAMDIVE_MAIL_FROM") or "teamdive@localhost"
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if MAIL_SET_UP else 'console'}.EmailBackend"
+if MAIL is not None:
+    EMAIL_HOST, EMAIL_PORT = MAIL.host, MAIL.port
+    EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL.user, MAIL.password
+    EMAIL_USE_SSL, EMAIL_USE_TLS = MAIL.tls, MAIL.starttls
+    # Well within the lease of a reminder: a server that hangs must not hold up the other calls.
+    EMAIL_TIMEOUT = 4
+ADDRESS = (os.environ.get("TEAMDIVE_ADDRESS") or f"http{'s' if HTTPS else ''}://{HOST}:{PORT}").rstrip("/")
 
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS

@@ -13,6 +13,8 @@ from .rules import (
     LEAST_REST_MIN,
     LEAST_WAIT_BEYOND_LIMIT_MIN,
     LONGEST_OWN_WAIT_MIN,
+    MOST_CALL_EVERY_MIN,
+    MOST_CALLS_BEFORE_NEXT,
     MOST_DUE_SOON_MIN,
     MOST_QUIET_MIN,
     ROLES,
@@ -57,6 +59,12 @@ class ClubBody(serializers.Serializer[Any]):
     rescue_contact = serializers.CharField(max_length=300, allow_blank=True, required=False)
     radio_channel = serializers.CharField(max_length=60, allow_blank=True, required=False)
     call_sign = serializers.CharField(max_length=40, allow_blank=True, required=False)
+    shore_call_every_min = serializers.IntegerField(
+        min_value=1, max_value=MOST_CALL_EVERY_MIN, allow_null=True, required=False
+    )
+    shore_calls_before_next = serializers.IntegerField(
+        min_value=1, max_value=MOST_CALLS_BEFORE_NEXT, allow_null=True, required=False
+    )
     method = serializers.ChoiceField(choices=Club.Method.values, required=False)
     gf_low_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)
     gf_high_pm = serializers.IntegerField(min_value=100, max_value=1000, required=False)

@@ -18,6 +18,8 @@ from .rules import (
     LEAST_REST_MIN,
     LEAST_WAIT_BEYOND_LIMIT_MIN,
     LONGEST_OWN_WAIT_MIN,
+    MOST_CALL_EVERY_MIN,
+    MOST_CALLS_BEFORE_NEXT,
     MOST_DUE_SOON_MIN,
     MOST_QUIET_MIN,
     name_key,
@@ -76,6 +78,14 @@ class Club(Row):
     rescue_contact = models.CharField(max_length=300, blank=True)
     radio_channel = models.CharField(max_length=60, blank=True)
     call_sign = models.CharField(max_length=40, blank=True)
+    # The alarm ashore: every how many minutes it calls, and after how many calls also the next person. No figure is
+    # published, so a club whose trips have a back-by time must say both.
+    shore_call_every_min = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(MOST_CALL_EVERY_MIN)]
+    )
+    shore_calls_before_next = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(MOST_CALLS_BEFORE_NEXT)]
+    )
     method = models.CharField(max_length=8, choices=Method, default=Method.SHORTER)
     gf_low_pm = models.PositiveSmallIntegerField(default=400)
     gf_high_pm = models.PositiveSmallIntegerField(default=800)

@@ -22,6 +22,9 @@ LEAST_REST_MIN = 1440
 # Our own choice, within what the trip snapshot takes: quiet for longer, or due soon so early, would no longer be heard.
 MOST_QUIET_MIN = 15
 MOST_DUE_SOON_MIN = 60
+# Our own choice: an alarm that calls more seldom, or waits longer for one person, is none.
+MOST_CALL_EVERY_MIN = 60
+MOST_CALLS_BEFORE_NEXT = 20
 MOST_STEPS = 40
 LONGEST_STEP = 400
 LATEST_STEP_MIN = 1440

@@ -41,6 +41,8 @@ CLUB_SETTINGS = (
     "rescue_contact",
     "radio_channel",
     "call_sign",
+    "shore_call_every_min",
+    "shore_calls_before_next",
     "method",
     "gf_low_pm",
     "gf_high_pm",

@@ -30,6 +30,8 @@ def club_shown(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
             "rescue_contact": club.rescue_contact,
             "radio_channel": club.radio_channel,
             "call_sign": club.call_sign,
+            "shore_call_every_min": club.shore_call_every_min,
+            "shore_calls_before_next": club.shore_calls_before_next,
             "method": club.method,
             "gf": [club.gf_low_pm / 1000, club.gf_high_pm / 1000],
             "gf_low_pm": club.gf_low_pm,

@@ -23,9 +23,9 @@ class ReadOnly(admin.ModelAdmin):  # type: ignore[type-arg]
 class ReminderAdmin(ReadOnly):
     """Every reminder with its state, attempts and last error."""
 
-    list_display = ("kind", "diver", "trip", "due_at", "state", "attempts", "last_error")
+    list_display = ("kind", "diver", "contact", "trip", "due_at", "state", "attempts", "last_error")
     list_filter = ("state", "kind", "call")
-    list_select_related = ("diver", "trip")
+    list_select_related = ("diver", "contact", "trip")
 
 
 @admin.register(Seen)

@@ -77,7 +77,7 @@ class Status(APIView):
         body: dict[str, Any] = {"trip": trip.pk, "as_of": timezone.now()}
         if request.user.has_perm("trips.read_everyone", trip):
             body["divers"] = [_diver(row) for row in selectors.statuses(trip)]
-            body["reminders"] = [_reminder(row) for row in trip.reminders.all()]
+            body["reminders"] = [_reminder(row) for row in trip.reminders.filter(contact=None)]
             body["taken_in"] = _taken_in(selectors.seen(trip))
         else:
             own = trips.people_of(request.user, trip.pk)

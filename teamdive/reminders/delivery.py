@@ -7,15 +7,17 @@ is still ours, and its inbox message is written in that same transaction.
 
 import logging
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Q
 
-from . import channels, rules, selectors
+from . import channels, delivery_shore, rules, selectors
+from .delivery_shore import said
 from .models import InboxMessage, Reminder
 
 BATCH = 50
@@ -58,29 +60,29 @@ def deliver(*, reminders: Sequence[Reminder], now: datetime) -> None:
     ready = []
     for reminder in reminders:
         try:
-            text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
-            if _send_outside(reminder, text):
-                ready.append((reminder, text))
+            if (told := _tell(reminder, now)) is not None:
+                ready.append(told)
         except Exception as error:  # whatever a channel or a row throws must not stop the others
             _push_forward(reminder, error, now)
     try:
         _finish(ready, now)
     except Exception as error:
         if len(ready) == 1:
-            _push_forward(ready[0][0], error, now)
+            _push_forward(ready[0].reminder, error, now)
             return
-        for reminder, text in ready:
+        for told in ready:
             try:
-                _finish([(reminder, text)], now)
+                _finish([told], now)
             except Exception as one:
-                _push_forward(reminder, one, now)
+                _push_forward(told.reminder, one, now)
 
 
 def deliver_due(*, now: datetime, limit: int = BATCH) -> int:
     """Claim and deliver one batch; returns how many were claimed (0: nothing is due)."""
     batch = claim(now=now, limit=limit)
     # What went outside is finished one by one, so that a killed worker leaves one call to repeat, not a batch.
-    together = len(batch) if not channels.configured() else 1
+    inside = not channels.configured() and all(reminder.contact_id is None for reminder in batch)
+    together = len(batch) if inside else 1
     for start in range(0, len(batch), together or 1):
         deliver(reminders=batch[start : start + together], now=now)
     if not batch:
@@ -93,46 +95,71 @@ def lease() -> timedelta:
     return timedelta(seconds=float(getattr(settings, "TEAMDIVE_REMINDER_LEASE_S", 10)))
 
 
-def _send_outside(reminder: Reminder, text: str) -> bool:
-    """Whether the reminder is still to be finished, after the outside channels were asked, if there are any."""
+@dataclass(frozen=True)
+class Told:
+    """A reminder with what it said. Of a contact ashore also the account, if any, and what went wrong on the way."""
+
+    reminder: Reminder
+    text: str
+    user: UUID | None = None
+    note: str = ""
+
+
+def _tell(reminder: Reminder, now: datetime) -> Told | None:
+    """What is to be finished, after the outside channels were asked, if there are any; None: it is no longer ours."""
+    if reminder.contact_id is not None:
+        # Also taken back in the last moment, when somebody said that all are home.
+        return Told(reminder, *delivery_shore.tell(reminder, now)) if _ours(reminder).exists() else None
+    text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
     if not channels.configured():
-        return True
+        return Told(reminder, text)
     if not _ours(reminder).exists():
-        return False  # the batch took longer than the lease: another worker has it
+        return None  # the batch took longer than the lease: another worker has it
     user = selectors.recipients([reminder]).get((reminder.trip_id, reminder.diver_id))
     if user is not None:
         call = channels.Call(reminder.pk, user, reminder.call, reminder.kind, text, reminder.due_at)
         for channel in channels.outside():
             channel.send(call)
-    return True
+    return Told(reminder, text)
 
 
-def _finish(ready: Sequence[tuple[Reminder, str]], now: datetime) -> None:
+def _finish(ready: Sequence[Told], now: datetime) -> None:
     """Finish claimed reminders with their messages in one transaction, asking once more who may be told."""
     with transaction.atomic():
-        told = selectors.recipients([reminder for reminder, _ in ready])
-        messages = []
-        for reminder, text in ready:
-            user = told.get((reminder.trip_id, reminder.diver_id))
-            if user is None:
+        may = selectors.recipients([one.reminder for one in ready if one.reminder.diver_id is not None])
+        done = []
+        for one in ready:
+            reminder = one.reminder
+            if reminder.diver_id is None:
+                done.append(one)
+            elif (user := may.get((reminder.trip_id, reminder.diver_id))) is not None:
+                done.append(replace(one, user=user))
+            else:
                 why = selectors.why_nobody(reminder)
                 _ours(reminder).update(**finished(rules.WITHHELD, now), last_error=why)
-            else:
-                messages.append(
-                    InboxMessage(
-                        reminder=reminder, user_id=user, text=text, due_at=reminder.due_at, sent_at=now
-                    )
-                )
-        if not messages:
+        if not done:
             return
         ours = Reminder.objects.filter(
             state=rules.CLAIMED,
-            fence=messages[0].reminder.fence,
-            pk__in=[message.reminder_id for message in messages],
+            fence=done[0].reminder.fence,
+            pk__in=[one.reminder.pk for one in done],
         )
-        if ours.update(**finished(rules.SENT, now), last_error="") != len(messages):
+        if ours.update(**finished(rules.SENT, now), last_error="") != len(done):
             raise LeaseLost
-        InboxMessage.objects.bulk_create(messages)
+        InboxMessage.objects.bulk_create(
+            InboxMessage(
+                reminder=one.reminder,
+                user_id=one.user,
+                text=one.text,
+                due_at=one.reminder.due_at,
+                sent_at=now,
+            )
+            for one in done
+            if one.user is not None
+        )
+        for one in done:
+            if one.note:
+                Reminder.objects.filter(pk=one.reminder.pk).update(last_error=one.note[:500])
 
 
 def finished(state: str, now: datetime) -> dict[str, Any]:
@@ -164,8 +191,3 @@ def _give_up(now: datetime) -> None:
 
 def _ours(reminder: Reminder) -> "selectors.Reminders":
     return Reminder.objects.filter(pk=reminder.pk, state=rules.CLAIMED, fence=reminder.fence)
-
-
-def said(error: Exception) -> str:
-    """An error as it is kept beside the row: its kind and its text."""
-    return f"{type(error).__name__}: {error}"[:500]

@@ -8,25 +8,40 @@ from django.db import models
 from django.db.models import Q
 
 from teamdive.people.models import Diver, Row, User
-from teamdive.trips.models import Trip
+from teamdive.trips.models import ShoreContact, Trip
 
-from . import rules
+from . import rules, rules_shore
 
 
 def _choices(values: Any) -> list[tuple[str, str]]:
     return [(value, value.replace("_", " ")) for value in values]
 
 
+KINDS = (
+    *rules.CALLS,
+    *rules_shore.ALARMS,
+    rules_shore.FLOAT_PLAN,
+    rules_shore.ALARM_OVER,
+    rules_shore.ALL_HOME,
+)
+
+
 class Reminder(Row):
-    """One call to one diver, once: unique by (kind, diver, subject).
+    """One call to one person, once: unique by (kind, diver, subject), or by (kind, contact, subject) ashore, where
+    the subject of an alarm holds the number of the call: a repeat is a row of its own.
 
     `try_at` is when a worker may take it: the due instant, or later after an error. `fence` names the
     claim that holds it until `leased_until`; whoever finishes must still hold that fence.
     """
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="reminders")
-    diver = models.ForeignKey(Diver, on_delete=models.CASCADE, related_name="reminders")
-    kind = models.CharField(max_length=40, choices=_choices(rules.CALLS))
+    diver = models.ForeignKey(
+        Diver, null=True, blank=True, on_delete=models.CASCADE, related_name="reminders"
+    )
+    contact = models.ForeignKey(
+        ShoreContact, null=True, blank=True, on_delete=models.CASCADE, related_name="reminders"
+    )
+    kind = models.CharField(max_length=40, choices=_choices(KINDS))
     call = models.CharField(max_length=8, choices=_choices((rules.REMINDER, rules.ALARM)))
     subject = models.CharField(
         max_length=120, help_text="what it is about: the id of a dive, planned or done"
@@ -49,6 +64,12 @@ class Reminder(Row):
         ordering = ["due_at", "id"]
         constraints = [
             models.UniqueConstraint(fields=["kind", "diver", "subject"], name="one_reminder_of_a_kind"),
+            models.UniqueConstraint(fields=["kind", "contact", "subject"], name="one_call_ashore"),
+            models.CheckConstraint(
+                condition=Q(diver__isnull=False, contact__isnull=True)
+                | Q(diver__isnull=True, contact__isnull=False),
+                name="reminder_is_for_one",
+            ),
             models.CheckConstraint(
                 condition=Q(state=rules.CLAIMED, fence__isnull=False, leased_until__isnull=False)
                 | (~Q(state=rules.CLAIMED) & Q(fence__isnull=True, leased_until__isnull=True)),
@@ -61,7 +82,7 @@ class Reminder(Row):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind} for {self.diver_id} at {self.due_at:%Y-%m-%d %H:%M} ({self.state})"
+        return f"{self.kind} for {self.diver_id or self.contact_id} at {self.due_at:%Y-%m-%d %H:%M} ({self.state})"
 
 
 class InboxMessage(Row):
@@ -80,6 +101,24 @@ class InboxMessage(Row):
 
     def __str__(self) -> str:
         return f"{self.user_id}: {self.text}"
+
+
+class ShoreWatch(models.Model):
+    """How far the duty ashore of a trip was looked at: at which change of its plan, and when time alone changes it."""
+
+    trip = models.OneToOneField(Trip, primary_key=True, on_delete=models.CASCADE, related_name="shore_watch")
+    plan_changed_at = models.DateTimeField()
+    looked_at = models.DateTimeField()
+    look_again_at = models.DateTimeField(null=True, blank=True, db_index=True)
+    # A trip that cannot be looked at waits longer each time and holds up no other.
+    attempts = models.PositiveSmallIntegerField(default=0)
+    last_error = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        verbose_name_plural = "shore watches"
+
+    def __str__(self) -> str:
+        return f"{self.trip_id}: again at {self.look_again_at}"
 
 
 class Seen(models.Model):

@@ -62,7 +62,8 @@ def standing(trip: Trip) -> list[rules.Standing]:
     """The trip's reminders as the rule reads them."""
     return [
         rules.Standing(row.kind, row.diver_id, row.subject, row.due_at, row.facts, row.state, row.stands)
-        for row in Reminder.objects.filter(trip=trip)
+        for row in Reminder.objects.filter(trip=trip, diver__isnull=False)
+        if row.diver_id is not None
     ]
 
 
@@ -84,7 +85,7 @@ def recipients(reminders: Iterable[Reminder]) -> dict[tuple[UUID, UUID], UUID]:
 def why_nobody(reminder: Reminder) -> str:
     """Why nobody may be told of a reminder, for the leader who can still say it."""
     diver = reminder.diver
-    if diver.user is None:
+    if diver is None or diver.user is None:
         return "This diver has no account: tell them yourself."
     if not diver.user.is_active:
         return "This diver's account is closed."

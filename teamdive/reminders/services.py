@@ -12,7 +12,7 @@ from teamdive.deck import services as deck
 from teamdive.trips.models import Trip
 from teamdive.web.problems import Unable
 
-from . import rules, selectors
+from . import rules, selectors, services_shore
 from .delivery import BATCH, claim, deliver, deliver_due, finished, lease, said
 from .models import InboxMessage, Reminder, Seen
 
@@ -132,6 +132,7 @@ def _take_in(trip_id: UUID, now: datetime) -> bool:
         if not unchanged.update(position=head, attempts=0, try_at=None, last_error=""):
             return False
         reconcile(trip=trip, wanted=ought.wanted, over=ought.over, now=now)
+    services_shore.look(trip_id=trip_id, now=now)
     return True
 
 

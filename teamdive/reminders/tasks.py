@@ -6,7 +6,7 @@ import time
 from celery import current_app, shared_task
 from django.utils import timezone
 
-from . import selectors, services
+from . import selectors, selectors_shore, services, services_shore
 from .beat import BEAT
 
 __all__ = ["BEAT", "nudge", "sweep"]
@@ -19,9 +19,14 @@ _rest_until = 0.0
 
 @shared_task(name="teamdive.reminders.tasks.sweep", ignore_result=True)
 def sweep() -> None:
-    """Take in the boat logs that grew, then deliver until nothing is due. Any number may run at once."""
+    """Take in the boat logs that grew, look at the duties ashore that time changed, then deliver until nothing is due.
+
+    Any number may run at once.
+    """
     for trip_id in selectors.behind(timezone.now()):
         services.take_in(trip_id=trip_id, now=timezone.now())
+    for trip_id in selectors_shore.due(timezone.now()):
+        services_shore.look(trip_id=trip_id, now=timezone.now())
     while services.deliver_due(now=timezone.now()):
         pass
 

@@ -17,6 +17,25 @@ from django.db.models import F, Q
 from teamdive.boatlog.entries import uuid7
 from teamdive.people.models import Club, DepthUnit, Diver, PressureUnit, Row, User, VolumeUnit
 
+from .models_shore import FloatPlan, ShoreContact, ShoreSaid
+
+__all__ = [
+    "Boat",
+    "Booking",
+    "Dive",
+    "FloatPlan",
+    "GasCheck",
+    "Proposal",
+    "RatherNot",
+    "ShoreContact",
+    "ShoreSaid",
+    "Site",
+    "Snapshot",
+    "Team",
+    "TeamMember",
+    "Trip",
+]
+
 
 class Boat(Row):
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="boats")
@@ -40,6 +59,7 @@ class Site(Row):
     name = models.CharField(max_length=120)
     water = models.CharField(max_length=5, choices=Water, default=Water.SALT)
     altitude_m = models.PositiveSmallIntegerField(default=0)
+    position = models.CharField(max_length=80, blank=True, help_text="as the chart or the plotter shows it")
 
     class Meta:
         ordering = ["name", "id"]

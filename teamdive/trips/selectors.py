@@ -15,12 +15,13 @@ from teamdive.logbook.selectors import experiences
 from teamdive.people.models import Membership
 from teamdive.people.rules import MAY
 
-from . import rules
+from . import rules, rules_shore
 from .before import dives_before_trip
 from .bodies import local_day, surfaced_at, teams_body
 from .cylinders import pressure
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 from .person_facts import DiveBefore, PersonFacts
+from .selectors_shore import ashore
 from .selectors_wishes import private_wishes
 
 # Up to this many divers everything that helps to decide is worked out unasked.
@@ -266,11 +267,10 @@ def not_ready(trip: Trip) -> list[rules.Reason]:
         )
         for dive in trip.dives.all()
     )
-    return rules.not_ready(
-        rules.TripPlan(
-            trip.club.overdue_after_min,
-            trip.boat.most_persons if trip.boat else None,
-            frozenset(bookings),
-            dives,
-        )
+    plan = rules.TripPlan(
+        trip.club.overdue_after_min,
+        trip.boat.most_persons if trip.boat else None,
+        frozenset(bookings),
+        dives,
     )
+    return [*rules.not_ready(plan), *rules_shore.not_ready(ashore(trip))]

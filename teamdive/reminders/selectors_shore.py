@@ -1,0 +1,271 @@
+"""What is read for the duty ashore: what reached the server of the boat log, how the duty stands, the float plan."""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+from uuid import UUID
+
+from django.core import signing
+from django.db.models import F, Q
+
+from teamdive.boatlog.claims import decided, happened
+from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.fold import State
+from teamdive.boatlog.presence import ASHORE
+from teamdive.boatlog.radio import position_words
+from teamdive.boatlog.rollcall import ended_at
+from teamdive.deck import selectors as deck
+from teamdive.deck.models import Entry, Text
+from teamdive.trips.models import FloatPlan, ShoreContact, Trip
+from teamdive.trips.selectors_shore import contacts_of
+
+from . import rules_shore as rules
+from .models import Reminder
+from .rules import SENT
+from .words_shore import LastHeard, Page, Place, Reached
+
+log = logging.getLogger(__name__)
+
+_SALT = "teamdive.float_plan"
+# How long a link still shows the plan once the duty is over: our own choice.
+LINK_LASTS = timedelta(hours=48)
+
+
+def due(now: datetime) -> list[UUID]:
+    """The trips whose duty ashore changed since it was last looked at, or that time alone changes by now."""
+    plans = FloatPlan.objects.filter(trip__state=Trip.State.READY)
+    stale = (
+        Q(trip__shore_watch=None)
+        | Q(trip__shore_watch__look_again_at__lte=now)
+        # A look that failed is due again at its own time, whatever changed.
+        | (Q(trip__shore_watch__attempts=0) & ~Q(trip__shore_watch__plan_changed_at=F("changed_at")))
+    )
+    return list(plans.filter(stale).values_list("trip_id", flat=True))
+
+
+def duty(trip: Trip, plan: FloatPlan, boat: Log | None = None) -> rules.Duty:
+    """The duty ashore as the rule reads it."""
+    club = trip.club
+    contacts = contacts_of(plan)
+    told = Reminder.objects.filter(trip=trip, contact__isnull=False, kind__in=rules.ALARMS, state=SENT)
+    return rules.Duty(
+        ready=trip.state == Trip.State.READY,
+        back_by=plan.back_by,
+        version=plan.version,
+        contacts=tuple(contact.pk for contact in contacts),
+        # A trip cannot be made ready without both; a club that takes them away later is not left without an alarm.
+        every=timedelta(minutes=club.shore_call_every_min or 1),
+        calls=club.shore_calls_before_next or 1,
+        said=tuple(rules.Said(one.what, one.at, one.by) for one in plan.said.all()),
+        heard=heard(trip.pk, boat if boat is not None else log_of(trip)),
+        told=frozenset(
+            (contact, kind, rules.since_of(subject))
+            for contact, kind, subject in told.values_list("contact_id", "kind", "subject")
+            if contact is not None
+        ),
+    )
+
+
+class Log:
+    """A trip's boat log as it reached the server: folded once for all that is asked of it."""
+
+    def __init__(self, trip_id: UUID, state: State | None, names: dict[str, str]) -> None:
+        self.state = state
+        self.known: Facts | None = None if state is None else facts(state)
+        self.names = names
+        rows = Entry.objects.filter(trip=trip_id).values_list("mark", "received_at")
+        self.received: dict[str, datetime] = dict(rows) if state is not None else {}
+
+    def name(self, person: str | None) -> str:
+        """A person's name, or that nobody knows it here."""
+        return self.names.get(person or "", "somebody whose name is only on the phone")
+
+
+def log_of(trip: Trip) -> Log:
+    """The boat log of a trip with the names that belong to it."""
+    names = {str(booking.pk): booking.display_name for booking in trip.bookings.select_related("diver")}
+    for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
+        names.setdefault(_subject_of(text.entry), text.text)
+    try:
+        return Log(trip.pk, deck.state_of(trip.pk), names)
+    except Exception:  # a log that cannot be read must never keep the alarm at back-by from being raised
+        log.exception("the boat log of trip %s could not be read for those ashore", trip.pk)
+        return Log(trip.pk, None, names)
+
+
+def _subject_of(entry: Entry) -> str:
+    return str(json.loads(entry.body)["subject"])
+
+
+def heard(trip_id: UUID, log: Log) -> rules.Heard:
+    """What the boat log amounts to for those ashore."""
+    state, known = log.state, log.known
+    if state is None or known is None or not state.entries:
+        return rules.Heard()
+    newest = max(happened(state, entry) for entry in state.entries.values())
+    return rules.Heard(
+        newest_at=_instant(newest),
+        received_at=max(log.received.values(), default=None),
+        home=_home(state, known, log),
+        left=_left(state, known, log),
+        overdue=_overdue(state, known, log, newest),
+    )
+
+
+def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
+    """The end of the trip as the log has it: only with everyone accounted for by then and since."""
+    if ended_at(state, known.roll_call) is None:
+        return None
+    if not all(place.accounted_for for place in known.where.values()):
+        return None
+    last = max(decided(state, "trip_ended"), key=lambda claim: claim.at)
+    return rules.Said(
+        rules.HOME, log.received.get(last.entry.mark, _instant(last.at)), log.name(last.entry.by), log=True
+    )
+
+
+def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
+    """Who was left at a site and is missing still; a count at the dock that did not come out right is none."""
+    for question in known.questions:
+        if question.code != "departed_not_accounted_for":
+            continue
+        entry = state.by_id[question.entries[0]][0]
+        missing = tuple(p for p in question.people if not known.where[p].accounted_for)
+        if entry.data.get("place") == "site" and missing:
+            return rules.Trouble(missing, log.received.get(entry.mark, _instant(happened(state, entry))))
+    return None
+
+
+def _overdue(state: State, known: Facts, log: Log, newest: int) -> rules.Trouble | None:
+    """Who was down and overdue for as long again as the club waits, when the newest entry was made."""
+    again_ms = (state.snapshot.settings.overdue_after_min or 0) * 60_000
+    late = {
+        person: due.overdue_at + again_ms
+        for person, due in known.due.items()
+        if due.overdue_at is not None and newest >= due.overdue_at + again_ms
+    }
+    if not late:
+        return None
+    first = min(late.values())
+    came = [
+        log.received[entry.mark]
+        for entry in state.entries.values()
+        if entry.mark in log.received and happened(state, entry) >= first
+    ]
+    return rules.Trouble(tuple(sorted(late)), min(came))
+
+
+def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
+    """Everything that somebody ashore reads, as plain values."""
+    log = log_of(trip)
+    known = duty(trip, plan, log)
+    club = trip.club
+    return Page(
+        club=club.name,
+        trip=trip.name,
+        boat=trip.boat.name if trip.boat else "",
+        time_zone=club.time_zone,
+        leaves_at=trip.starts_at,
+        back_by=plan.back_by,
+        people=tuple(sorted(_aboard(trip, log))),
+        leaders=tuple(_leaders(trip)),
+        places=tuple(_places(trip)),
+        rescue_contact=club.rescue_contact,
+        call_sign=club.call_sign,
+        if_not_heard=plan.if_not_heard,
+        contacts=tuple((one.name, one.phone) for one in contacts_of(plan)),
+        last=_last(log),
+        stands=rules.stands(known, now),
+        home=rules.home(known),
+        handed_over=rules.handed_over(known),
+        alarms=tuple(
+            (alarm.kind, alarm.since, tuple(log.name(p) for p in alarm.people), alarm.acknowledged)
+            for alarm in rules.alarms(known, now)
+        ),
+        missing=_missing(log),
+        call_every_min=club.shore_call_every_min,
+    )
+
+
+def _aboard(trip: Trip, log: Log) -> Iterable[str]:
+    if log.known is None:
+        return [one.display_name for one in trip.bookings.filter(cancelled_at=None).select_related("diver")]
+    return [log.name(person) for person, place in log.known.where.items() if place.state != ASHORE]
+
+
+def _missing(log: Log) -> tuple[str, ...]:
+    """Who is not accounted for once the boat has been counted and left: before, nobody has been met yet."""
+    if log.state is None or log.known is None or not log.state.by_kind.get("departed"):
+        return ()
+    where = log.known.where.items()
+    return tuple(sorted(log.name(person) for person, place in where if not place.accounted_for))
+
+
+def _leaders(trip: Trip) -> Iterable[tuple[str, str]]:
+    leading = trip.bookings.filter(role__in=("leader", "organiser"), cancelled_at=None)
+    for booking in leading.select_related("diver"):
+        yield booking.display_name, booking.diver.phone if booking.diver else ""
+
+
+def _places(trip: Trip) -> Iterable[Place]:
+    for dive in trip.dives.select_related("site").order_by("number"):
+        site = dive.site
+        yield Place(dive.number, site.name if site else "", site.position if site else "", dive.planned_at)
+
+
+def _last(log: Log) -> LastHeard | None:
+    if log.state is None or not log.state.entries:
+        return None
+    state = log.state
+    told = [(happened(state, entry), entry) for entry in state.entries.values()]
+    spoken = [pair for pair in told if pair[1].kind != "clock_compared"] or told
+    at, entry = max(spoken, key=lambda pair: (pair[0], pair[1].mark))
+    fixes = [pair for pair in told if isinstance(pair[1].data.get("fix"), dict)]
+    fixed_at, fixed = max(fixes, key=lambda pair: (pair[0], pair[1].mark), default=(0, None))
+    return LastHeard(
+        kind=entry.kind,
+        place=str(entry.data.get("place", "")),
+        at=_instant(at),
+        received_at=log.received.get(entry.mark, _instant(at)),
+        position="" if fixed is None else position_words(fixed.data["fix"]),
+        position_at=None if fixed is None else _instant(fixed_at),
+    )
+
+
+def reached(plan: FloatPlan) -> list[Reached]:
+    """For the leader: what was sent to each contact, the latest first, with what went wrong."""
+    rows = Reminder.objects.filter(contact__plan=plan).exclude(state="cancelled")
+    return [
+        Reached(row.contact_id, row.kind, row.state, row.finished_at or row.due_at, row.last_error)
+        for row in rows.order_by("-due_at", "-id")[:100]
+    ]
+
+
+def token_of(contact: ShoreContact) -> str:
+    """The secret part of a contact's link: signed, and good for this contact alone."""
+    return signing.Signer(salt=_SALT, sep=".").sign(contact.pk.hex)
+
+
+def contact_by(token: str, now: datetime) -> ShoreContact | None:
+    """The contact that a link was made for; None: forged, taken off, or two days after the end of the duty."""
+    try:
+        contact_id = UUID(signing.Signer(salt=_SALT, sep=".").unsign(token))
+    except (signing.BadSignature, ValueError):
+        return None
+    found = ShoreContact.objects.select_related("plan__trip__club", "plan__trip__boat", "diver")
+    contact = found.filter(pk=contact_id, removed_at=None).first()
+    if contact is None:
+        return None
+    plan = contact.plan
+    known = duty(plan.trip, plan)
+    ended = rules.home(known) or rules.handed_over(known)
+    if plan.back_by is None or (ended is not None and now > max(ended.at, plan.back_by) + LINK_LASTS):
+        return None
+    return contact
+
+
+def _instant(ms: int) -> datetime:
+    return datetime.fromtimestamp(ms / 1000, UTC)

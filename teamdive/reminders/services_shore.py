@@ -1,0 +1,133 @@
+"""The duty ashore made true: the calls that ought to exist, and what those ashore say."""
+
+import logging
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Q
+
+from teamdive.deck import selectors as deck
+from teamdive.people.models import User
+from teamdive.trips import services_shore as trips
+from teamdive.trips.models import FloatPlan, ShoreContact, Trip
+from teamdive.trips.selectors_shore import plan_of
+
+from . import rules, rules_shore, selectors_shore
+from .delivery import finished, said
+from .models import Reminder, ShoreWatch
+
+log = logging.getLogger(__name__)
+
+
+def look(*, trip_id: UUID, now: datetime) -> bool:
+    """Make the calls ashore of a trip equal to what ought to exist; returns whether it was done.
+
+    A trip that cannot be looked at is put off, and raises nothing.
+    """
+    try:
+        return _look(trip_id, now)
+    except Exception as error:  # one trip must not keep the others from being looked at
+        log.exception("the duty ashore of trip %s could not be looked at", trip_id)
+        _put_off(trip_id, error, now)
+        return False
+
+
+def change(*, trip: Trip, now: datetime, **fields: Any) -> FloatPlan:
+    """Change the float plan; fields as in `trips.services_shore.change_float_plan`."""
+    plan = trips.change_float_plan(trip=trip, now=now, **fields)
+    look(trip_id=trip.pk, now=now)
+    return plan
+
+
+def say(
+    *,
+    plan: FloatPlan,
+    what: str,
+    by: str,
+    now: datetime,
+    contact: ShoreContact | None = None,
+    user: User | None = None,
+) -> None:
+    """Keep what a named person says, and take back the calls that it ends before anything more is sent."""
+    trips.say(plan=plan, what=what, by=by, now=now, contact=contact, user=user)
+    look(trip_id=plan.trip_id, now=now)
+
+
+def _look(trip_id: UUID, now: datetime) -> bool:
+    position = deck.log_of(trip_id).position
+    plan = plan_of(trip_id)
+    if plan is None or plan.trip.state != Trip.State.READY:
+        return False
+    # Worked out before the transaction: it takes its time, and SQLite has one writer.
+    duty = selectors_shore.duty(plan.trip, plan)
+    wanted = rules_shore.calls(duty, now)
+    with transaction.atomic():
+        # Whoever looked meanwhile, with more known or later, drops this picture; the row also is the lock.
+        same = FloatPlan.objects.filter(pk=plan.pk, changed_at=plan.changed_at)
+        if not same.update(changed_at=plan.changed_at) or deck.log_of(trip_id).position != position:
+            return False
+        watch = ShoreWatch.objects.filter(pk=trip_id).first()
+        if watch is not None and watch.looked_at > now:
+            return False
+        ShoreWatch.objects.update_or_create(
+            trip_id=trip_id,
+            defaults={
+                "plan_changed_at": plan.changed_at,
+                "looked_at": now,
+                "look_again_at": rules_shore.look_again_at(duty, now),
+                "attempts": 0,
+                "last_error": "",
+            },
+        )
+        _reconcile(plan.trip, wanted, now)
+    return True
+
+
+def _reconcile(trip: Trip, wanted: Iterable[rules_shore.Call], now: datetime) -> None:
+    calls = list(wanted)
+    Reminder.objects.bulk_create(
+        [
+            Reminder(
+                trip=trip,
+                contact_id=one.contact,
+                kind=one.kind,
+                call=rules.ALARM if one.kind in rules_shore.ALARMS else rules.REMINDER,
+                subject=one.subject,
+                due_at=one.due_at,
+                try_at=one.due_at,
+                made_at=now,
+            )
+            for one in calls
+        ],
+        ignore_conflicts=True,
+    )
+    ashore = Reminder.objects.filter(trip=trip, contact__isnull=False)
+    still = Q(pk=None)
+    for one in calls:
+        still |= Q(kind=one.kind, contact=one.contact, subject=one.subject)
+    ashore.filter(state__in=rules.OPEN_STATES).exclude(still).update(**finished(rules.CANCELLED, now))
+    # Taken back and asked for again: somebody said that all were home, and they were not.
+    ashore.filter(still, state=rules.CANCELLED).update(
+        state=rules.WAITING, try_at=now, attempts=0, finished_at=None
+    )
+
+
+def _put_off(trip_id: UUID, error: Exception, now: datetime) -> None:
+    plan = FloatPlan.objects.filter(trip=trip_id).first()
+    if plan is None:
+        return
+    watch = ShoreWatch.objects.filter(pk=trip_id).first()
+    attempts = 1 if watch is None else watch.attempts + 1
+    ShoreWatch.objects.update_or_create(
+        trip_id=trip_id,
+        defaults={
+            "plan_changed_at": plan.changed_at,
+            "looked_at": now,
+            "look_again_at": now + rules.wait_after(attempts),
+            "attempts": attempts,
+            "last_error": said(error),
+        },
+    )

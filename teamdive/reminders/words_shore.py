@@ -1,0 +1,214 @@
+"""What those ashore read: the float plan and the calls, as text. Facts only; the rescue service decides. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from . import rules_shore as rules
+from .rules import clock_time
+from .rules_shore import Said
+
+# General steps, our own words, for a club that writes none.
+IF_NOT_HEARD = (
+    "Try the boat's leader and the others ashore. If nobody answers, call the rescue service at once and read out this "
+    "page. Say that the boat is late, not why. They decide what is done; keep your phone free for them."
+)
+SEEN_AS: Mapping[str, str] = {
+    "aboard": "somebody came aboard",
+    "back_aboard": "a diver was back aboard",
+    "count_finished": "a roll call ended",
+    "roll_call_taken": "a roll call was taken",
+    "down": "a team went down",
+    "surfaced": "divers came up",
+    "surfaced_alone": "a diver came up alone",
+    "marker_seen": "a diver's marker was seen",
+    "lost_from_sight": "a diver was lost from sight",
+    "overdue_reached": "a team was overdue",
+    "emergency_started": "the emergency plan was started",
+    "emergency_ended": "the emergency plan was ended",
+    "distress_call_made": "a distress call was made",
+    "override": "two people decided to leave without somebody",
+    "trip_ended": "the trip was ended",
+}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a dive is planned."""
+
+    number: int
+    site: str
+    position: str
+    planned_at: datetime | None
+
+
+@dataclass(frozen=True)
+class LastHeard:
+    """The newest entry that reached the server, and the newest place that the boat entered."""
+
+    kind: str
+    place: str
+    at: datetime
+    received_at: datetime
+    position: str
+    position_at: datetime | None
+
+
+@dataclass(frozen=True)
+class Reached:
+    """One call to a contact as the leader sees it."""
+
+    contact: UUID | None
+    kind: str
+    state: str
+    at: datetime
+    error: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """Everything that somebody ashore reads. `alarms`: (kind, since, names, who has it)."""
+
+    club: str
+    trip: str
+    boat: str
+    time_zone: str
+    leaves_at: datetime
+    back_by: datetime | None
+    people: tuple[str, ...]
+    leaders: tuple[tuple[str, str], ...]
+    places: tuple[Place, ...]
+    rescue_contact: str
+    call_sign: str
+    if_not_heard: str
+    contacts: tuple[tuple[str, str], ...]
+    last: LastHeard | None
+    stands: str
+    home: Said | None
+    handed_over: Said | None
+    alarms: tuple[tuple[str, datetime, tuple[str, ...], Said | None], ...]
+    missing: tuple[str, ...]
+    call_every_min: int | None
+
+    def clock(self, at: datetime) -> str:
+        """A time of the trip's day with its weekday, in the trip's zone."""
+        return clock_time(at, self.time_zone, weekday=True)
+
+    @property
+    def the_boat(self) -> str:
+        return self.boat or f"the boat of {self.club}"
+
+    @property
+    def steps(self) -> str:
+        return self.if_not_heard or IF_NOT_HEARD
+
+    @property
+    def heard(self) -> str:
+        """The last thing known of the boat, or that nothing reached the server."""
+        if self.last is None:
+            return "Nothing was heard of the boat yet. Out of reach of a network that is usual."
+        last = self.last
+        what = SEEN_AS.get(last.kind, last.kind.replace("_", " "))
+        if last.kind == "departed":
+            what = "the boat left port" if last.place == "port" else "the boat left its site"
+        said = f"Last heard: {what}, {self.clock(last.at)} (it reached us {self.clock(last.received_at)})."
+        if last.position_at is None:
+            return said
+        return f"{said} Last place entered: {last.position}, {self.clock(last.position_at)}."
+
+    @property
+    def whom_to_call(self) -> str:
+        told = [f"{name} {phone}".strip() for name, phone in self.leaders]
+        rescue = self.rescue_contact or "the rescue service of this coast"
+        sign = f" The boat's call sign: {self.call_sign}." if self.call_sign else ""
+        first = f"The boat's leader: {', '.join(told)}. " if told else ""
+        return f"{first}Rescue service: {rescue}.{sign}"
+
+    def alarm(self, kind: str, since: datetime, names: tuple[str, ...]) -> str:
+        """What an alarm says, in the past tense so that it is true however late."""
+        boat, at, who = _capital(self.the_boat), self.clock(since), _joined(names)
+        if kind == rules.BACK_BY_PASSED:
+            return f"{boat} was to be back by {at}, and nobody has said that all are home."
+        if kind == rules.NOT_ACCOUNTED_FOR:
+            return f"{boat} left its site without {who}: not accounted for. We know it since {at}."
+        return f"{who} had not come up long after they were due. We know it since {at}."
+
+
+def subject_of(kind: str, page: Page) -> str:
+    """The subject line of a mail."""
+    boat = page.boat or page.trip
+    if kind in rules.ALARMS:
+        return f"ALARM: {boat}, {len(page.people)} people"
+    if kind == rules.ALL_HOME:
+        return f"All home: {boat}"
+    if kind == rules.ALARM_OVER:
+        return f"The alarm is over: {boat}"
+    until = "" if page.back_by is None else f", back by {page.clock(page.back_by)}"
+    return f"Float plan: {boat}{until}"
+
+
+def text_of(kind: str, page: Page, *, about: tuple[str, datetime] | None, number: int, link: str) -> str:
+    """What a contact is told. `about`: the alarm of a call (kind, since); `number`: which call it is, from 0."""
+    if kind in rules.ALARMS:
+        return _alarm_text(page, about, number, link)
+    if kind == rules.ALL_HOME:
+        by = "" if page.home is None else f" {page.home.by} said so {page.clock(page.home.at)}."
+        return f"{_capital(page.the_boat)}: all are home.{by} There is nothing more for you to do.\n\n{link}"
+    if kind == rules.ALARM_OVER:
+        return (
+            f"{_capital(page.the_boat)}: by the boat log everybody that you were called about is accounted for. "
+            f"You still wait for the boat, back by {_back(page)}.\n\n{page.heard}\n\n{link}"
+        )
+    return _plan_text(page, link)
+
+
+def _alarm_text(page: Page, about: tuple[str, datetime] | None, number: int, link: str) -> str:
+    told = [page.alarm(kind, since, names) for kind, since, names, _ in page.alarms]
+    if about is not None and not told:
+        told = [page.alarm(about[0], about[1], ())]
+    again = f"It comes again every {page.call_every_min} min until somebody says by name that they have it."
+    parts = [
+        " ".join(told),
+        page.heard,
+        f"{len(page.people)} people: {_joined(page.people)}.",
+        page.whom_to_call,
+        page.steps,
+        f"This is call {number + 1}. {again}",
+        link,
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _plan_text(page: Page, link: str) -> str:
+    dives = [
+        f"Dive {one.number}: {one.site or 'site not named'}, {one.position or 'position not entered'}"
+        + ("" if one.planned_at is None else f", planned {page.clock(one.planned_at)}")
+        for one in page.places
+    ]
+    parts = [
+        f"{page.club}: {page.trip}, {page.the_boat}.\n"
+        f"Leaves {page.clock(page.leaves_at)}. Back by {_back(page)}.",
+        f"{len(page.people)} people: {_joined(page.people)}.",
+        "\n".join(dives),
+        f"Whom to call. {page.whom_to_call}",
+        f"If nothing is heard by {_back(page)}. {page.steps}",
+        "You are asked to know this, and nothing else, until then. A boat out of reach of a network is usual: that you "
+        "hear nothing before is no alarm.",
+        f"The plan, how it stands, and one tap when they are home:\n{link}",
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _back(page: Page) -> str:
+    return "not said" if page.back_by is None else page.clock(page.back_by)
+
+
+def _joined(names: tuple[str, ...]) -> str:
+    return ", ".join(names) if len(names) < 2 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

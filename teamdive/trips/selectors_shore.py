@@ -1,0 +1,53 @@
+"""Reads of float plans: who ashore is told, and how each of them is reached."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db.models import F, Q
+
+from teamdive.people.models import User
+
+from . import rules_shore
+from .models import FloatPlan, ShoreContact, Trip
+
+
+def plan_of(trip: Trip | UUID) -> FloatPlan | None:
+    """The float plan of a trip; None: nobody wrote one."""
+    trip_id = trip.pk if isinstance(trip, Trip) else trip
+    return FloatPlan.objects.select_related("trip__club", "trip__boat").filter(trip=trip_id).first()
+
+
+def contacts_of(plan: FloatPlan) -> list[ShoreContact]:
+    """Who ashore is told, the first to be called first."""
+    return list(plan.contacts.filter(removed_at=None).select_related("diver"))
+
+
+def account_of(contact: ShoreContact) -> User | None:
+    """The account in which a contact is told, as it stands now: active, and still of the club."""
+    club = F("memberships__club")
+    return (
+        User.objects.filter(divers=contact.diver_id, divers__club=club, is_active=True).first()
+        if contact.diver_id
+        else None
+    )
+
+
+def ashore(trip: Trip) -> rules_shore.Ashore | None:
+    """What `rules_shore.not_ready` judges of a trip."""
+    plan = plan_of(trip)
+    if plan is None:
+        return None
+    club = trip.club
+    return rules_shore.Ashore(
+        plan.back_by,
+        trip.starts_at,
+        tuple((one.name, bool(one.email) or account_of(one) is not None) for one in contacts_of(plan)),
+        club.shore_call_every_min,
+        club.shore_calls_before_next,
+    )
+
+
+def trips_told_to(user: User) -> Q:
+    """The trips that an account is a contact ashore of."""
+    return Q(float_plan__contacts__diver__user=user, float_plan__contacts__removed_at=None)

@@ -1,0 +1,150 @@
+"""Writes to a float plan: back by when, who ashore is told, and what a named person says about it since.
+
+Other than the plan of the dives it may change at any time: a boat that will be late is looked for too early else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+
+from teamdive.people.models import Diver, User
+
+from . import rules_shore, selectors
+from .models import FloatPlan, ShoreContact, ShoreSaid, Site, Trip
+from .selectors_shore import contacts_of
+from .services import UnableToKeepTrip, keep
+
+KEPT = ("name", "email", "phone", "diver")
+
+
+@transaction.atomic
+def change_float_plan(
+    *,
+    trip: Trip,
+    back_by: datetime | None,
+    if_not_heard: str,
+    contacts: Sequence[Mapping[str, Any]],
+    positions: Mapping[UUID, str],
+    now: datetime,
+) -> FloatPlan:
+    """Write the float plan of a trip whole. `contacts` in the order of calling: {id?, name, email, phone, diver?};
+    who is not among them is told no more. `positions`: of sites of the club, by id. Raises UnableToKeepTrip."""
+    trip = Trip.objects.select_for_update().select_related("club").get(pk=trip.pk)
+    if back_by is not None and back_by <= trip.starts_at:
+        raise UnableToKeepTrip(
+            "The boat would be back before it leaves. Give a later time.",
+            code="back_by_before_start",
+            pointer="/back_by",
+        )
+    plan = FloatPlan.objects.filter(trip=trip).first()
+    fresh = plan is None
+    plan = plan or FloatPlan(trip=trip, changed_at=now)
+    if back_by is not None and back_by != plan.back_by and back_by <= now:
+        raise UnableToKeepTrip("That time is past already.", code="back_by_past", pointer="/back_by")
+    if plan.back_by is not None and back_by is None and trip.state == Trip.State.READY:
+        raise UnableToKeepTrip(
+            "Those ashore wait for this boat. Say that all are home instead, or give a later time.",
+            code="alarm_is_armed",
+            pointer="/back_by",
+        )
+    plan.back_by, plan.if_not_heard, plan.changed_at = back_by, if_not_heard.strip(), now
+    if trip.state == Trip.State.READY and back_by is not None and not contacts:
+        raise UnableToKeepTrip(
+            "Somebody ashore has to be told of it: name one.", code="nobody_ashore", pointer="/contacts"
+        )
+    keep(plan)
+    if not fresh:
+        FloatPlan.objects.filter(pk=plan.pk).update(version=F("version") + 1)
+        plan.refresh_from_db()
+    _write_contacts(plan, trip, contacts, now)
+    for site, position in positions.items():
+        Site.objects.filter(pk=site, club=trip.club).update(position=position.strip()[:80])
+    if trip.state == Trip.State.READY:
+        judged = selectors.ashore(trip)
+        for reason in rules_shore.not_ready(judged):
+            pointer = reason.pointer.removeprefix("/float_plan")
+            raise UnableToKeepTrip(f"{reason.message} {reason.remedy}", code=reason.code, pointer=pointer)
+    return plan
+
+
+def _write_contacts(
+    plan: FloatPlan, trip: Trip, contacts: Sequence[Mapping[str, Any]], now: datetime
+) -> None:
+    standing = {one.pk: one for one in contacts_of(plan)}
+    for position, told in enumerate(contacts):
+        row = standing.pop(told.get("id"), None) or ShoreContact(plan=plan)
+        row.position = position
+        for name in KEPT:
+            setattr(row, name, told.get(name) or (None if name == "diver" else ""))
+        _fill_in(row, trip, position)
+        keep(row)
+    ShoreContact.objects.filter(pk__in=standing).update(removed_at=now)
+
+
+def _fill_in(row: ShoreContact, trip: Trip, position: int) -> None:
+    """Name and e-mail of somebody of the club from the record; whoever is on the boat is not ashore."""
+    at = f"/contacts/{position}"
+    if row.diver is not None:
+        if row.diver.club_id != trip.club_id:
+            raise UnableToKeepTrip("There is no such diver.", code="other_club", pointer=f"{at}/diver")
+        if trip.bookings.filter(diver=row.diver, cancelled_at=None).exists():
+            raise UnableToKeepTrip(
+                f"{row.diver.name} is on the boat. Name somebody who stays ashore.",
+                code="on_the_boat",
+                pointer=f"{at}/diver",
+            )
+        row.name, row.email = row.name or row.diver.name, row.email or row.diver.email
+    if not row.name.strip():
+        raise UnableToKeepTrip("Say who it is.", code="name_missing", pointer=f"{at}/name")
+
+
+@transaction.atomic
+def say(
+    *,
+    plan: FloatPlan,
+    what: str,
+    by: str,
+    now: datetime,
+    contact: ShoreContact | None = None,
+    user: User | None = None,
+) -> ShoreSaid:
+    """Keep what a named person says: home, not_home, acknowledged or handed_over (to the rescue service)."""
+    if what not in rules_shore.SAYINGS:
+        raise UnableToKeepTrip("This cannot be said here.", code="unknown", pointer="/what")
+    if not by.strip():
+        raise UnableToKeepTrip("Say who you are.", code="name_missing", pointer="/by")
+    said = ShoreSaid.objects.create(
+        plan=plan, what=what, at=now, by=by.strip()[:120], contact=contact, user=user
+    )
+    # As after a change: whoever tells the contacts looks again, and tells them anew that they wait for the boat.
+    version = F("version") + (1 if what == rules_shore.NOT_HOME else 0)
+    FloatPlan.objects.filter(pk=plan.pk).update(changed_at=now, version=version)
+    return said
+
+
+@transaction.atomic
+def erase_contact(*, contact: ShoreContact, now: datetime) -> None:
+    """Erase who a contact was and how to reach them; that somebody was told, and when, stays."""
+    ShoreSaid.objects.filter(contact=contact).update(by="(erased)")
+    ShoreContact.objects.filter(pk=contact.pk).update(
+        name="(erased)", email="", phone="", diver=None, removed_at=contact.removed_at or now
+    )
+
+
+@transaction.atomic
+def erase_diver_ashore(*, diver: Diver, now: datetime) -> int:
+    """The same for every trip that somebody of the club was a contact of, by record or by e-mail address."""
+    mine = ShoreContact.objects.filter(diver=diver)
+    if diver.email:
+        same = ShoreContact.objects.filter(plan__trip__club=diver.club, email__iexact=diver.email)
+        mine = mine | same
+    found = list(mine)
+    for contact in found:
+        erase_contact(contact=contact, now=now)
+    return len(found)
