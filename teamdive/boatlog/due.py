@@ -9,13 +9,23 @@ earlier it replaces the planned time. Whole seconds, rounded to the earlier inst
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from teamdive.boatlog.claims import Question, readings
+from teamdive.boatlog.claims import Claim, Question, readings
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.plan import DivePlan, depth_cm, dive_plan, planned_bottom_time_s, teams
 
 # From the surface marker or the swim until the deck can know them: our own choice of a minute.
 SEEN_AFTER_S = 60
+
+
+@dataclass(frozen=True, order=True)
+class Together:
+    """The earliest instant (ms) at which a diver may have been last seen with the team. `guessed`: nobody told it, so it
+    is the instant at which one came up or the team was said to be apart. `unsure_ms`: how wide the clock leaves it."""
+
+    at: int
+    guessed: bool
+    unsure_ms: int
 
 
 @dataclass(frozen=True)
@@ -25,7 +35,7 @@ class Due:
     due_at: int | None
     overdue_at: int | None
     alone: bool
-    last_seen_at: int | None
+    together: Together | None
 
 
 def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) -> tuple[Due, list[Question]]:
@@ -45,7 +55,7 @@ def due_of(state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]) 
         depth = attempt.depth if attempt.depth is not None or plan is None else plan.depth
         settings = state.snapshot.settings
         up_s = 0 if depth is None else depth_cm(depth) * 60 // settings.ascent_cm_min
-        alone = seen + (settings.search_min * 60 + up_s + settings.safety_stop_s + SEEN_AFTER_S) * 1000
+        alone = seen.at + (settings.search_min * 60 + up_s + settings.safety_stop_s + SEEN_AFTER_S) * 1000
     known = [instant for instant in (planned, alone) if instant is not None]
     due_at = min(known) if known else None
     after = state.snapshot.settings.overdue_after_min
@@ -62,14 +72,14 @@ def _run_time_s(state: State, plan: DivePlan, attempt: Attempt) -> int:
 
 def _last_together(
     state: State, attempt: Attempt, others: Mapping[str, list[Attempt]]
-) -> tuple[int | None, list[Question]]:
-    """The earliest instant (ms) at which this diver may have been last seen with the team; None: no sign of parting."""
+) -> tuple[Together | None, list[Question]]:
+    """When this diver may have been last seen with the team, at the earliest; None: no sign of parting."""
     still = [
         mate
         for mate in attempt.mates
         if any(_same(attempt, other) and other.is_open for other in others.get(mate, []))
     ]
-    instants: list[int] = []
+    signs: list[Together] = []
     questions: list[Question] = []
     for mate in attempt.mates:
         for other in others.get(mate, []):
@@ -79,9 +89,8 @@ def _last_together(
                 # Two of three may stay down together by plan; a head that came up unplanned counts for both.
                 if still and up.entry.kind != "surfaced_alone":
                     continue
-                said = up.data.get("last_seen_at")
-                instants.append(up.earliest if said is None else min(said + up.shift, up.earliest))
-                if said is None:
+                signs.append(_parted(up))
+                if signs[-1].guessed:
                     questions.append(
                         Question("last_seen_not_known", (up.entry.id,), (attempt.person,), up.entry.subject)
                     )
@@ -91,11 +100,15 @@ def _last_together(
                 continue
             for claim in readings(state, entry).claims:
                 if claim.latest >= attempt.down[0]:
-                    said = claim.data.get("last_seen_at")
-                    instants.append(
-                        claim.earliest if said is None else min(said + claim.shift, claim.earliest)
-                    )
-    return (min(instants) if instants else None), questions
+                    signs.append(_parted(claim))
+    return min(signs, default=None), questions
+
+
+def _parted(claim: Claim) -> Together:
+    """What an entry says of when they were last together: it was no later than the entry itself."""
+    said = claim.data.get("last_seen_at")
+    at = claim.earliest if said is None else min(said + claim.shift, claim.earliest)
+    return Together(at, said is None, claim.latest - claim.earliest)
 
 
 def _same(attempt: Attempt, other: Attempt) -> bool:

@@ -4,6 +4,7 @@ from typing import Any
 
 from teamdive.boatlog.claims import Claim, decided, readings
 from teamdive.boatlog.dives import Attempt
+from teamdive.boatlog.due import Due
 from teamdive.boatlog.facts import Facts, open_attempt
 from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.order import told
@@ -15,12 +16,17 @@ _PRESSURES = ("gas_checked", "pressure_reported", "team_check_done")
 
 
 def lost_card(state: State, known: Facts, person: str, now: int) -> dict[str, Any]:
-    """The facts about one person for whoever searches: instants in ms, null for what nobody entered."""
+    """The facts about one person for whoever searches: instants in ms, null for what nobody entered.
+
+    `unsure_ms`: how wide clocks and corrections leave the instant beside it. `last_seen_told` false: nobody said when,
+    and it was before the instant at which a team-mate came up or the team was said to be apart.
+    """
     attempts = known.attempts.get(person, [])
     # Whoever is no longer down is looked for from the dive they last made.
     attempt = open_attempt(attempts, known.where[person]) or (attempts[-1] if attempts else None)
     due = known.due.get(person)
-    seen = _last_seen(state, person, attempt)
+    seen, unsure_ms, told_when = _last_seen(state, person, attempt, due)
+    marker = None if attempt is None else _last_claim(state, attempt.person, attempt, marker=True)
     place = _last_place(state, person, attempt)
     conditions = conditions_at(state)
     current = None if conditions is None else conditions["current_tenths_kn"]
@@ -36,10 +42,13 @@ def lost_card(state: State, known: Facts, person: str, now: int) -> dict[str, An
         "down": None if attempt is None else list(attempt.down),
         "due_at": None if due is None else due.due_at,
         "overdue_at": None if due is None else due.overdue_at,
-        "last_seen_at": due.last_seen_at if due is not None and due.last_seen_at is not None else seen,
+        "last_seen_at": seen,
+        "last_seen_unsure_ms": unsure_ms,
+        "last_seen_told": told_when,
         "place": place,
         "boat_place": _place(_newest_fix(state)),
-        "marker_seen_at": None if attempt is None else _marker(state, attempt),
+        "marker_seen_at": None if marker is None else marker.at,
+        "marker_seen_unsure_ms": 0 if marker is None else _unsure_ms(marker),
         "depth": None if attempt is None or attempt.depth is None else dict(attempt.depth),
         "planned_depth": None if plan is None else dict(plan.depth),
         "conditions": conditions,
@@ -85,10 +94,23 @@ def _claims_about(state: State, person: str, attempt: Attempt | None) -> list[Cl
     ]
 
 
-def _last_seen(state: State, person: str, attempt: Attempt | None) -> int | None:
-    claims = [c for c in _claims_about(state, person, attempt) if c.entry.kind != "marker_seen"]
-    last = max(claims, key=lambda claim: told(claim.at, claim.entry), default=None)
-    return None if last is None else last.at
+def _last_seen(
+    state: State, person: str, attempt: Attempt | None, due: Due | None
+) -> tuple[int | None, int, bool]:
+    """When the person was last seen (ms, null: not known), how far that is unsure (ms), and whether somebody told it."""
+    if due is not None and due.together is not None:
+        return due.together.at, due.together.unsure_ms, not due.together.guessed
+    last = _last_claim(state, person, attempt, marker=False)
+    return (None, 0, True) if last is None else (last.at, _unsure_ms(last), True)
+
+
+def _last_claim(state: State, person: str, attempt: Attempt | None, *, marker: bool) -> Claim | None:
+    claims = [c for c in _claims_about(state, person, attempt) if (c.entry.kind == "marker_seen") is marker]
+    return max(claims, key=lambda claim: told(claim.at, claim.entry), default=None)
+
+
+def _unsure_ms(claim: Claim) -> int:
+    return claim.latest - claim.earliest
 
 
 def _last_place(state: State, person: str, attempt: Attempt | None) -> dict[str, Any] | None:
@@ -117,14 +139,10 @@ def _place(claim: Claim | None) -> dict[str, Any] | None:
         "accuracy_m": fix["accuracy_m"],
         # Where the phone was when it last knew: before the tap by the age of the fix.
         "at": claim.at - fix.get("age_s", 0) * 1000,
+        "unsure_ms": _unsure_ms(claim),
         "from": claim.entry.kind,
         "entry": claim.entry.id,
     }
-
-
-def _marker(state: State, attempt: Attempt) -> int | None:
-    seen = [c.at for c in _claims_about(state, attempt.person, attempt) if c.entry.kind == "marker_seen"]
-    return max(seen, default=None)
 
 
 def _gas(
@@ -168,4 +186,9 @@ def _gas(
     end = None
     if diver is not None and diver.cylinder_dl is not None and diver.rmv_low_dl_min is not None:
         end = gas_ends_at(start, diver.cylinder_dl, pressure_mbar(pressure), diver.rmv_low_dl_min)
-    return {"pressure": pressure, "at": claim.at, "cannot_breathe_after": end}
+    return {
+        "pressure": pressure,
+        "at": claim.at,
+        "unsure_ms": _unsure_ms(claim),
+        "cannot_breathe_after": end,
+    }

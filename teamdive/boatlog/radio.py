@@ -2,11 +2,13 @@
 
 The order is that of the distress message of the radio regulations (call, position, what is wrong, what is asked
 for, how many people, more), from memory; each place has its own: the club's sheet and the coastguard's questions come
-first. Unknown facts are said to be unknown, never left out.
+first. Unknown facts are said to be unknown, never left out; a time that may be a minute off or more is "about".
 """
 
 from collections.abc import Mapping
 from typing import Any
+
+from teamdive.boatlog.claims import DISPUTE_MS
 
 Card = Mapping[str, Any]
 
@@ -28,17 +30,24 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
     else:
         whose = "Last known position of the diver" if place else "My position"
         lines.append(
-            f"{whose} at {clock_words(where['at'])}: {position_words(where)}, within {where['accuracy_m']} metres."
+            f"{whose} {at_words(where['at'], where['unsure_ms'])}: {position_words(where)}, within {where['accuracy_m']} metres."
         )
     lines.append("A diver is missing. I need help with the search.")
     if card["down"] is not None:
-        lines.append(f"Went down at {clock_words(card['down'][0])}.")
+        lines.append(f"Went down {_between(*card['down'])}.")
     seen = card["last_seen_at"]
-    lines.append("Last seen: not known." if seen is None else f"Last seen at {clock_words(seen)}.")
+    if seen is None:
+        lines.append("Last seen: not known.")
+    elif card["last_seen_told"]:
+        lines.append(f"Last seen {at_words(seen, card['last_seen_unsure_ms'])}.")
+    else:
+        lines.append(f"Last seen some time before {_about(seen, card['last_seen_unsure_ms'])}, not known when.")
     lines.append(f"Depth: {depth_words(card['depth'], card['planned_depth'])}.")
     marker = card["marker_seen_at"]
     lines.append(
-        "No surface marker seen." if marker is None else f"Surface marker seen at {clock_words(marker)}."
+        "No surface marker seen."
+        if marker is None
+        else f"Surface marker seen {at_words(marker, card['marker_seen_unsure_ms'])}."
     )
     lines.append(f"Current: {_flow(conditions, 'current_tenths_kn', 'current_toward_deg', 'toward', 10)}.")
     lines.append(f"Wind: {_flow(conditions, 'wind_kn', 'wind_from_deg', 'from', 1)}.")
@@ -50,7 +59,7 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
     if gas is not None:
         pressure = gas["pressure"]
         lines.append(
-            f"Last pressure read: {pressure['value']} {pressure['unit']} at {clock_words(gas['at'])}."
+            f"Last pressure read: {pressure['value']} {pressure['unit']} {at_words(gas['at'], gas['unsure_ms'])}."
         )
     lines.append(f"{people_words(aboard)} aboard, {missing} not accounted for.")
     lines.append("Over.")
@@ -61,6 +70,21 @@ def clock_words(instant: int) -> str:
     """An instant (ms) as hours and minutes UTC, which is what a rescue service writes."""
     minutes = instant // 60_000
     return f"{minutes // 60 % 24:02d}:{minutes % 60:02d} UTC"
+
+
+def at_words(instant: int, unsure_ms: int) -> str:
+    """An instant (ms), said to be about right where it may be off by a minute or more."""
+    return f"at {_about(instant, unsure_ms)}"
+
+
+def _about(instant: int, unsure_ms: int) -> str:
+    return clock_words(instant) if unsure_ms < DISPUTE_MS else f"about {clock_words(instant)}"
+
+
+def _between(earliest: int, latest: int) -> str:
+    if latest - earliest < DISPUTE_MS:
+        return f"at {clock_words(earliest)}"
+    return f"at {clock_words(earliest)} at the earliest, {clock_words(latest)} at the latest"
 
 
 def position_words(fix: Mapping[str, Any]) -> str:

@@ -76,7 +76,7 @@ def _person(state: State, known: Facts, person: str, now: int) -> dict[str, Any]
         "due_at": None if due is None else due.due_at,
         "overdue_at": None if due is None else due.overdue_at,
         "alone_clock": due is not None and due.alone,
-        "last_seen_at": None if due is None else due.last_seen_at,
+        "last_seen_at": None if due is None or due.together is None else due.together.at,
         "separated": separated,
         "held": known.held[person],
         "held_why": sorted({hold.why for hold in known.holds.get(person, ())}),

@@ -91,6 +91,31 @@ class TestCard:
         assert (card["place"]["at"], card["last_seen_at"]) == (at("09:58:30"), at("10:00"))
         assert any("at 09:58 UTC" in line for line in radio_words(card, view(told, at("11:00")), "Maré"))
 
+    def test_a_time_that_may_be_off_is_not_read_out_as_if_it_were_sure(self, deck: Phone) -> None:
+        """Common practice, no source: a search is laid out from a time, so its doubt is read out with it."""
+        deck.down("10:00", fix=FIX)
+        deck.write("marker_seen", "t1", "10:08")
+        other = Phone("later")
+        other.down("10:04")
+        told = state(deck, other)
+        words = radio_words(lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré")
+        assert "Went down at 10:00 UTC at the earliest, 10:04 UTC at the latest." in words
+        assert "Surface marker seen at 10:08 UTC." in words
+        # One came up and nobody said when they were last together: it was before that.
+        deck.up("10:12", people="a")
+        told = state(deck)
+        words = radio_words(lost_card(told, facts(told), uid("b"), at("11:00")), view(told, at("11:00")), "Maré")
+        assert "Last seen some time before 10:12 UTC, not known when." in words
+        # A phone's clock that may be five minutes off.
+        fast = Phone("fast")
+        fast.write("clock_compared", uid("fast"), "09:50", offset_ms=0, error_ms=300_000, how="server")
+        fast.down("10:00", fix=FIX)
+        told = state(fast)
+        words = radio_words(lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré")
+        assert "Went down at 09:55 UTC at the earliest, 10:05 UTC at the latest." in words
+        assert "Last seen at about 10:00 UTC." in words
+        assert any(line.startswith("Last known position of the diver at about 10:00 UTC: ") for line in words)
+
     def test_what_nobody_entered_is_said_to_be_unknown(self, deck: Phone) -> None:
         deck.write("person_went_in", "a", "10:00")
         told = state(deck)

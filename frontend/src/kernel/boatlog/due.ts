@@ -2,11 +2,12 @@
 // The twin of boatlog/due.py: whole seconds, rounded to the earlier instant.
 
 import { readings } from "./claims.ts";
-import type { Question } from "./claims.ts";
+import type { Claim, Question } from "./claims.ts";
 import { downOf, isOpen, surfacedOf } from "./dives.ts";
 import type { Attempt } from "./dives.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
+import { sortedBy } from "./order.ts";
 import { depthCm, divePlan, plannedBottomTimeS, teams } from "./plan.ts";
 import type { DivePlan } from "./plan.ts";
 
@@ -18,7 +19,17 @@ export interface Due {
   readonly dueAt: number | null;
   readonly overdueAt: number | null;
   readonly alone: boolean;
-  readonly lastSeenAt: number | null;
+  readonly together: Together | null;
+}
+
+/**
+ * The earliest instant (ms) at which a diver may have been last seen with the team. `guessed`: nobody told it, so it is the
+ * instant at which one came up or the team was said to be apart. `unsureMs`: how wide the clock leaves it.
+ */
+export interface Together {
+  readonly at: number;
+  readonly guessed: boolean;
+  readonly unsureMs: number;
 }
 
 type Others = ReadonlyMap<string, readonly Attempt[]>;
@@ -42,13 +53,13 @@ export function dueOf(state: State, attempt: Attempt, others: Others): { due: Du
     const depth = attempt.depth ?? plan?.depth ?? null;
     const { ascent_cm_min, search_min, safety_stop_s } = state.snapshot.settings;
     const upS = depth === null ? 0 : Math.floor((depthCm(depth) * 60) / ascent_cm_min);
-    alone = seen + (search_min * 60 + upS + safety_stop_s + SEEN_AFTER_S) * 1000;
+    alone = seen.at + (search_min * 60 + upS + safety_stop_s + SEEN_AFTER_S) * 1000;
   }
   const known = [planned, alone].filter((instant) => instant !== null);
   const dueAt = known.length > 0 ? Math.min(...known) : null;
   const after = state.snapshot.settings.overdue_after_min;
   const overdueAt = dueAt === null || after === null ? null : dueAt + after * 60_000;
-  return { due: { dueAt, overdueAt, alone: alone !== null && alone === dueAt, lastSeenAt: seen }, questions };
+  return { due: { dueAt, overdueAt, alone: alone !== null && alone === dueAt, together: seen }, questions };
 }
 
 /** The dive's run time, shortened by what the team's limit takes off its bottom time; the shortest of several. */
@@ -58,10 +69,10 @@ function runTimeS(state: State, plan: DivePlan, attempt: Attempt): number {
   return plan.run_time_s - plan.bottom_time_s + Math.min(plan.bottom_time_s, ...bottoms);
 }
 
-/** The earliest instant (ms) at which this diver may have been last seen with the team; null: no sign of parting. */
-function lastTogether(state: State, attempt: Attempt, others: Others): { seen: number | null; questions: Question[] } {
+/** When this diver may have been last seen with the team, at the earliest; null: no sign of parting. */
+function lastTogether(state: State, attempt: Attempt, others: Others): { seen: Together | null; questions: Question[] } {
   const still = attempt.mates.some((mate) => (others.get(mate) ?? []).some((other) => same(attempt, other) && isOpen(other)));
-  const instants: number[] = [];
+  const signs: Together[] = [];
   const questions: Question[] = [];
   for (const mate of attempt.mates) {
     for (const other of others.get(mate) ?? []) {
@@ -70,9 +81,9 @@ function lastTogether(state: State, attempt: Attempt, others: Others): { seen: n
       for (const up of ups) {
         // Two of three may stay down together by plan; a head that came up unplanned counts for both.
         if (still && up.entry.kind !== "surfaced_alone") continue;
-        const said = (up.data["last_seen_at"] as number | null | undefined) ?? null;
-        instants.push(said === null ? up.earliest : Math.min(said + up.shift, up.earliest));
-        if (said === null) {
+        const sign = parted(up);
+        signs.push(sign);
+        if (sign.guessed) {
           questions.push({ code: "last_seen_not_known", entries: [up.entry.id], people: [attempt.person], subject: up.entry.subject });
         }
       }
@@ -82,13 +93,18 @@ function lastTogether(state: State, attempt: Attempt, others: Others): { seen: n
     for (const entry of about(state, team)) {
       if (entry.kind !== "separated" || entry.subject !== team) continue;
       for (const claim of readings(state, entry).claims) {
-        if (claim.latest < downOf(attempt)[0]) continue;
-        const said = (claim.data["last_seen_at"] as number | null | undefined) ?? null;
-        instants.push(said === null ? claim.earliest : Math.min(said + claim.shift, claim.earliest));
+        if (claim.latest >= downOf(attempt)[0]) signs.push(parted(claim));
       }
     }
   }
-  return { seen: instants.length > 0 ? Math.min(...instants) : null, questions };
+  return { seen: sortedBy(signs, (sign) => [sign.at, Number(sign.guessed), sign.unsureMs])[0] ?? null, questions };
+}
+
+/** What an entry says of when they were last together: it was no later than the entry itself. */
+function parted(claim: Claim): Together {
+  const said = (claim.data["last_seen_at"] as number | null | undefined) ?? null;
+  const at = said === null ? claim.earliest : Math.min(said + claim.shift, claim.earliest);
+  return { at, guessed: said === null, unsureMs: claim.latest - claim.earliest };
 }
 
 /** Whether a team-mate's attempt is the same dive of the same team, and not over before this began. */

@@ -43,6 +43,7 @@ export interface Place {
   readonly lon_e6: number;
   readonly accuracy_m: number;
   readonly at: number;
+  readonly unsure_ms: number;
   readonly from: string;
   readonly entry: string;
 }
@@ -56,18 +57,25 @@ export interface LostCard {
   readonly due_at: number | null;
   readonly overdue_at: number | null;
   readonly last_seen_at: number | null;
+  readonly last_seen_unsure_ms: number;
+  readonly last_seen_told: boolean;
   readonly place: Place | null;
   readonly boat_place: Place | null;
   readonly marker_seen_at: number | null;
+  readonly marker_seen_unsure_ms: number;
   readonly depth: DepthQuantity | null;
   readonly planned_depth: DepthQuantity | null;
   readonly conditions: Conditions | null;
   readonly drift: { readonly toward_deg: number | null; readonly run_m: number; readonly radius_m: number } | null;
   readonly visible_for_s: Readonly<Record<Sight, number | null>> | null;
-  readonly gas: { readonly pressure: PressureQuantity; readonly at: number; readonly cannot_breathe_after: number | null } | null;
+  readonly gas: { readonly pressure: PressureQuantity; readonly at: number; readonly unsure_ms: number; readonly cannot_breathe_after: number | null } | null;
 }
 
-/** The facts about one person for whoever searches: instants in ms, null for what nobody entered. */
+/**
+ * The facts about one person for whoever searches: instants in ms, null for what nobody entered. `unsure_ms`: how wide clocks
+ * and corrections leave the instant beside it. `last_seen_told` false: nobody said when, and it was before the instant at
+ * which a team-mate came up or the team was said to be apart.
+ */
 export function lostCard(state: State, known: Facts, person: string, now: number): LostCard {
   const attempts = known.attempts.get(person) ?? [];
   const where = known.where.get(person)!;
@@ -80,7 +88,9 @@ export function lostCard(state: State, known: Facts, person: string, now: number
   const current = conditions?.current_tenths_kn ?? null;
   const plan = attempt === null ? null : divePlan(state, attempt.dive, downOf(attempt)[0]);
   const drifting = place === null || current === null ? null : drift(current, Math.floor(Math.max(0, now - place.at) / 1000));
-  const markers = claims.filter((claim) => claim.entry.kind === "marker_seen").map((claim) => claim.at);
+  const marker = attempt === null ? undefined : latest(claims.filter((claim) => claim.entry.kind === "marker_seen"));
+  const together = due?.together ?? null;
+  const sign = latest(claims.filter((claim) => claim.entry.kind !== "marker_seen"));
   return {
     person,
     state: where.state,
@@ -89,10 +99,13 @@ export function lostCard(state: State, known: Facts, person: string, now: number
     down: attempt === null ? null : downOf(attempt),
     due_at: due?.dueAt ?? null,
     overdue_at: due?.overdueAt ?? null,
-    last_seen_at: due?.lastSeenAt ?? latest(claims.filter((claim) => claim.entry.kind !== "marker_seen"))?.at ?? null,
+    last_seen_at: together?.at ?? sign?.at ?? null,
+    last_seen_unsure_ms: together?.unsureMs ?? unsureMs(sign),
+    last_seen_told: together === null || !together.guessed,
     place,
     boat_place: placeOf(newestFix(state)),
-    marker_seen_at: attempt === null || markers.length === 0 ? null : Math.max(...markers),
+    marker_seen_at: marker?.at ?? null,
+    marker_seen_unsure_ms: unsureMs(marker),
     depth: attempt?.depth ?? null,
     planned_depth: plan?.depth ?? null,
     conditions,
@@ -128,6 +141,10 @@ function hasFix(claim: Claim): boolean {
   return (claim.data["fix"] ?? null) !== null;
 }
 
+function unsureMs(claim: Claim | undefined): number {
+  return claim === undefined ? 0 : claim.latest - claim.earliest;
+}
+
 function latest(claims: readonly Claim[]): Claim | undefined {
   return greatest(claims, (claim) => told(claim.at, claim.entry));
 }
@@ -146,7 +163,7 @@ function placeOf(claim: Claim | undefined): Place | null {
   if (claim === undefined) return null;
   const { lat_e6, lon_e6, accuracy_m, age_s } = claim.data["fix"] as Fix;
   // Where the phone was when it last knew: before the tap by the age of the fix.
-  return { lat_e6, lon_e6, accuracy_m, at: claim.at - (age_s ?? 0) * 1000, from: claim.entry.kind, entry: claim.entry.id };
+  return { lat_e6, lon_e6, accuracy_m, at: claim.at - (age_s ?? 0) * 1000, unsure_ms: unsureMs(claim), from: claim.entry.kind, entry: claim.entry.id };
 }
 
 /** The last pressure known, and until when at the very longest it can have been breathed; null: not known. */
@@ -186,6 +203,7 @@ function gasOf(state: State, person: string, attempt: Attempt | null, attempts: 
   return {
     pressure,
     at: last.claim.at,
+    unsure_ms: unsureMs(last.claim),
     cannot_breathe_after: known ? gasEndsAt(start, cylinder, pressureMbar(pressure), rmvLow) : null,
   };
 }

@@ -1,6 +1,8 @@
 // Words to read over the radio for someone who is missing, filled with what was entered.
-// The twin of boatlog/radio.py: the club's sheet and the coastguard's questions come first.
+// The twin of boatlog/radio.py: the club's sheet and the coastguard's questions come first. A time that may be a minute off
+// or more is "about".
 
+import { DISPUTE_MS } from "./claims.ts";
 import { ceilDiv, floorDiv } from "../physics/rounding.ts";
 import type { Conditions, LostCard } from "./lost.ts";
 import type { DepthQuantity } from "./snapshot.ts";
@@ -22,19 +24,22 @@ export function radioWords(card: LostCard, shown: Shown, boat: string, callSign 
     lines.push("My position: read it from the plotter.");
   } else {
     const whose = place === null ? "My position" : "Last known position of the diver";
-    lines.push(`${whose} at ${clockWords(where.at)}: ${positionWords(where)}, within ${where.accuracy_m} metres.`);
+    lines.push(`${whose} ${atWords(where.at, where.unsure_ms)}: ${positionWords(where)}, within ${where.accuracy_m} metres.`);
   }
   lines.push("A diver is missing. I need help with the search.");
-  if (card.down !== null) lines.push(`Went down at ${clockWords(card.down[0])}.`);
-  lines.push(card.last_seen_at === null ? "Last seen: not known." : `Last seen at ${clockWords(card.last_seen_at)}.`);
+  if (card.down !== null) lines.push(`Went down ${between(...card.down)}.`);
+  const seen = card.last_seen_at;
+  if (seen === null) lines.push("Last seen: not known.");
+  else if (card.last_seen_told) lines.push(`Last seen ${atWords(seen, card.last_seen_unsure_ms)}.`);
+  else lines.push(`Last seen some time before ${about(seen, card.last_seen_unsure_ms)}, not known when.`);
   lines.push(`Depth: ${depthWords(card.depth, card.planned_depth)}.`);
-  lines.push(card.marker_seen_at === null ? "No surface marker seen." : `Surface marker seen at ${clockWords(card.marker_seen_at)}.`);
+  lines.push(card.marker_seen_at === null ? "No surface marker seen." : `Surface marker seen ${atWords(card.marker_seen_at, card.marker_seen_unsure_ms)}.`);
   lines.push(`Current: ${flow(conditions, "current_tenths_kn", "current_toward_deg", "toward", 10)}.`);
   lines.push(`Wind: ${flow(conditions, "wind_kn", "wind_from_deg", "from", 1)}.`);
   if (drift !== null && drift.toward_deg !== null) {
     lines.push(`By our reckoning ${drift.run_m} metres from there toward ${degreesWords(drift.toward_deg)}.`);
   }
-  if (gas !== null) lines.push(`Last pressure read: ${gas.pressure.value} ${gas.pressure.unit} at ${clockWords(gas.at)}.`);
+  if (gas !== null) lines.push(`Last pressure read: ${gas.pressure.value} ${gas.pressure.unit} ${atWords(gas.at, gas.unsure_ms)}.`);
   lines.push(`${peopleWords(aboard)} aboard, ${missing} not accounted for.`, "Over.");
   return lines;
 }
@@ -43,6 +48,20 @@ export function radioWords(card: LostCard, shown: Shown, boat: string, callSign 
 export function clockWords(instant: number): string {
   const minutes = floorDiv(instant, 60_000);
   return `${padded(floorDiv(minutes, 60) % 24, 2)}:${padded(minutes % 60, 2)} UTC`;
+}
+
+/** An instant (ms), said to be about right where it may be off by a minute or more. */
+export function atWords(instant: number, unsureMs: number): string {
+  return `at ${about(instant, unsureMs)}`;
+}
+
+function about(instant: number, unsureMs: number): string {
+  return unsureMs < DISPUTE_MS ? clockWords(instant) : `about ${clockWords(instant)}`;
+}
+
+function between(earliest: number, latest: number): string {
+  if (latest - earliest < DISPUTE_MS) return `at ${clockWords(earliest)}`;
+  return `at ${clockWords(earliest)} at the earliest, ${clockWords(latest)} at the latest`;
 }
 
 /** Degrees and thousandths of a minute, to the nearest: as a plotter shows them. */

@@ -181,7 +181,7 @@ function personView(state: State, known: Facts, person: string, now: number): Pe
     due_at: due?.dueAt ?? null,
     overdue_at: due?.overdueAt ?? null,
     alone_clock: due?.alone ?? false,
-    last_seen_at: due?.lastSeenAt ?? null,
+    last_seen_at: due?.together?.at ?? null,
     separated,
     held: known.held.get(person)!,
     held_why: [...new Set((known.holds.get(person) ?? []).map(({ why }) => why))].sort(),

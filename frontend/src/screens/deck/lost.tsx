@@ -5,6 +5,7 @@ import { fixNow } from "../parts/fix.ts";
 import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
+import { withDoubt } from "../words/unsure.ts";
 import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -51,7 +52,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
 }
 
 function items(card: LostCard, deck: Deck, names: Names): readonly (readonly [string, string])[] {
-  const at = (instant: number | null) => (instant === null ? "not known" : clockTime(instant, deck.zone));
+  const at = (instant: number | null, unsureMs = 0) => (instant === null ? "not known" : withDoubt(clockTime(instant, deck.zone), unsureMs));
   const found = card.conditions;
   const current = found?.current_tenths_kn ?? null;
   const wind = found?.wind_kn ?? null;
@@ -60,17 +61,17 @@ function items(card: LostCard, deck: Deck, names: Names): readonly (readonly [st
   const here = fixNow();
   return [
     ["With", card.with.length === 0 ? "nobody" : joined(card.with.map(names.full))],
-    ["Down at", at(card.down?.[0] ?? null)],
+    ["Down at", card.down === null ? at(null) : at(card.down[0], card.down[1] - card.down[0])],
     ["Due at", at(card.due_at)],
-    ["Last seen at", at(card.last_seen_at)],
-    ["Where", card.place === null ? "no fix" : `${positionWords(card.place)}, within ${card.place.accuracy_m} m, ${at(card.place.at)}`],
+    ["Last seen", `${card.last_seen_told ? "" : "some time before "}${at(card.last_seen_at, card.last_seen_unsure_ms)}`],
+    ["Where", card.place === null ? "no fix" : `${positionWords(card.place)}, within ${card.place.accuracy_m} m, ${at(card.place.at, card.place.unsure_ms)}`],
     ["This phone now", here === null ? "no fix: read the plotter" : `${positionWords(here)}, within ${here.accuracy_m} m`],
-    ["Marker seen at", at(card.marker_seen_at)],
+    ["Marker seen at", at(card.marker_seen_at, card.marker_seen_unsure_ms)],
     ["Deepest reported", card.depth === null ? "not known" : depth(card.depth)],
     ["Planned depth", card.planned_depth === null ? "not known" : depth(card.planned_depth)],
     ["Current", current === null ? "not entered" : `${current / 10} kn${toward === null ? "" : ` toward ${degreesWords(toward)}`}`],
     ["Wind", wind === null ? "not entered" : `${wind} kn${from === null ? "" : ` from ${degreesWords(from)}`}`],
     ["A head may be seen from here for", card.visible_for_s?.head == null ? "not known" : span(card.visible_for_s.head)],
-    ["Last pressure read", card.gas === null ? "not known" : `${pressure(card.gas.pressure)} at ${at(card.gas.at)}`],
+    ["Last pressure read", card.gas === null ? "not known" : `${pressure(card.gas.pressure)} at ${at(card.gas.at, card.gas.unsure_ms)}`],
   ];
 }
