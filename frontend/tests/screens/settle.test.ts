@@ -1,7 +1,7 @@
 // E3 of the job: one ascent told twice, settled by two people; both entries stay.
 import { describe, expect, test } from "vitest";
 import { MAY_BE_LEFT } from "../../src/kernel/boatlog/looked_at.ts";
-import { answers, DOUBLED, elsewhere, TIMES, type Answer } from "../../src/screens/deck/settle.ts";
+import { answers, asked, DOUBLED, elsewhere, TIMES, type Answer } from "../../src/screens/deck/settle.ts";
 import { questionWords } from "../../src/screens/words/questions.ts";
 import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
 
@@ -44,6 +44,24 @@ describe("a question settled by two people", () => {
     expect(open()).toEqual([]);
     expect(surfaced()).toEqual([START + 35 * MINUTE, START + 35 * MINUTE]);
     expect(log.entries.filter(({ entry }) => entry.kind === "surfaced")).toHaveLength(2);
+  });
+
+  test("two times and the first answer to them are asked as one question, which names who said so already", async () => {
+    const { log, open, say } = await twoAscents();
+    const right = () => answers(log, open().find(({ code }) => code === "up_times_differ")!);
+    expect(right().map(({ not_by }) => not_by)).toEqual([[], []]);
+    await say(right()[0]!, BEN);
+    expect(open().map(({ code }) => code)).toEqual(["correction_not_settled", "up_times_differ"]);
+    expect(asked(log, open()).map(({ code }) => code)).toEqual(["up_times_differ"]);
+    expect(right().map(({ says, not_by }) => [says, not_by])).toEqual([
+      ["right", [BEN]],
+      ["right", []],
+    ]);
+    // A third time is another matter: it stays a question of its own.
+    await log.write({ by: ANA, kind: "correction", subject: TEAM, corrects: right()[0]!.entry.id, data: { reason: "wrong_time", void: false, at: START + 37 * MINUTE } });
+    expect(asked(log, open()).map(({ code }) => code)).toContain("correction_not_settled");
+    await say(right()[0]!, CLEO);
+    expect(asked(log, open()).some(({ code }) => code === "up_times_differ")).toBe(true);
   });
 
   test("every question that the log can raise has an answer on a page", () => {

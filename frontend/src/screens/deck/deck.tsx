@@ -10,6 +10,7 @@ import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx"
 import { useKeys } from "./keys.ts";
 import { toAsk } from "./not_well.tsx";
 import { refusalWords } from "./refusals.ts";
+import { asked } from "./settle.ts";
 import { counts } from "./tap.ts";
 import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -28,7 +29,8 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const dive = dives.find((one) => one.dive === chosenDive) ?? dives[0];
   const [failed, setFailed] = useState<string | null>(null);
   const teams = dive?.teams ?? [];
-  const asked = toAsk(deck);
+  const feeling = toAsk(deck);
+  const questions = asked(log, view.questions).length;
 
   const act = (what: Act, said: string) => {
     log.write(what).then(
@@ -102,9 +104,9 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
             Emergency
           </LinkButton>
         )}
-        {asked.length > 0 && (
+        {feeling.length > 0 && (
           <LinkButton path={`${path}/not-well`} size="large">
-            Ask how they feel ({asked.length})
+            Ask how they feel ({feeling.length})
           </LinkButton>
         )}
         <LinkButton path={`${path}/roll-call`} size="large">
@@ -117,7 +119,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           Somebody went in
         </LinkButton>
         <LinkButton path={`${path}/questions`} size="large">
-          {view.questions.length === 0 ? "Questions" : `Questions (${view.questions.length})`}
+          {questions === 0 ? "Questions" : `Questions (${questions})`}
         </LinkButton>
         <LinkButton path={`${path}/more`} size="large">
           Something else

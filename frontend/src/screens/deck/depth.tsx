@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { Button, Buttons, goInstead, Page, type ScreenProps } from "../parts/index.ts";
 import { DepthSteps } from "../parts/set_by_steps.tsx";
 import { depth as written } from "../words/format.ts";
@@ -15,7 +16,7 @@ export function DepthScreen({ params }: ScreenProps) {
 function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names: Names; readonly team: string }) {
   const { log, view } = deck;
   const state = view.teams[team];
-  const plan = log.snapshot.dives.find((dive) => dive.id === state?.dive);
+  const plan = divePlan(log.state, state?.dive ?? "");
   const unit = plan?.depth.unit ?? log.snapshot.units.depth;
   const [hundredths, setHundredths] = useState(plan?.depth.hundredths ?? 0);
   const [writing, setWriting] = useState(false);

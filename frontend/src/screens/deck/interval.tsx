@@ -1,4 +1,5 @@
 import { useMemo } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { nextDive, noFly, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
 import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { nextSteps, type NextStep } from "../../kernel/boatlog/waiting.ts";
@@ -6,6 +7,8 @@ import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps }
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
 import { roadAndPlane, waitingReason } from "../words/waiting.ts";
 import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import { lengthWords } from "../words/unsure.ts";
+import { asked, TIMES } from "./settle.ts";
 import { Unsure, upEntries } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -178,11 +181,14 @@ function Governing(props: GoverningProps) {
       <p class="both">
         table <b>{text(next.table_limit_s)}</b> · tissue model <b>{text(next.tissue_limit_s)}</b>
       </p>
+      {next.if_settled_limit_s !== null && minutes(next.if_settled_limit_s) !== minutes(now) && (
+        <Settled deck={deck} person={person} limitS={next.if_settled_limit_s} />
+      )}
       {step === undefined ? (
         <p>Waiting longer does not raise it.</p>
       ) : (
         <p class="next-step">
-          <b>{minutesUntil(step.at, deck.earliest)} min</b> more buy <b>{step.gain_min ?? "all"}</b>: at <b>{clockTime(step.at, zone)}</b> it rises from {minutes(now)} to {text(step.limit_s)}.
+          <b>{minutesUntil(step.at, deck.earliest)} min</b> more {minutesUntil(step.at, deck.earliest) === 1 ? "buys" : "buy"} <b>{step.gain_min ?? "all"}</b>: at <b>{clockTime(step.at, zone)}</b> it rises from {minutes(now)} to {text(step.limit_s)}.
         </p>
       )}
       {enough && wait === null && <p>The planned {minutes(next.planned_bottom_time_s)} min fit now.</p>}
@@ -202,14 +208,40 @@ function Governing(props: GoverningProps) {
           ))}
         </Reason>
       )}
-      {next.if_settled_limit_s !== null && next.if_settled_limit_s !== now && (
-        <p>
-          Two reports differ: settled, it may be {minutes(next.if_settled_limit_s)} min.{" "}
-          <LinkButton path={`/trips/${deck.log.trip}/questions`}>Settle it</LinkButton>
-        </p>
+    </>
+  );
+}
+
+/** Why the limit is less than it may be, and where two people settle it: two phones, a correction, or a clock. */
+function Settled({ deck, person, limitS }: { readonly deck: Deck; readonly person: string; readonly limitS: number }) {
+  const { log, view } = deck;
+  const made = view.people[person]?.dives_done ?? [];
+  const rests = new Set(made.flatMap(({ entries }) => entries));
+  const dives = new Set(made.map(({ dive }) => dive));
+  const about = (id: string) => rests.has(id) || dives.has(String(log.entry(id)?.data["dive"] ?? ""));
+  const open = asked(log, view.questions).filter(({ entries }) => entries.some(about));
+  const differ = open.filter(({ code }) => TIMES.has(code)).map(({ entries }) => apart(deck, entries));
+  const widest = differ.reduce((most, one) => (one.ms > most.ms ? one : most), { ms: 0, phones: 1 });
+  const why = widest.ms > 0 ? `two ${widest.phones > 1 ? "phones" : "entries"} differ by ${lengthWords(widest.ms, Math.round)}` : open.length > 0 ? "a correction is not settled" : "a clock is uncertain";
+  return (
+    <>
+      <p>
+        Because {why}: once settled, it may be <b>{minutes(limitS)} min</b>.
+      </p>
+      {open.length > 0 && (
+        <LinkButton path={`/trips/${log.trip}/questions`} size="large">
+          Settle it
+        </LinkButton>
       )}
     </>
   );
+}
+
+/** How far entries of one moment lie apart, and on how many phones they were made. */
+function apart({ log }: Deck, ids: readonly string[]): { readonly ms: number; readonly phones: number } {
+  const told = ids.map((id) => log.entry(id)).filter((entry) => entry !== undefined);
+  const times = told.map((entry) => happened(log.state, entry));
+  return { ms: Math.max(...times) - Math.min(...times), phones: new Set(told.map((entry) => entry.device)).size };
 }
 
 /** The facts that are missing, and where to give them: a depth counts for the whole team that made the dive. */

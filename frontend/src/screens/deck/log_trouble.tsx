@@ -1,5 +1,5 @@
-import { check } from "../../kernel/boatlog/chain.ts";
-import { textHash } from "../../kernel/boatlog/entries.ts";
+import { check, isUnaltered } from "../../kernel/boatlog/chain.ts";
+import { markOf, textHash, type Entry } from "../../kernel/boatlog/entries.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { List, Row, Section } from "../parts/index.ts";
 import { count } from "../words/format.ts";
@@ -27,29 +27,37 @@ export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (s
   return (
     <Section title="In doubt">
       {waiting > 0 && <p>{count(waiting, "phone")} wrote more than has come in here.</p>}
-      <List label="Entries in doubt">
-        {found.map(({ stored, codes }) => (
-          <Row key={`${stored.entry.hash} ${stored.id}`} tone="warn" title={said(stored)} note={codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")} />
-        ))}
-      </List>
+      {found.length > 0 && (
+        <List label="Entries in doubt">
+          {found.map(({ stored, codes }) => (
+            <Row key={markOf(stored.entry)} tone="warn" title={said(stored)} note={codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")} />
+          ))}
+        </List>
+      )}
     </Section>
   );
 }
 
 function troubled(deck: Deck): readonly { readonly stored: StoredEntry; readonly codes: readonly string[] }[] {
   const { log } = deck;
+  // By mark: of two entries that claim one name, each shows only what is wrong with itself.
   const codes = new Map<string, Set<string>>();
-  const note = (id: string, code: string) => codes.set(id, (codes.get(id) ?? new Set()).add(code));
+  const note = (entry: Entry, code: string) => codes.set(markOf(entry), (codes.get(markOf(entry)) ?? new Set()).add(code));
   for (const line of log.state.byDevice.values()) {
-    for (const { code, entries } of check(line)) for (const id of entries) note(id, code);
+    for (const { code, seq, entries } of check(line)) {
+      for (const entry of line) if (entry.seq === seq && entries.includes(entry.id) && (code !== "altered" || !isUnaltered(entry))) note(entry, code);
+    }
   }
-  for (const [code, entries] of log.state.aside) for (const entry of entries) note(entry.id, code);
-  for (const { id, entry, text, trouble } of log.entries) {
-    for (const code of trouble ?? []) note(id, code);
-    if (entry.text_hash !== undefined && text === null) note(id, "text_not_here");
-    else if (entry.text_hash !== undefined && text !== null && textHash(text.salt, text.text) !== entry.text_hash) note(id, "text_altered");
+  for (const [code, entries] of log.state.aside) for (const entry of entries) note(entry, code);
+  for (const { entry, text, trouble } of log.entries) {
+    for (const code of trouble ?? []) note(entry, code);
+    if (entry.text_hash !== undefined && text === null) note(entry, "text_not_here");
+    else if (entry.text_hash !== undefined && text !== null && textHash(text.salt, text.text) !== entry.text_hash) note(entry, "text_altered");
   }
-  return log.entries.filter(({ id }) => codes.has(id)).map((stored) => ({ stored, codes: [...codes.get(stored.id)!].sort() }));
+  return log.entries.flatMap((stored) => {
+    const found = codes.get(markOf(stored.entry));
+    return found === undefined ? [] : [{ stored, codes: [...found].sort() }];
+  });
 }
 
 /** Phones of which an entry before the last one known here is missing. */

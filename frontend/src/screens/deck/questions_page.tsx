@@ -10,7 +10,7 @@ import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { said } from "./log_page.tsx";
 import { LookedAt } from "./looked_at.tsx";
-import { answers, elsewhere, type Answer } from "./settle.ts";
+import { answers, asked, elsewhere, type Answer } from "./settle.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Questions({ params }: ScreenProps) {
@@ -21,16 +21,17 @@ export function Questions({ params }: ScreenProps) {
 function QuestionsPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { log, view } = deck;
   const [chosen, choose] = useState<Answer | null>(null);
+  const questions = asked(log, view.questions);
   if (chosen !== null) return <WhoSays deck={deck} names={names} answer={chosen} onDone={() => choose(null)} />;
   return (
     <>
       <SyncStrip deck={deck} />
       <Page title="Questions to settle" back={`/trips/${log.trip}/deck`} backLabel="Deck" note="Until two people say the same the more careful reading counts.">
-        {view.questions.length === 0 ? (
+        {questions.length === 0 ? (
           <Empty>Nothing is in doubt.</Empty>
         ) : (
           <List label="Questions">
-            {view.questions.map((question) => (
+            {questions.map((question) => (
               <Row
                 key={`${question.code} ${question.entries.join(" ")}`}
                 title={questionText(question.code)}
@@ -113,14 +114,17 @@ function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly a
   );
 }
 
-function words(deck: Deck, names: Names, { says, entry }: Answer): string {
-  if (says === "right") return `${clockTime(happened(deck.log.state, entry), deck.zone)} is right`;
+function words(deck: Deck, names: Names, { says, entry, not_by }: Answer): string {
+  if (says === "right") {
+    const before = not_by.length === 0 ? "" : `, as ${joined(not_by.map(names.short))} said`;
+    return `${clockTime(happened(deck.log.state, entry), deck.zone)} is right${before}`;
+  }
   const stored = deck.log.entries.find((one) => one.id === (says === "same" ? entry.corrects : entry.id));
-  const what = stored === undefined ? "the entry" : `"${said(deck, names, stored)}", ${clockTime(happened(deck.log.state, stored.entry), deck.zone)}`;
+  const what = stored === undefined ? "the entry" : `${said(deck, names, stored)}, ${clockTime(happened(deck.log.state, stored.entry), deck.zone)}`;
   if (says === "not") return `It did not happen: ${what}`;
   if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
   const at = entry.data["at"];
   const right = (entry.data["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined)?.depth;
-  if (right !== undefined) return `Yes, the depth was ${depth(right)}, not: ${what}`;
-  return typeof at === "number" ? `Yes, it was at ${clockTime(at + happened(deck.log.state, entry) - entry.at, deck.zone)}: ${what}` : `Yes, as corrected: ${what}`;
+  if (right !== undefined) return `Yes, the depth was ${depth(right)}. Not: ${what}`;
+  return typeof at === "number" ? `Yes, it was at ${clockTime(at + happened(deck.log.state, entry) - entry.at, deck.zone)}. Not: ${what}` : `Yes, as corrected: ${what}`;
 }

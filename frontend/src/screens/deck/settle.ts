@@ -39,7 +39,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       key: right.id,
       entry: right,
       says: "right" as const,
-      not_by: [],
+      not_by: saidAlready(log, others.filter((entry) => entry.id !== right.id), happened(log.state, right)),
       about: others.filter((entry) => entry.id !== right.id),
       acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: happened(log.state, right) })),
     }));
@@ -53,6 +53,31 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
     about: [wrong],
     acts: [correcting(wrong.id, wrong.subject, { reason: "settled", void: true })],
   }));
+}
+
+/** The questions to ask: two times and the first person's answer to them are one question, not two. */
+export function asked(log: TripLog, questions: readonly QuestionView[]): readonly QuestionView[] {
+  const times = questions.filter(({ code }) => TIMES.has(code));
+  const answered = (id: string) => {
+    const said = log.entry(id);
+    if (said?.kind !== "correction") return true;
+    const wrong = log.entry(said.corrects ?? "");
+    return times.some(({ entries }) => wrong !== undefined && entries.includes(wrong.id) && entries.some((other) => other !== wrong.id && saysAt(log, said, happened(log.state, log.entry(other)!))));
+  };
+  return questions.filter(({ code, entries }) => code !== "correction_not_settled" || !entries.every(answered));
+}
+
+/** Whoever said of each of these entries that it was at that moment. */
+function saidAlready(log: TripLog, wrong: readonly Entry[], at: number): readonly string[] {
+  const [first = [], ...rest] = wrong.map((entry) =>
+    (log.state.corrections.get(entry.id) ?? []).flatMap((said) => (said.by !== null && saysAt(log, said, at) ? [said.by] : [])),
+  );
+  return [...new Set(first)].filter((person) => rest.every((others) => others.includes(person)));
+}
+
+function saysAt(log: TripLog, said: Entry, at: number): boolean {
+  const { void: isVoid, at: told, ...more } = moved(said.data, happened(log.state, said) - said.at);
+  return isVoid === false && told === at && Object.keys(more).every((name) => name === "reason");
 }
 
 /** Everybody who said the same of the same entry. */

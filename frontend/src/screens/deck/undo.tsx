@@ -56,6 +56,11 @@ const UNDOABLE: ReadonlySet<string> = new Set([
   "turned",
 ]);
 
+/** Who says so is one tap on a name, and a wrong name would settle a question. */
+function settling({ kind, data }: StoredEntry["entry"]): boolean {
+  return kind === "correction" && data["reason"] === "settled";
+}
+
 /** The last tap on this phone while it can be taken back. Read from the log: a reload or an alarm does not take it away. */
 export function lastTap(deck: Deck): StoredEntry | null {
   const { log, now } = deck;
@@ -64,7 +69,7 @@ export function lastTap(deck: Deck): StoredEntry | null {
   for (const stored of log.entries) {
     const { entry } = stored;
     if (entry.corrects !== undefined) corrected.add(entry.corrects);
-    if (entry.device !== log.device?.device || !UNDOABLE.has(entry.kind)) continue;
+    if (entry.device !== log.device?.device || !(UNDOABLE.has(entry.kind) || settling(entry))) continue;
     if (last === null || entry.seq > last.entry.seq) last = stored;
   }
   if (last === null || corrected.has(last.id)) return null;
