@@ -12,7 +12,7 @@ from teamdive.boatlog.fold import State
 from teamdive.boatlog.holds import not_fit
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.plan import dive_plan
-from teamdive.boatlog.presence import ASHORE
+from teamdive.boatlog.presence import ASHORE, TRANSFERRED
 from teamdive.boatlog.rollcall import overridden
 from teamdive.boatlog.snapshot import Snapshot
 
@@ -54,6 +54,9 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     ashore = tuple(sorted(p for p in standing.members if known.where[p].state == ASHORE))
     if ashore:
         found.append(Refusal("ashore", ashore))
+    away = tuple(sorted(p for p in standing.members if known.where[p].state == TRANSFERRED))
+    if away:
+        found.append(Refusal("with_others", away))
     held = tuple(sorted(p for p in standing.members if known.held.get(p, False)))
     if held:
         found.append(Refusal("held_from_diving", held))

@@ -46,7 +46,7 @@ await show(page, `/trips/${trip}/roll-call`);
 await page.getByText("Do not leave. Not accounted for:").waitFor();
 assert.equal(await page.getByRole("button", { name: "Leave port" }).count(), 0, "departure must be blocked");
 await callNames(page, everyone.map(full));
-await page.getByText("Now a second person counts").waitFor();
+await page.getByText("Now a second count").waitFor();
 assert.equal(await page.getByRole("button", { name: "Leave port" }).count(), 0, "one count is not two");
 await look(page, "roll-call-second");
 await secondCount(page, short(everyone.find((person) => person !== one)), everyone.map(full));

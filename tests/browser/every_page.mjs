@@ -321,10 +321,10 @@ await page.getByText("The two counts do not agree.").waitFor();
 await look("roll-call-recount");
 await count(aboard[0], aboard[2], "Who counts now?");
 await count(aboard[1], aboard[3], "Who counts second?");
-await page.getByText("The counts still differ.").waitFor();
+await page.getByText("The two counts still differ.").waitFor();
 await look("roll-call-emergency");
 await page.getByRole("link", { name: "Emergency", exact: true }).click();
-await page.getByText("Two counts differ, and the recount too.").waitFor();
+await page.getByText("Two counts differ or lack a name, and the recount too.").waitFor();
 // Whoever is held is released by two others, by name.
 const card = page.locator("article").filter({ hasText: names[fast] });
 await card.getByText("Release to dive again").click();

@@ -205,7 +205,7 @@ await at("questions");
 await look(page, "questions-none");
 await at("roll-call");
 await callAll();
-await page.getByText("Now a second person counts").waitFor();
+await page.getByText("Now a second count").waitFor();
 await at("went-in");
 await page.getByRole("button", { name: names[crew] }).click();
 await row(1).waitFor();

@@ -340,6 +340,15 @@ class TestRollCall:
         assert [refusal.code for refusal in may_go_down(state(deck), uid("t1"))] == ["ashore"]
         assert may_go_down(state(deck), uid("t2")) == ()
 
+    def test_who_went_over_to_another_boat_does_not_go_down_from_this_one(self, deck: Phone) -> None:
+        """E7 of the job: K got a lift on another boat, and nobody entered K back."""
+        deck.met("09:00", "abcds")
+        deck.write("transferred", "b", "12:05", to="vessel", vessel=uid("v"), care="skipper", stays=False)
+        (refused,) = may_go_down(state(deck), uid("t1"))
+        assert (refused.code, refused.people) == ("with_others", (uid("b"),))
+        deck.write("back_aboard", "b", "12:40")
+        assert may_go_down(state(deck), uid("t1")) == ()
+
     def test_only_two_names_with_a_reason_override_and_nobody_is_accounted_for_by_it(
         self, deck: Phone
     ) -> None:

@@ -40,6 +40,8 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   if (under.length > 0) found.push({ code: "already_down", people: under });
   const ashore = standing.members.filter((person) => known.where.get(person)?.state === "ashore").sort();
   if (ashore.length > 0) found.push({ code: "ashore", people: ashore });
+  const away = standing.members.filter((person) => known.where.get(person)?.state === "transferred").sort();
+  if (away.length > 0) found.push({ code: "with_others", people: away });
   const held = standing.members.filter((person) => known.held.get(person) === true).sort();
   if (held.length > 0) found.push({ code: "held_from_diving", people: held });
   const unfit = standing.members.filter((person) => notFit(state, person)).sort();

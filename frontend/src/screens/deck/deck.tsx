@@ -72,6 +72,13 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           </LinkButton>
         </Notice>
       )}
+      {view.emergency_page.open && (
+        <div class="deck-before">
+          <LinkButton path={`${path}/emergency`} tone="stop" size="large" wide>
+            Emergency
+          </LinkButton>
+        </div>
+      )}
       {dives.length > 1 && (
         <div class="dive-tabs" role="group" aria-label="Dive">
           {dives.map((one) => (
@@ -99,11 +106,6 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
         ))}
       </div>
       <nav class="deck-links" aria-label="Deck pages">
-        {view.emergency_page.open && (
-          <LinkButton path={`${path}/emergency`} tone="stop" size="large">
-            Emergency
-          </LinkButton>
-        )}
         {feeling.length > 0 && (
           <LinkButton path={`${path}/not-well`} size="large">
             Ask how they feel ({feeling.length})

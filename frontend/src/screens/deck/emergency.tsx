@@ -1,6 +1,7 @@
 import type { StepView } from "../../kernel/boatlog/emergency.ts";
 import type { Act } from "../../store/trip_log.ts";
-import { happened } from "../../kernel/boatlog/claims.ts";
+import { happened, standing } from "../../kernel/boatlog/claims.ts";
+import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { fixNow } from "../parts/fix.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
@@ -8,6 +9,7 @@ import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { givenTo } from "./log_page.tsx";
 import { Release } from "./release.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";
@@ -17,9 +19,9 @@ const whyWords: Readonly<Record<string, string>> = {
   distress_call: "A call for help was made.",
   symptoms: "Someone is not well.",
   fast_ascent: "Someone came up too fast.",
-  oxygen: "Someone is given oxygen.",
+  oxygen: "Someone was given oxygen.",
   stop_missed: "Someone missed a stop.",
-  counts_differ: "Two counts differ, and the recount too.",
+  counts_differ: "Two counts differ or lack a name, and the recount too.",
   overdue: "Someone is overdue.",
 };
 
@@ -163,9 +165,11 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
   const known = deck.view.people[person];
   if (known === undefined) return null;
   const here = known.state === "aboard";
+  const cared = lastCare(deck, person);
   return (
     <article class="card">
       <h3>{names.full(person)}</h3>
+      {cared !== "" && <p>{cared}</p>}
       {!here && !known.accounted_for && (
         <LinkButton path={`/trips/${deck.log.trip}/lost/${person}`} tone="act" size="large" wide>
           Words for the radio
@@ -195,6 +199,23 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
       )}
     </article>
   );
+}
+
+/** Oxygen since when, and who took the person over: what whoever comes asks first. */
+function lastCare(deck: Deck, person: string): string {
+  const { log, view, zone } = deck;
+  const last = (kind: string) =>
+    (log.state.byKind.get(kind) ?? [])
+      .filter((entry) => entry.subject === person && standing(log.state, entry) !== null)
+      .sort((a, b) => happened(log.state, a) - happened(log.state, b))
+      .at(-1);
+  const at = (entry: Entry) => clockTime(happened(log.state, entry), zone);
+  const [from, to, given] = [last("oxygen_started"), last("oxygen_stopped"), last("transferred")];
+  const said: string[] = [];
+  if (from !== undefined) said.push(view.people[person]?.on_oxygen === true || to === undefined ? `On oxygen since ${at(from)}.` : `Oxygen from ${at(from)} to ${at(to)}.`);
+  const stored = log.entries.find(({ id }) => id === given?.id);
+  if (stored !== undefined && view.people[person]?.state === "transferred") said.push(`Given over to ${givenTo(stored)}, ${at(stored.entry)}.`);
+  return said.join(" ");
 }
 
 function CallsMade({ deck }: { readonly deck: Deck }) {

@@ -252,6 +252,7 @@ function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readon
   for (const { person, next } of props.forecasts) {
     const done = deck.view.people[person]?.dives_done.at(-1);
     if (done === undefined) continue;
+    if (deck.view.people[person]?.held === true) continue;
     const into = missing(next).some((what) => what.includes("depth")) ? depths : done.left_bottom === null ? times : null;
     into?.set(done.team, [...(into.get(done.team) ?? []), names.short(person)]);
   }

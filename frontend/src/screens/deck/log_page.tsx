@@ -42,6 +42,14 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   );
 }
 
+const careWords: Readonly<Record<string, string>> = { rescue: "the rescue crew", medical: "a doctor or ambulance", skipper: "the skipper there", club: "someone of the club" };
+
+/** Who took somebody over, and in whose care. */
+export function givenTo({ entry, text }: Pick<StoredEntry, "entry" | "text">): string {
+  const care = careWords[String(entry.data["care"])];
+  return `${text?.text ?? "others, no name given"}${care === undefined ? "" : ` (${care})`}`;
+}
+
 const feels: Readonly<Record<string, string>> = { well: "says: well", not_well: "is not well", no_answer: "was asked and did not answer" };
 
 const correctable = new Set(["aboard", "ashore", "conditions_found", "dive_called_off", "effort_said", "fit_to_dive_said", "gas_checked", "incident", "joined", "lost_from_sight", "plan_changed", "pressure_reported", "seen_at_surface", "sits_out", "surface_cover_confirmed", "team_check_done", "team_changed", "transferred", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
@@ -107,7 +115,7 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
     question_settled: () => `${joined([entry.by, data["with"]].map(person))} looked at a question: ${questionText(String(data["code"]))}`,
     oxygen_started: () => `Oxygen started: ${person(entry.subject)}`,
     oxygen_stopped: () => `Oxygen stopped: ${person(entry.subject)}`,
-    transferred: () => `Gone to ${text?.text ?? "others, no name given"}: ${person(entry.subject)}`,
+    transferred: () => `Given over to ${givenTo({ entry, text })}: ${person(entry.subject)}`,
     distress_call_made: () => "A call for help was made",
     procedure_step_done: () => `Step done: ${stepWords(deck, String(data["step"]))}`,
   };

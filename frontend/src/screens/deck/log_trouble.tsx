@@ -1,8 +1,9 @@
+import { happened } from "../../kernel/boatlog/claims.ts";
 import { check, isUnaltered } from "../../kernel/boatlog/chain.ts";
 import { markOf, textHash, type Entry } from "../../kernel/boatlog/entries.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { List, Row, Section } from "../parts/index.ts";
-import { count } from "../words/format.ts";
+import { clockTime, count } from "../words/format.ts";
 import type { Deck } from "./use_trip.ts";
 
 const words: Readonly<Record<string, string>> = {
@@ -30,10 +31,11 @@ export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (s
       {found.length > 0 && (
         <List label="Entries in doubt">
           {found.map(({ stored, codes }) => (
-            <Row key={markOf(stored.entry)} tone="warn" title={said(stored)} note={codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")} />
+            <Row key={markOf(stored.entry)} tone="warn" title={said(stored)} note={`${clockTime(happened(deck.log.state, stored.entry), deck.zone)}: ${codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")}`} />
           ))}
         </List>
       )}
+      <div class="apart half" />
     </Section>
   );
 }

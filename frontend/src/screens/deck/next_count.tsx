@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, LinkButton, Notice } from "../parts/index.ts";
-import { count as counted, names as joined } from "../words/format.ts";
+import { names as joined } from "../words/format.ts";
 import type { Names } from "./frame.tsx";
 import { mayCount, unpaired, type Method } from "./counters.ts";
 import type { Deck } from "./use_trip.ts";
@@ -29,15 +29,17 @@ export function NextCount(props: {
   const last = counts.filter((one) => one.finished_at !== null && one.counter !== null).at(-1);
   const waiting = unpaired(deck.view.roll_call);
   const [method, setMethod] = useState<Method>("answered");
-  const dry = (person: string) => !["down", "marker_seen", "in_water", "up", "lost_from_sight"].includes(deck.view.people[person]?.state ?? "");
-  const able = called.filter((person) => dry(person) && mayCount(deck.view.roll_call, person, method));
+  const here = (person: string) => ["aboard", "unknown"].includes(deck.view.people[person]?.state ?? "");
+  const able = called.filter((person) => here(person) && mayCount(deck.view.roll_call, person, method));
+  const again = waiting?.counter ?? "";
+  const otherWays = alone && here(again) ? METHODS.filter(({ value }) => mayCount(deck.view.roll_call, again, value)) : [];
   const without = (seen: readonly string[]) => {
     const left = called.filter((person) => !seen.includes(person));
     return left.length === 0 ? "" : left.length > MANY ? `; without ${left.length} names` : `; without ${joined(left.map(names.full))}`;
   };
-  const begin = (person: string) => {
-    const own = counts.find((one) => one.finished_at === null && one.by.length === 1 && one.by[0] === person && one.methods.every((each) => each === method));
-    props.onCount(person, method, own?.count ?? crypto.randomUUID());
+  const begin = (person: string, how: Method) => {
+    const own = counts.find((one) => one.finished_at === null && one.by.length === 1 && one.by[0] === person && one.methods.every((each) => each === how));
+    props.onCount(person, how, own?.count ?? crypto.randomUUID());
   };
   return (
     <>
@@ -53,12 +55,23 @@ export function NextCount(props: {
       <p>{waiting === undefined ? "Each counts alone." : "Somebody else, alone, calling every name again. The phone compares the two."}</p>
       <Buttons>
         {able.map((person) => (
-          <Button key={person} size="large" onPress={() => begin(person)}>
+          <Button key={person} size="large" onPress={() => begin(person, method)}>
             {names.short(person)}
           </Button>
         ))}
       </Buttons>
-      {waiting !== undefined && alone && <Notice>{counted(1, "crew member")} aboard: the same person may count again in another way, each person answering, signing or giving in a tag.</Notice>}
+      {otherWays.length > 0 && (
+        <Notice>
+          <p>One crew member alone: {names.short(again)} may count again, in another way.</p>
+          <Buttons>
+            {otherWays.map(({ value, label }) => (
+              <Button key={value} size="large" onPress={() => begin(again, value)}>
+                {`${names.short(again)}: ${label.toLowerCase()}`}
+              </Button>
+            ))}
+          </Buttons>
+        </Notice>
+      )}
       <Choice<Method> label="How this count is taken" value={method} options={METHODS} onChange={setMethod} />
     </>
   );
@@ -66,15 +79,18 @@ export function NextCount(props: {
 
 /** Two ended counts beside each other: the same names, or who is in one and not in the other. */
 export function Compared({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { stage, differ } = deck.view.roll_call;
+  const { stage, differ, compared, counts } = deck.view.roll_call;
   if (stage === "agree") return <p class="lead">Two counts agree, name by name.</p>;
   if (stage !== "recount" && stage !== "emergency") return null;
   const who = joined(differ.map(names.full));
+  const [first, second] = counts.filter(({ count }) => compared.includes(count));
+  // Two counts that lack the same name do not differ: they found the same thing.
+  const alike = who !== "" && first !== undefined && second !== undefined && first.seen.join(" ") === second.seen.join(" ");
+  const found = alike ? `Both counts are without ${who}.` : `The two counts ${stage === "recount" ? "do not agree" : "still differ"}.${who === "" ? "" : ` In doubt: ${who}.`}`;
   return (
     <Notice tone="stop">
       <p>
-        {stage === "recount" ? "The two counts do not agree. Both count again, each alone." : "The counts still differ. This is an emergency until they agree."}
-        {who !== "" && ` In doubt: ${who}.`}
+        {found} {stage === "recount" ? "Both count again, each alone." : "This is an emergency until everybody is named."}
       </p>
       {stage === "emergency" && (
         <LinkButton path={`/trips/${deck.log.trip}/emergency`} tone="stop" size="large" wide>

@@ -45,7 +45,7 @@ function words(line: Line, names: Names): string {
   const said: Readonly<Record<Line["what"], string>> = {
     counted: `Counted by ${by}${how === "" ? "" : `, ${how}`}: ${line.heads === null ? count(line.people.length, "name") : count(line.heads, "head")}${who === "" ? "" : `: ${who}`}`,
     agreed: "The two counts agreed",
-    differed: `The two counts differed${who === "" ? "" : `: ${who}`}`,
+    differed: `The two counts differed, or both lacked a name${who === "" ? "" : `: ${who}`}`,
     came: `Came since the count before: ${who}`,
     went: `Gone since the count before: ${who}`,
     not_accounted_for: `Not accounted for: ${who}`,

@@ -12,6 +12,7 @@ export function refusalWords(deck: Deck, names: Names, team: string): string | n
   const words: Readonly<Record<string, string>> = {
     already_down: `${who} is in the water already.`,
     ashore: `${who} stayed ashore: change this team.`,
+    with_others: `${who} is with another boat: enter them back here first, or change this team.`,
     held_from_diving: `${who} is held from diving.`,
     not_fit_to_dive_said: `${who} said “not today”: change this team.`,
     dive_called_off: "This dive was called off.",

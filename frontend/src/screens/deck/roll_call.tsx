@@ -31,9 +31,10 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const mine = view.roll_call.counts.find((one) => one.count === count);
   const seen = new Set(mine?.seen ?? []);
   const called = Object.entries(view.people)
-    .filter(([, state]) => state.state !== "ashore")
+    .filter(([, { state, accounted_for: brought }]) => state !== "ashore" && !(state === "transferred" && brought))
     .map(([person]) => person)
     .sort((a, b) => names.full(a).localeCompare(names.full(b)));
+  const away = Object.entries(view.people).flatMap(([person, { state, accounted_for: brought }]) => (state === "transferred" && brought ? [person] : []));
   const open = called.filter((person) => !seen.has(person));
   const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
   const missing = [...view.departure.not_accounted_for].sort((a, b) => Number(inWater(b)) - Number(inWater(a)) || names.full(a).localeCompare(names.full(b)));
@@ -66,6 +67,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             <Standing blocked={blocked} begun={seen.size > 0} done={next} called={called.length} open={open.map(names.full)} />
           </div>
         )}
+        {away.length > 0 && <p class="lead">With others, who bring them home: {joined(away.map(names.full))}.</p>}
         <Compared deck={deck} names={names} />
         {caller === null || next ? (
           <NextCount deck={deck} names={names} called={called} onCount={begin} />
@@ -151,7 +153,7 @@ function Standing(props: { readonly blocked: boolean; readonly begun: boolean; r
   const [title, below] = !props.blocked
     ? ["Everyone is accounted for by name", `${props.called} aboard`]
     : props.done
-      ? ["This count is done", "Now a second person counts"]
+      ? ["This count is done", "Now a second count"]
       : props.begun
         ? ["Do not leave yet. Still to be called:", joined(props.open)]
         : ["Count again before the boat leaves", `${counted(props.called, "name")} to call`];

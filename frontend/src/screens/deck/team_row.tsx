@@ -4,7 +4,7 @@ import { clockTime, limitWords, minutes, minutesToWait, names as joined } from "
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { toAskAfter } from "./after.tsx";
 import { DeckButton } from "./deck_button.tsx";
-import { settling } from "./tap.ts";
+import { counts, settling } from "./tap.ts";
 import { membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
@@ -75,6 +75,7 @@ function Ready(props: RowProps & { readonly state: Team }) {
   const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
   return (
     <>
+      {out.length > 0 && <p class="team-refusal">{joined(out)} {out.length === 1 ? "sits" : "sit"} out: change this team.</p>}
       <div class="go">
         {plan === null || plan.limit_s === null ? (
           <NotKnown label="Bottom time" what={[limitsChanged(deck, props.team) ? "a limit for the changed plan: each one's own computer and gauge count" : "a plan for this team"]} />
@@ -85,7 +86,6 @@ function Ready(props: RowProps & { readonly state: Team }) {
             <span>{plan.limited_by === null ? "" : plan.limited_by === "planned" ? "as planned" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
           </p>
         )}
-        {out.length > 0 && <p class="team-refusal">{joined(out)} {out.length === 1 ? "sits" : "sit"} out: change this team.</p>}
         {props.refusal !== null ? (
           <p class="team-refusal">{props.refusal}</p>
         ) : (
@@ -250,7 +250,7 @@ export function Marker(props: Pick<RowProps, "deck" | "team" | "number" | "onAct
   const { deck, team } = props;
   const seen = deck.view.teams[team]?.marker_seen_at ?? null;
   return seen === null ? (
-    <button type="button" class="button quiet" onClick={() => props.onAct(markerSeen(deck.view, team), `Team ${props.number}: marker seen`)}>
+    <button type="button" class="button quiet" onClick={(event) => counts(team, event.timeStamp) && props.onAct(markerSeen(deck.view, team), `Team ${props.number}: marker seen`)}>
       Marker seen
     </button>
   ) : (
@@ -286,9 +286,9 @@ function AloneClock(props: {
           <p>From then on: search, ascent, stop. Until it is told, the moment one came up counts.</p>
           <div class="buttons even">
             {[1, 2, 5, 10].map((ago) => (
-              <button key={ago} type="button" class="button plain large" onClick={() => say(ago)}>
+              <DeckButton key={ago} row="together" tone="plain" size="large" onTap={() => say(ago)}>
                 {ago} min ago
-              </button>
+              </DeckButton>
             ))}
           </div>
         </Reason>

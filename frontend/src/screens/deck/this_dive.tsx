@@ -180,6 +180,7 @@ function SitsOut({ deck, names, dive, title, members, write, onBack }: Part) {
           <Row key={person} title={names.full(person)} onPress={() => say(person)} />
         ))}
       </List>
+      <div class="apart half" />
       <Button size="large" wide onPress={onBack}>
         Nobody: back
       </Button>

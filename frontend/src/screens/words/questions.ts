@@ -4,7 +4,7 @@ export const questionWords: Readonly<Record<string, string>> = {
   corrections_differ: "Two corrections of one entry differ",
   correction_not_settled: "A correction stands alone: a second person has to say the same",
   counted_by_eye_only: "Seen in a count, not asked, after having been in the water",
-  counts_differ: "Two counts differ: count again, each alone",
+  counts_differ: "Two counts differ, or both lack a name: count again, each alone",
   deck_accepted_by_two: "Two people took the deck",
   deck_holder_down: "Whoever held the deck went down",
   deck_holder_in_water: "Whoever holds the deck is in the water",
