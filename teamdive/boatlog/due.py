@@ -20,8 +20,11 @@ SEEN_AFTER_S = 60
 
 @dataclass(frozen=True, order=True)
 class Together:
-    """The earliest instant (ms) at which a diver may have been last seen with the team. `guessed`: nobody told it, so it
-    is the instant at which one came up or the team was said to be apart. `unsure_ms`: how wide the clock leaves it."""
+    """The earliest instant (ms) at which a diver may have been last seen with the team.
+
+    `guessed`: nobody told it, so it is the instant at which one came up or the team was said to be apart. `unsure_ms`:
+    how wide the clock leaves it.
+    """
 
     at: int
     guessed: bool

@@ -97,7 +97,7 @@ def _claims_about(state: State, person: str, attempt: Attempt | None) -> list[Cl
 def _last_seen(
     state: State, person: str, attempt: Attempt | None, due: Due | None
 ) -> tuple[int | None, int, bool]:
-    """When the person was last seen (ms, null: not known), how far that is unsure (ms), and whether somebody told it."""
+    """When the person was last seen (ms; None: not known), how far that is unsure (ms), whether somebody told it."""
     if due is not None and due.together is not None:
         return due.together.at, due.together.unsure_ms, not due.together.guessed
     last = _last_claim(state, person, attempt, marker=False)

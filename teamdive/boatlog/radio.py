@@ -30,7 +30,8 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
     else:
         whose = "Last known position of the diver" if place else "My position"
         lines.append(
-            f"{whose} {at_words(where['at'], where['unsure_ms'])}: {position_words(where)}, within {where['accuracy_m']} metres."
+            f"{whose} {at_words(where['at'], where['unsure_ms'])}: {position_words(where)}, "
+            f"within {where['accuracy_m']} metres."
         )
     lines.append("A diver is missing. I need help with the search.")
     if card["down"] is not None:
@@ -41,7 +42,9 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
     elif card["last_seen_told"]:
         lines.append(f"Last seen {at_words(seen, card['last_seen_unsure_ms'])}.")
     else:
-        lines.append(f"Last seen some time before {_about(seen, card['last_seen_unsure_ms'])}, not known when.")
+        lines.append(
+            f"Last seen some time before {_about(seen, card['last_seen_unsure_ms'])}, not known when."
+        )
     lines.append(f"Depth: {depth_words(card['depth'], card['planned_depth'])}.")
     marker = card["marker_seen_at"]
     lines.append(

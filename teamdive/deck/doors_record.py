@@ -24,7 +24,7 @@ from teamdive.people.doors import readable, strict
 from teamdive.trips.models import Trip
 from teamdive.web.permissions import OPEN
 
-from . import record, settling, sheets
+from . import depths, record, settling, sheets
 
 MOMENT = [OpenApiParameter("at", datetime), OpenApiParameter("position", int)]
 
@@ -95,6 +95,17 @@ class Chains(APIView):
         return Response({"phones": [asdict(phone) for phone in phones]})
 
 
+class DepthsTold(APIView):
+    authentication_classes = [SessionAuthentication]
+    permit = {"GET": "deck.settle"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """The depths that the log tells and what was said against each: a diver's own and their team-mates', or all."""
+        found = readable(request, "deck.settle", Trip.objects.select_related("club").filter(pk=trip).first())
+        return Response(asdict(depths.depths_told(found, request.user)))
+
+
 class CorrectionBody(serializers.Serializer[Any]):
     """What the entry named should have said; `void`: it did not happen."""
 
@@ -147,6 +158,7 @@ urlpatterns = [
     path(f"{_LOG}/record.csv", RecordTable.as_view(), name="boat_log_table"),
     path(f"{_LOG}/record.html", RecordPage.as_view(), name="boat_log_page"),
     path(f"{_LOG}/corrections", Corrections.as_view(), name="boat_log_corrections"),
+    path(f"{_LOG}/depths", DepthsTold.as_view(), name="boat_log_depths"),
     path(f"{_LOG}/chains", Chains.as_view(), name="boat_log_chains"),
     path("api/boat-log/entry.schema.json", Schemas.as_view(), {"name": "entry"}, name="entry_schema"),
     path(

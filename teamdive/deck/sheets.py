@@ -37,6 +37,7 @@ def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, st
         if item["entry"]["kind"] == "joined" and item["entry"]["id"] in words
     }
     names = {**labels, **joined, **known.names}
+    places = {item["entry"]["id"]: item["position"] for item in known.entries}
     return [
         {
             "position": str(item["position"]),
@@ -46,7 +47,7 @@ def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, st
             "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),
             "by": _by(item["entry"]["by"], names),
             "phone": labels.get(item["entry"]["device"], item["entry"]["device"]),
-            "details": _details(_put_right(item), names, zone),
+            "details": _details(item, places, names, zone),
             "words": words.get(item["entry"]["id"], ""),
             "corrects": item["entry"].get("corrects", ""),
             "trouble": ", ".join(item["trouble"]).replace("_", " "),
@@ -126,8 +127,12 @@ def _put_right(item: dict[str, Any]) -> dict[str, Any]:
     return moved(entry["data"], item["happened_at"] - entry["at"])
 
 
-def _details(data: dict[str, Any], names: dict[str, str], zone: str) -> str:
-    return "; ".join(_said(key, value, names, zone) for key, value in data.items())
+def _details(item: dict[str, Any], places: dict[str, int], names: dict[str, str], zone: str) -> str:
+    told = [_said(key, value, names, zone) for key, value in _put_right(item).items()]
+    corrected = item["entry"].get("corrects")
+    if corrected is not None:
+        told.insert(0, f"corrects entry {places.get(corrected, 'not here yet')}")
+    return "; ".join(told)
 
 
 def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
@@ -183,7 +188,9 @@ body {{ font: 14px/1.4 system-ui, sans-serif; margin: 24px; color: #000; backgro
 h1 {{ font-size: 22px; margin: 0 0 4px }} h2 {{ font-size: 17px; margin: 24px 0 6px }}
 table {{ border-collapse: collapse; width: 100% }} thead {{ display: table-header-group }}
 th, td {{ border: 1px solid #777; padding: 3px 6px; text-align: left; vertical-align: top; overflow-wrap: anywhere }}
-tr {{ break-inside: avoid }} .sign td {{ height: 34px }} small {{ color: #333; overflow-wrap: anywhere }}
+th {{ white-space: nowrap }} td {{ min-width: 5.5em }}
+tr {{ break-inside: avoid }} .sign {{ table-layout: fixed }}
+.sign td {{ height: 34px }} small {{ color: #333; overflow-wrap: anywhere }}
 @page {{ size: A4 landscape; margin: 12mm }}
 </style></head><body><main>
 <h1>Boat log: {title}</h1>

@@ -21,7 +21,7 @@ from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog.entries import body, hash_of, text_hash
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
-from teamdive.deck import joining, record, rules, selectors, services, settling, sheets
+from teamdive.deck import depths, joining, record, rules, selectors, services, settling, sheets
 from teamdive.deck.models import Device
 from teamdive.people.models import Membership, User
 from teamdive.trips.selectors import snapshot_of
@@ -59,6 +59,9 @@ class TestAsKnown:
         services.store(trip=cast.trip, bodies=bodies(phone, other), now=MONDAY)
         assert fresh(record.as_known(cast.trip.pk, at=SATURDAY_16)) == then
         now = record.as_known(cast.trip.pk, at=MONDAY)
+        (said,) = [row["details"] for row in sheets.rows(now, "UTC", {}) if row["kind"] == "correction"]
+        place = next(item["position"] for item in then["entries"] if item["entry"]["id"] == deep.id)
+        assert said == f"corrects entry {place}; data: depth 12 m; reason: mistyped; void: no"
         assert len(now.entries) == len(then["entries"]) + 2
         assert now.set_hash != then["set_hash"]
         assert "correction_not_settled" in {q["code"] for q in now.state["questions"]}  # type: ignore[index]
@@ -232,6 +235,34 @@ class TestSettling:
         assert self.deepest(cast) == 1200
         (desk,) = [each for each in record.chains(cast.trip.pk) if each.label == "At the desk"]
         assert (desk.last_seq, desk.trouble) == (3, [])
+
+    def test_both_depths_are_shown_beside_the_partners_and_the_deeper_counts(self, cast: Cast) -> None:
+        """Nothing is edited: the correction stands beside what it corrects, the partner's reading is evidence."""
+        phone = a_day()
+        phone.depth("10:31", "b", 17)
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep, partners = (entry.id for entry in phone.entries if entry.kind == "depth_reported")
+        self.correct(cast, "a", deep)
+
+        def told(person: str) -> depths.Depths:
+            user = next(b.diver.user for b in cast.bookings if str(b.pk) == uid(person))
+            return depths.depths_told(cast.trip, user)
+
+        own, beside = told("a").depths
+        assert (own.entry, beside.entry) == (deep, partners)
+        assert (own.depth["hundredths"], own.counts) == (1800, own.depth)
+        assert [(each.by, each.reason, each.depth) for each in own.against] == [
+            (uid("a"), "settled", self.SAID["data"]["depth"])  # type: ignore[index]
+        ]
+        assert (own.open, own.may, beside.open, beside.may) == (True, True, False, False)
+        assert told("a").names[uid("b")] == told("s").names[uid("b")]
+        # Another team sees nothing of it; the leader sees all of it and may be the second.
+        assert told("c").depths == []
+        assert [each.may for each in told("s").depths] == [True, True]
+        self.correct(cast, "s", deep)
+        (settled, _) = told("s").depths
+        assert (settled.open, settled.counts) == (False, self.SAID["data"]["depth"])  # type: ignore[index]
+        assert (settled.depth["hundredths"], len(settled.against)) == (1800, 2)
 
     def test_nobody_settles_alone_from_the_office_nor_for_others(self, cast: Cast) -> None:
         phone = a_day()

@@ -98,20 +98,26 @@ class TestCard:
         other = Phone("later")
         other.down("10:04")
         told = state(deck, other)
-        words = radio_words(lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré")
+        words = radio_words(
+            lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré"
+        )
         assert "Went down at 10:00 UTC at the earliest, 10:04 UTC at the latest." in words
         assert "Surface marker seen at 10:08 UTC." in words
         # One came up and nobody said when they were last together: it was before that.
         deck.up("10:12", people="a")
         told = state(deck)
-        words = radio_words(lost_card(told, facts(told), uid("b"), at("11:00")), view(told, at("11:00")), "Maré")
+        words = radio_words(
+            lost_card(told, facts(told), uid("b"), at("11:00")), view(told, at("11:00")), "Maré"
+        )
         assert "Last seen some time before 10:12 UTC, not known when." in words
         # A phone's clock that may be five minutes off.
         fast = Phone("fast")
         fast.write("clock_compared", uid("fast"), "09:50", offset_ms=0, error_ms=300_000, how="server")
         fast.down("10:00", fix=FIX)
         told = state(fast)
-        words = radio_words(lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré")
+        words = radio_words(
+            lost_card(told, facts(told), uid("a"), at("11:00")), view(told, at("11:00")), "Maré"
+        )
         assert "Went down at 09:55 UTC at the earliest, 10:05 UTC at the latest." in words
         assert "Last seen at about 10:00 UTC." in words
         assert any(line.startswith("Last known position of the diver at about 10:00 UTC: ") for line in words)

@@ -27,6 +27,7 @@ export default function MyTrip(props: ScreenProps) {
           {trip.state === "ready" && (
             <Buttons>
               <LinkButton path={`/trips/${trip.id}/take`}>Bring the trip onto this phone</LinkButton>
+              {trip.me != null && <LinkButton path={`/me/trips/${trip.id}/depths`}>Depths as told</LinkButton>}
             </Buttons>
           )}
           {trip.state === "planned" && trip.me != null && (

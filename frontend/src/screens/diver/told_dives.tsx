@@ -1,12 +1,13 @@
 import { useState } from "preact/hooks";
 import { server } from "../../sync/server.ts";
-import { Button, CheckField, List, ProblemList, Row, Section, useSend, useServer } from "../parts/index.ts";
+import { Button, Buttons, CheckField, LinkButton, List, ProblemList, Row, Section, useSend, useServer } from "../parts/index.ts";
 import { dayAndTime, minutes } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
 import { showDepth, type System } from "../words/units.ts";
 
 interface Told {
   readonly id: string;
+  readonly trip: string;
   readonly down_at: string;
   readonly surfaced_at: string | null;
   readonly bottom_time_s: number | null;
@@ -59,11 +60,18 @@ function ToldDive(props: { readonly dive: Told; readonly path: string; readonly 
       ))}
       {open && dive.task !== null && <CheckField label={`The task was done: ${dive.task.kind}`} checked={done} onChange={setDone} />}
       <ProblemList problem={problem} />
-      {open && (
-        <Button tone="act" disabled={sending} onPress={confirm}>
-          It was like this
-        </Button>
-      )}
+      <Buttons>
+        {open && (
+          <Button tone="act" disabled={sending} onPress={confirm}>
+            It was like this
+          </Button>
+        )}
+        {dive.depth !== null && (
+          <LinkButton path={`/me/trips/${dive.trip}/depths`} tone="quiet">
+            How the depth was told
+          </LinkButton>
+        )}
+      </Buttons>
     </Row>
   );
 }

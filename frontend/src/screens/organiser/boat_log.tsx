@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { server } from "../../sync/server.ts";
 import { BigNumber, Button, Buttons, Empty, LinkButton, List, Page, ProblemList, Reason, Row, Section, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { DepthsTold } from "../parts/depths_told.tsx";
 import { Loaded } from "../parts/loaded.tsx";
 import QrPicture from "../parts/qr_picture.tsx";
 import { clockTime, dayAndTime } from "../words/format.ts";
@@ -34,6 +35,9 @@ function BoatLogPage({ trip }: TripHere) {
         <Reason title="What a chain is">
           <p>Each phone numbers its entries and seals each with a figure made of it and the one before. One that was changed, doubled or cut out shows. Nothing is thrown away: both sides stay.</p>
         </Reason>
+      </Section>
+      <Section title="Depths as told">
+        <DepthsTold trip={trip.id} zone={trip.time_zone} />
       </Section>
       <RecordOf trip={trip.id} zone={trip.time_zone} />
     </Page>
