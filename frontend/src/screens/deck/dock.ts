@@ -2,8 +2,10 @@
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
 export { Joins } from "./joins.tsx";
+export { LogScreen } from "./log_page.tsx";
 export { Mend } from "./mend.tsx";
 export { Pictures } from "./pictures.tsx";
+export { Questions } from "./questions_page.tsx";
 export { Remark } from "./remark.tsx";
 export { RecordOfCounts } from "./record.tsx";
 export { TakeOver } from "./take_over.tsx";

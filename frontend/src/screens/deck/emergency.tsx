@@ -9,7 +9,7 @@ import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { givenTo } from "./log_page.tsx";
+import { givenTo } from "./said.ts";
 import { Release } from "./release.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";

@@ -6,7 +6,7 @@ import { DepthSteps, TimeSteps } from "../parts/set_by_steps.tsx";
 import { clockTime, depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, type Names } from "./frame.tsx";
-import { said } from "./log_page.tsx";
+import { said } from "./said.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Mend({ params }: ScreenProps) {

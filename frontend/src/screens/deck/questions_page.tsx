@@ -8,7 +8,7 @@ import { clockTime, depth, names as joined } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
 import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { said } from "./log_page.tsx";
+import { said } from "./said.ts";
 import { LookedAt } from "./looked_at.tsx";
 import { answers, asked, elsewhere, type Answer } from "./settle.ts";
 import type { Deck } from "./use_trip.ts";

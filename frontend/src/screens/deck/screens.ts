@@ -13,11 +13,9 @@ import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
 import { Join } from "./join.tsx";
-import { LogScreen } from "./log_page.tsx";
 import { Lost } from "./lost.tsx";
 import { More } from "./more.tsx";
 import { NotWell } from "./not_well.tsx";
-import { Questions } from "./questions_page.tsx";
 import { Ready } from "./ready.tsx";
 import { RollCall } from "./roll_call.tsx";
 import { Sight } from "./sight.tsx";
@@ -56,7 +54,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", show: Ashore },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
   { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
-  { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", show: Questions },
+  { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Questions }) => ({ default: Questions })) },
   { path: "/trips/:trip/pictures", title: "Another phone", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Pictures }) => ({ default: Pictures })) },
   { path: "/trips/:trip/pictures/show", title: "Show the log", needs: "nothing", frame: "deck", load: () => import("./show_pictures.tsx") },
   { path: "/trips/:trip/pictures/read", title: "Read the log", needs: "nothing", frame: "deck", load: () => import("./read_pictures.tsx") },
@@ -67,5 +65,5 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/lost/:person", title: "Words for the radio", needs: "nothing", frame: "deck", show: Lost },
   { path: "/trips/:trip/record", title: "Record of the counts", needs: "nothing", load: () => import("./dock.ts").then(({ RecordOfCounts }) => ({ default: RecordOfCounts })) },
   { path: "/trips/:trip/log/:entry", title: "This was wrong", needs: "nothing", load: () => import("./dock.ts").then(({ Mend }) => ({ default: Mend })) },
-  { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", show: LogScreen },
+  { path: "/trips/:trip/log", title: "Boat log", needs: "nothing", load: () => import("./dock.ts").then(({ LogScreen }) => ({ default: LogScreen })) },
 ];

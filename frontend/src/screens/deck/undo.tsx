@@ -3,7 +3,7 @@ import type { StoredEntry } from "../../store/records.ts";
 import { clockTime } from "../words/format.ts";
 import { undo } from "./acts.ts";
 import type { Names } from "./frame.tsx";
-import { said } from "./log_page.tsx";
+import { said } from "./said.ts";
 import { DeckButton } from "./deck_button.tsx";
 import type { Deck } from "./use_trip.ts";
 
