@@ -13,10 +13,12 @@ from django.db import transaction
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.nitrogen import after_last_dive, next_dive, no_fly
+from teamdive.boatlog.rollcall import ended_at
 from teamdive.boatlog.surfaced import mix_of
 from teamdive.logbook.models import MadeDive
 from teamdive.logbook.services import keep_made_dives
 from teamdive.trips.models import Booking, Dive, Trip
+from teamdive.trips.services_ready import keep_end
 
 from . import selectors
 from .found import found_on
@@ -55,7 +57,14 @@ def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
             )
         if newest:
             keep_made_dives(trip=trip_id, made=_made(state, known, bookings, trip_id))
+            keep_end(trip=trip_id, ended_at=_instant(home_at(state, known)))
     return list(DiverStatus.objects.filter(trip=trip_id))
+
+
+def home_at(state: State, known: Facts) -> int | None:
+    """When the trip was said to be over (ms), with everyone accounted for; None: it goes on, or somebody is missing."""
+    ended = ended_at(state, known.roll_call)
+    return ended if all(place.accounted_for for place in known.where.values()) else None
 
 
 def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID) -> list[MadeDive]:

@@ -18,7 +18,7 @@ from teamdive.deck.models import DiverStatus
 from teamdive.trips import selectors as trips
 from teamdive.web.permissions import SIGNED_IN
 
-from . import rules, selectors, services
+from . import doors_shore, rules, selectors, services
 from .models import InboxMessage, Reminder, Seen
 
 
@@ -180,4 +180,5 @@ urlpatterns = [
     path("api/inbox", Inbox.as_view(), name="inbox"),
     path("api/inbox/<uuid:message_id>/read", Read.as_view(), name="inbox-read"),
     path("api/trips/<uuid:trip_id>/status", Status.as_view(), name="trip-status"),
+    *doors_shore.urlpatterns,
 ]

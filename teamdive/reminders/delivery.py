@@ -169,7 +169,8 @@ def finished(state: str, now: datetime) -> dict[str, Any]:
 
 def _push_forward(reminder: Reminder, error: Exception, now: datetime) -> None:
     spent = reminder.attempts >= rules.ATTEMPTS
-    if not isinstance(error, LeaseLost):
+    # Who could not be reached ashore stands beside the row, where the leader reads it.
+    if not isinstance(error, LeaseLost | delivery_shore.NotReached):
         log.warning("reminder %s could not be delivered", reminder.pk, exc_info=error)
     _ours(reminder).update(
         state=rules.FAILED if spent else rules.WAITING,

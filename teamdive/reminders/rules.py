@@ -192,6 +192,16 @@ def clock_time(instant: datetime, time_zone: str, *, weekday: bool = False) -> s
     return f"{local:%A %H:%M}{suffix}" if weekday else f"{local:%H:%M}{suffix}"
 
 
+def day(instant: datetime, time_zone: str) -> str:
+    """`Saturday 12 June`, in the trip's zone; an unknown zone gives the day in UTC."""
+    try:
+        zone = ZoneInfo(time_zone)
+    except (ZoneInfoNotFoundError, ValueError):
+        zone = ZoneInfo("UTC")
+    local = instant.astimezone(zone)
+    return f"{local:%A} {local.day} {local:%B}"
+
+
 def wording(kind: str, facts: Mapping[str, Any], due_at: datetime) -> str:
     """The sentence of a reminder, in the past tense and with its clock time, so that it is true however late.
 

@@ -16,9 +16,9 @@ from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.presence import ASHORE
 from teamdive.boatlog.radio import position_words
-from teamdive.boatlog.rollcall import ended_at
 from teamdive.deck import selectors as deck
 from teamdive.deck.models import Entry, Text
+from teamdive.deck.projection import home_at
 from teamdive.trips.models import FloatPlan, ShoreContact, Trip
 from teamdive.trips.selectors_shore import contacts_of
 
@@ -33,12 +33,17 @@ _SALT = "teamdive.float_plan"
 # How long a link still shows the plan once the duty is over: our own choice.
 LINK_LASTS = timedelta(hours=48)
 
+# A look that another one overtook is seconds old. Further ahead the server's clock was put back: then now counts, for
+# an alarm must not wait until a clock that was wrong is reached.
+OVERTAKEN = timedelta(minutes=5)
+
 
 def due(now: datetime) -> list[UUID]:
     """The trips whose duty ashore changed since it was last looked at, or that time alone changes by now."""
     plans = FloatPlan.objects.filter(trip__state=Trip.State.READY)
     stale = (
         Q(trip__shore_watch=None)
+        | Q(trip__shore_watch__looked_at__gt=now + OVERTAKEN)
         | Q(trip__shore_watch__look_again_at__lte=now)
         # A look that failed is due again at its own time, whatever changed.
         | (Q(trip__shore_watch__attempts=0) & ~Q(trip__shore_watch__plan_changed_at=F("changed_at")))
@@ -117,9 +122,7 @@ def heard(trip_id: UUID, log: Log) -> rules.Heard:
 
 def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
     """The end of the trip as the log has it: only with everyone accounted for by then and since."""
-    if ended_at(state, known.roll_call) is None:
-        return None
-    if not all(place.accounted_for for place in known.where.values()):
+    if home_at(state, known) is None:
         return None
     last = max(decided(state, "trip_ended"), key=lambda claim: claim.at)
     return rules.Said(
@@ -205,9 +208,11 @@ def _missing(log: Log) -> tuple[str, ...]:
 
 
 def _leaders(trip: Trip) -> Iterable[tuple[str, str]]:
+    """Who leads and can be called: a name without a number is of no use here."""
     leading = trip.bookings.filter(role__in=("leader", "organiser"), cancelled_at=None)
     for booking in leading.select_related("diver"):
-        yield booking.display_name, booking.diver.phone if booking.diver else ""
+        if booking.diver is not None and booking.diver.phone:
+            yield booking.display_name, booking.diver.phone
 
 
 def _places(trip: Trip) -> Iterable[Place]:

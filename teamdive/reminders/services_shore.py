@@ -70,7 +70,7 @@ def _look(trip_id: UUID, now: datetime) -> bool:
         if not same.update(changed_at=plan.changed_at) or deck.log_of(trip_id).position != position:
             return False
         watch = ShoreWatch.objects.filter(pk=trip_id).first()
-        if watch is not None and watch.looked_at > now:
+        if watch is not None and now < watch.looked_at < now + selectors_shore.OVERTAKEN:
             return False
         ShoreWatch.objects.update_or_create(
             trip_id=trip_id,

@@ -8,12 +8,12 @@ from datetime import datetime
 from uuid import UUID
 
 from . import rules_shore as rules
-from .rules import clock_time
+from .rules import clock_time, day
 from .rules_shore import Said
 
 # General steps, our own words, for a club that writes none.
 IF_NOT_HEARD = (
-    "Try the boat's leader and the others ashore. If nobody answers, call the rescue service at once and read out this "
+    "Try the boat and the others ashore. If nobody answers, call the rescue service at once and read out this "
     "page. Say that the boat is late, not why. They decide what is done; keep your phone free for them."
 )
 SEEN_AS: Mapping[str, str] = {
@@ -121,11 +121,11 @@ class Page:
 
     @property
     def whom_to_call(self) -> str:
-        told = [f"{name} {phone}".strip() for name, phone in self.leaders]
-        rescue = self.rescue_contact or "the rescue service of this coast"
+        told = _joined(tuple(f"{name} {phone}" for name, phone in self.leaders))
+        first = f"On the boat: {told}." if told else "No number of anybody on the boat is recorded."
+        rescue = self.rescue_contact or "the one of this coast"
         sign = f" The boat's call sign: {self.call_sign}." if self.call_sign else ""
-        first = f"The boat's leader: {', '.join(told)}. " if told else ""
-        return f"{first}Rescue service: {rescue}.{sign}"
+        return f"{first} Rescue service: {rescue}.{sign}"
 
     def alarm(self, kind: str, since: datetime, names: tuple[str, ...]) -> str:
         """What an alarm says, in the past tense so that it is true however late."""
@@ -135,6 +135,40 @@ class Page:
         if kind == rules.NOT_ACCOUNTED_FOR:
             return f"{boat} left its site without {who}: not accounted for. We know it since {at}."
         return f"{who} had not come up long after they were due. We know it since {at}."
+
+
+HEADLINES: Mapping[str, str] = {
+    "nobody": "Nobody ashore waits for this boat.",
+    "armed": "You wait for this boat. There is nothing to do now.",
+    "raised": "ALARM. Nobody has taken it yet.",
+    "acknowledged": "ALARM. {by} has it since {at}.",
+    "handed_over": "The rescue service has it. {by} said so at {at}.",
+    "home": "All home. {by} said so at {at}. There is nothing more to do.",
+}
+
+
+def page_words(page: Page) -> dict[str, object]:
+    """The parts of the page that are sentences; times in the trip's own zone."""
+    back_by = page.back_by
+    has_it = next((said for *_, said in page.alarms if said is not None), None)
+    said = {"home": page.home, "handed_over": page.handed_over, "acknowledged": has_it}.get(page.stands)
+    told = {} if said is None else {"by": said.by, "at": clock_time(said.at, page.time_zone)}
+    return {
+        "back": "not said" if back_by is None else clock_time(back_by, page.time_zone),
+        "back_day": "" if back_by is None else day(back_by, page.time_zone),
+        "leaves": page.clock(page.leaves_at),
+        "headline": HEADLINES[page.stands].format(**told),
+        "alarms": [page.alarm(kind, since, names) for kind, since, names, _ in page.alarms],
+        "places": _dives(page),
+    }
+
+
+def _dives(page: Page) -> list[str]:
+    return [
+        f"Dive {one.number}: {one.site or 'site not named'}, {one.position or 'position not entered'}"
+        + ("" if one.planned_at is None else f", planned {page.clock(one.planned_at)}")
+        for one in page.places
+    ]
 
 
 def subject_of(kind: str, page: Page) -> str:
@@ -183,16 +217,11 @@ def _alarm_text(page: Page, about: tuple[str, datetime] | None, number: int, lin
 
 
 def _plan_text(page: Page, link: str) -> str:
-    dives = [
-        f"Dive {one.number}: {one.site or 'site not named'}, {one.position or 'position not entered'}"
-        + ("" if one.planned_at is None else f", planned {page.clock(one.planned_at)}")
-        for one in page.places
-    ]
     parts = [
         f"{page.club}: {page.trip}, {page.the_boat}.\n"
         f"Leaves {page.clock(page.leaves_at)}. Back by {_back(page)}.",
         f"{len(page.people)} people: {_joined(page.people)}.",
-        "\n".join(dives),
+        "\n".join(_dives(page)),
         f"Whom to call. {page.whom_to_call}",
         f"If nothing is heard by {_back(page)}. {page.steps}",
         "You are asked to know this, and nothing else, until then. A boat out of reach of a network is usual: that you "

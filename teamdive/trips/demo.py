@@ -21,9 +21,9 @@ from django.db import transaction
 from teamdive.logbook.services import log_dive
 from teamdive.people import imports
 from teamdive.people.models import Club, Diver, ImportedSheet, User
-from teamdive.people.services import add_club, add_member, record_fitness
+from teamdive.people.services import add_club, add_member, change_club, record_fitness
 
-from . import services, services_ready, services_teams
+from . import services, services_ready, services_shore, services_teams
 from .bodies import local_day, surfaced_at
 from .models import Booking, Dive, Trip
 
@@ -65,6 +65,9 @@ def _club(demo: dict[str, Any]) -> Club:
         services.add_boat(club=club, **demo["boat"])
         for site in demo["sites"]:
             services.add_site(club=club, **site)
+    if club.shore_call_every_min is None:  # a demo of before there were float plans
+        asked = ("shore_call_every_min", "shore_calls_before_next")
+        change_club(club=club, **{name: settings[name] for name in asked})
     return club
 
 
@@ -138,6 +141,15 @@ def _trip(club: Club, demo: dict[str, Any], divers: Mapping[str, Diver], now: da
         over = surfaced_at(dive, dive.bottom_time_s)
         at = (over or at) + timedelta(minutes=demo["trip"]["surface_interval_min"])
         at = at.replace(second=0) + timedelta(minutes=-at.minute % 5)
+    told = demo["float_plan"]
+    services_shore.change_float_plan(
+        trip=trip,
+        back_by=start + timedelta(minutes=told["back_by_after_min"]),
+        if_not_heard="",
+        contacts=told["contacts"],
+        positions={trip.club.sites.get(name=name).pk: place for name, place in told["positions"].items()},
+        now=now,
+    )
     services_ready.make_ready(trip=trip, by=None, now=now)
     return trip
 

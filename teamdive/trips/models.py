@@ -79,6 +79,8 @@ class Trip(Row):
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.PROTECT, related_name="trips")
     starts_at = models.DateTimeField()
     state = models.CharField(max_length=7, choices=State, default=State.PLANNED)
+    # From the boat log alone: said to be over, with everyone accounted for, and nobody aboard or in since.
+    ended_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ["-starts_at", "id"]

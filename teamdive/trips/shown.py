@@ -35,6 +35,7 @@ def trip_line(trip: Trip, reader: Reader) -> dict[str, Any]:
         "starts_at": trip.starts_at,
         "time_zone": trip.club.time_zone,
         "state": trip.state,
+        "ended_at": trip.ended_at,
         "booked": sum(1 for booking in trip.bookings.all() if booking.cancelled_at is None),
         "dives": len(trip.dives.all()),
         "hash": snapshot.hash if snapshot else None,

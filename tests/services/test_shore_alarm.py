@@ -302,10 +302,17 @@ def test_a_log_that_cannot_be_read_keeps_no_alarm_back(shore: Shore, monkeypatch
 
 def test_a_look_that_is_older_changes_nothing(shore: Shore) -> None:
     sweep(shore, "17:10")
-    assert not services_shore.look(trip_id=shore.club.trip.pk, now=utc("16:00"))
+    assert not services_shore.look(trip_id=shore.club.trip.pk, now=utc("17:09"))
     assert ShoreWatch.objects.get().look_again_at == utc("17:15")
     rows = Reminder.objects.filter(call=rules.ALARM)
     assert [row.state for row in rows] == [rules.SENT]
+
+
+def test_a_clock_that_was_put_back_keeps_no_alarm_waiting(shore: Shore) -> None:
+    services_shore.look(trip_id=shore.club.trip.pk, now=utc("17:00") + timedelta(days=365))
+    Reminder.objects.filter(call=rules.ALARM).delete()
+    sweep(shore, "17:00")
+    assert called() == [("back_by_passed", "Bryn Tal", 0)]
 
 
 def test_a_link_is_signed_and_ends_with_the_duty(shore: Shore) -> None:

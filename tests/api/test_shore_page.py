@@ -1,0 +1,216 @@
+"""The float plan over the wire: the page behind a signed link, and the doors of those who plan the trip."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import timedelta
+from urllib.parse import urlencode
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+from django.utils import timezone
+
+from teamdive.people.models import Membership
+from teamdive.reminders import selectors_shore, services, services_shore
+from teamdive.reminders.models import Reminder
+from teamdive.trips.models import FloatPlan, ShoreContact, ShoreSaid, Trip
+from tests.shore_cast import BRYN, Shore, a_day, hand_in, sweep, utc, waiting
+
+pytestmark = pytest.mark.django_db
+BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
+
+
+@pytest.fixture
+def shore(settings: object) -> Shore:
+    settings.MAIL_SET_UP = True
+    return waiting()
+
+
+def link(contact: ShoreContact) -> str:
+    return f"/ashore/{selectors_shore.token_of(contact)}"
+
+
+FORM = "application/x-www-form-urlencoded"
+
+
+def tap(url: str, what: str, by: str, client: Client | None = None) -> HttpResponse:
+    """One button of the page, as a browser sends it."""
+    return (client or Client()).post(url, urlencode({"what": what, "by": by}), content_type=FORM)
+
+
+def late(shore: Shore, minutes: int = 12) -> None:
+    """The boat was to be back so long ago, by the clock of the doors."""
+    now = timezone.now()
+    Trip.objects.filter(pk=shore.club.trip.pk).update(starts_at=now - timedelta(hours=8))
+    FloatPlan.objects.filter(pk=shore.plan.pk).update(
+        back_by=now - timedelta(minutes=minutes), changed_at=now
+    )
+    services_shore.look(trip_id=shore.club.trip.pk, now=now)
+
+
+def words(answer: HttpResponse) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", answer.content.decode()))
+
+
+def stands(shore: Shore) -> str:
+    return signed_in(shore, "s").get(f"/api/trips/{shore.club.trip.pk}/float-plan").json()["stands"]
+
+
+def signed_in(shore: Shore, person: str) -> Client:
+    client = Client()
+    number = {"a": 0, "b": 1, "s": 2}[person]
+    client.force_login(shore.club.users[number], backend=BACKEND)
+    return client
+
+
+def test_the_link_shows_the_plan_without_an_account(shore: Shore) -> None:
+    answer = Client().get(link(shore.mailed))
+    text = words(answer)
+    assert answer.status_code == 200 and answer["Content-Type"].startswith("text/html")
+    for told in (
+        "17:00",
+        "Saturday 12 June",
+        "You wait for this boat",
+        "3 people",
+        "Person 1",
+        "Harbour watch, 555 0100",
+    ):
+        assert told in text
+    assert "All home" in text and "I have this" not in text
+    assert answer["Cache-Control"] == "no-store" and "noindex" in answer["X-Robots-Tag"]
+    # No address of anybody, and nobody's e-mail: names and numbers only as they are needed.
+    assert BRYN not in text and "@" not in text
+
+
+def test_reading_the_page_says_nothing_and_one_tap_says_home(shore: Shore) -> None:
+    strict = Client(enforce_csrf_checks=True)
+    url = link(shore.mailed)
+    strict.get(url)
+    assert ShoreSaid.objects.count() == 0
+    answer = tap(url, "home", "Bryn Tal", strict)
+    assert (answer.status_code, answer["Location"]) == (303, url)
+    said = ShoreSaid.objects.get()
+    assert (said.what, said.by, said.contact, said.user) == ("home", "Bryn Tal", shore.mailed, None)
+    text = words(strict.get(url))
+    assert "All home. Bryn Tal said so at" in text and "That was wrong" in text
+    assert stands(shore) == "home"
+    tap(url, "not_home", "Bryn Tal", strict)
+    assert stands(shore) == "armed"
+
+
+def test_an_alarm_is_taken_by_name_and_stays_open(shore: Shore) -> None:
+    late(shore)
+    url = link(shore.mailed)
+    assert "I have this: stop the calls" in words(Client().get(url))
+    nameless = tap(url, "acknowledged", "  ")
+    assert nameless.status_code == 400 and "Write your name first" in words(nameless)
+    assert stands(shore) == "raised"
+    tap(url, "acknowledged", "Bryn's sister Ebba <b>")
+    text = words(Client().get(url))
+    assert "Ebba &lt;b&gt; has it since" in text and "I have this" not in text
+    assert "All home" in text and "The rescue service has it" in text
+    assert stands(shore) == "acknowledged"
+    tap(url, "handed_over", "Bryn Tal")
+    assert "The rescue service has it. Bryn Tal said so" in words(Client().get(url))
+
+
+@pytest.mark.parametrize("token", ["x", "0" * 32, "%00", "a.b", "0" * 32 + ".wrong"])
+def test_a_link_that_nobody_was_given_says_nothing_of_any_trip(shore: Shore, token: str) -> None:
+    for answer in (
+        Client().get(f"/ashore/{token}"),
+        tap(f"/ashore/{token}", "home", "X"),
+    ):
+        assert answer.status_code == 404 and "Skerry" not in words(answer)
+        assert "call the rescue service" in words(answer)
+    assert ShoreSaid.objects.count() == 0
+
+
+def test_the_link_of_one_who_was_taken_off_is_closed(shore: Shore) -> None:
+    client = signed_in(shore, "s")
+    erased = client.delete(f"/api/trips/{shore.club.trip.pk}/float-plan/contacts/{shore.mailed.pk}")
+    assert erased.status_code == 204
+    assert Client().get(link(shore.mailed)).status_code == 404
+    page = client.get(f"/api/trips/{shore.club.trip.pk}/float-plan").json()
+    assert [contact["name"] for contact in page["contacts"]] == ["Edda Lorn"]
+
+
+def lead(shore: Shore) -> Client:
+    Membership.objects.filter(user=shore.club.users[2]).update(role="leader")
+    return signed_in(shore, "s")
+
+
+def put(client: Client, shore: Shore, **changed: object) -> object:
+    body = {"back_by": "2027-06-12T17:30:00Z", "contacts": [{"name": "Bryn Tal", "email": BRYN}], **changed}
+    url = f"/api/trips/{shore.club.trip.pk}/float-plan"
+    return client.put(url, json.dumps(body), content_type="application/json")
+
+
+def test_a_leader_changes_the_plan_and_sees_what_was_sent(shore: Shore, settings: object) -> None:
+    client = lead(shore)
+    settings.MAIL_SET_UP = False
+    page = put(client, shore, if_not_heard="Call Ebba first.").json()
+    assert page["back_by"] == "2027-06-12T17:30:00Z" and page["if_not_heard"] == "Call Ebba first."
+    assert page["mail"] is False and page["stands"] == "armed"
+    late(shore)
+    services.deliver_due(now=timezone.now())
+    sent = client.get(f"/api/trips/{shore.club.trip.pk}/float-plan").json()["sent"]
+    assert {(one["kind"], one["state"]) for one in sent} == {
+        ("float_plan", "waiting"),
+        ("back_by_passed", "waiting"),
+    }
+    assert all("sends no mail" in one["error"] for one in sent)
+
+
+def test_a_diver_aboard_reads_who_waits_and_no_address(shore: Shore) -> None:
+    page = signed_in(shore, "a").get(f"/api/trips/{shore.club.trip.pk}/float-plan").json()
+    assert set(page) == {"back_by", "stands", "contacts", "home", "handed_over"}
+    assert [set(contact) for contact in page["contacts"]] == [{"id", "name"}, {"id", "name"}]
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"back_by": "soon"}, "/back_by"),
+        ({"back_by": "2027-06-12T07:00:00Z"}, "/back_by"),
+        ({"contacts": [{"name": "Bryn Tal", "email": "no address"}]}, "/contacts/0/email"),
+        ({"contacts": [{"email": BRYN}]}, "/contacts/0/name"),
+        ({"contacts": [{"name": "Bryn Tal"}]}, "/contacts/0"),
+        ({"margin": 30}, "/margin"),
+    ],
+)
+def test_a_bad_plan_names_its_field_and_changes_nothing(shore: Shore, body: dict, pointer: str) -> None:
+    answer = put(lead(shore), shore, **body)
+    assert answer.status_code == 400
+    assert [error["pointer"] for error in answer.json()["errors"]] == [pointer]
+    shore.plan.refresh_from_db()
+    assert shore.plan.version == 1 and shore.plan.contacts.filter(removed_at=None).count() == 2
+
+
+def test_the_leader_says_home_under_their_own_name(shore: Shore) -> None:
+    client = lead(shore)
+    url = f"/api/trips/{shore.club.trip.pk}/float-plan/said"
+    page = client.post(url, {"what": "home"}, content_type="application/json").json()
+    assert (page["stands"], page["home"]["by"]) == ("home", "Person 2")
+    assert ShoreSaid.objects.get().user == shore.club.users[2]
+    told = Reminder.objects.filter(kind="all_home")
+    assert told.count() == 2
+
+
+def test_the_end_of_the_boat_log_ends_the_trip_on_the_desk(shore: Shore) -> None:
+    client = lead(shore)
+    line = f"/api/trips/{shore.club.trip.pk}"
+    hand_in(shore, a_day(home=False), "11:00")
+    sweep(shore, "11:01")
+    assert client.get(line).json()["ended_at"] is None
+    hand_in(shore, a_day(), "11:40")
+    sweep(shore, "11:41")
+    assert client.get(line).json()["ended_at"] == "2027-06-12T11:30:00Z"
+    assert stands(shore) == "home"
+    reopened = a_day()
+    reopened.down("12:30", dive="d2", team="t1b")
+    hand_in(shore, reopened, "12:31")
+    sweep(shore, "12:32")
+    assert client.get(line).json()["ended_at"] is None
+    assert stands(shore) == "armed" and utc("12:32") < shore.plan.back_by
