@@ -1,6 +1,5 @@
 """Questions that two people looked at and left: the careful reading stays, and nobody needs to be asked again."""
 
-from teamdive.boatlog.chain import is_unaltered
 from teamdive.boatlog.claims import Question, decided
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.settling import two_others
@@ -34,7 +33,6 @@ def looked_at(state: State, question: Question) -> bool:
     named: set[str | None] = set()
     for claim in decided(state, "question_settled"):
         covers = claim.data["code"] == question.code and set(question.entries) <= set(claim.data["entries"])
-        # An entry altered after it was written must never answer for two people.
-        if covers and is_unaltered(claim.entry):
+        if covers:
             named.update((claim.entry.by, claim.data["with"]))
     return two_others(named, question.people)

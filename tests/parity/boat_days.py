@@ -308,7 +308,7 @@ def _settled_and_ended() -> dict[str, Any]:
 
 
 def _long_overdue() -> dict[str, Any]:
-    phone, other = Phone("p1"), Phone("p2")
+    phone, other, fast = Phone("p1"), Phone("p2"), Phone("p3")
     fix = {"lat_e6": -38_601_234, "lon_e6": 28_700_999, "accuracy_m": 9}
     phone.holds("09:00", "s")
     phone.write("conditions_found", "d1", "09:30", current_tenths_kn=12, current_toward_deg=70, wind_kn=14)
@@ -317,6 +317,9 @@ def _long_overdue() -> dict[str, Any]:
     phone.write("recall_given", "trip", "10:25", teams=["t1"], means="sound")
     phone.write("overdue_reached", "t1", "10:28", people="ab", fix={**fix, "lat_e6": -38_600_000})
     phone.write("overdue_quieted", "t1", "10:29", until=at("10:45"))
+    # An hour fast: what it says of a minute's quiet is of the log's 10:31.
+    fast.write("clock_compared", "p3", "10:00", offset_ms=-3_600_000, error_ms=40)
+    fast.write("overdue_quieted", "t1", "11:30", until=at("11:31"))
     other.write("marker_seen", "t2", "10:31", fix=fix)
     phone.write("emergency_started", "trip", "10:31", people="ab")
     body = trip_body()
@@ -324,5 +327,6 @@ def _long_overdue() -> dict[str, Any]:
     body["lost_diver"] = [{"step": "club_step", "say": "Ask the shore.", "within_s": 60}]
     for diver in body["dives"][0]["teams"][0]["divers"]:
         diver |= {"cylinder_dl": 120, "rmv_low_dl_min": 120}
-    log = [*phone.entries, *other.entries]
-    return day("long-overdue", "quiet on one phone only, and for two minutes", body, log, at("10:32"))
+    log = [*phone.entries, *other.entries, *fast.entries]
+    why = "quiet on each phone by its own clock, and for two minutes at most"
+    return day("long-overdue", why, body, log, at("10:32"))

@@ -123,6 +123,7 @@ def _met() -> list[dict[str, Any]]:
         ("I was compared, they were not", right, None, 7_200_000, 3_600_000, 2000),
         ("we agree: nothing new", slow, right, 7_200_500, 3_600_000, 2000),
         ("mine was rough, theirs is good", rough, right, 3_600_000, 3_600_010, 2000),
+        ("a little narrower is not worth an entry", Offset(0, 1500), right, 3_600_000, 3_600_000, 2000),
         ("they are an hour ahead of what I know", right, right, 7_200_000, 3_600_000, 2000),
         ("they are an hour behind what I know", right, right, 3_600_000, 7_200_000, 2000),
         ("read before it was written: one of us was moved", right, right, 7_200_000, 3_600_000, None),

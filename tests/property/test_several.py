@@ -55,6 +55,21 @@ def test_one_dive_without_waves_is_answered_as_that_dive_alone():
     assert same > 15
 
 
+def test_what_a_dives_water_leaves_uncounted_is_said_of_that_dive():
+    body = eight()
+    body.pop("find", None)
+    first = {name: body.pop(name) for name in ("dive", *DIVE_FIELDS) if name in body}
+    first["dive"]["water_temp_c"] = 12
+    body["divers"][0]["cylinders"][0]["fill_temp_c"] = 35
+    again = copy.deepcopy(first["dive"])
+    again.pop("water_temp_c")
+    again["demands"].pop("water_temp_c", None)
+    own = {name: body["divers"][0][name] for name in ("id", "cylinders")}
+    body["dives"] = [first, {"dive": again, "surface_interval_min": 90, "divers": [own]}]
+    said = [w["pointer"] for w in solved(body)["warnings"] if w["code"] == "fill_temperature_not_counted"]
+    assert said == ["/dives/1/dive/water_temp_c"]
+
+
 def test_totals_waves_and_boats_are_what_the_answer_says():
     placed = 0
     for seed in range(120):

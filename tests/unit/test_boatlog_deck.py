@@ -157,6 +157,15 @@ class TestDue:
         team = view(state(deck), at("10:50"))["teams"][uid("t1")]
         assert (team["status"], team["quiet_until"]) == ("overdue", at("10:51"))
 
+    def test_quiet_ends_by_the_clock_of_the_phone_put_right(self, deck: Phone) -> None:
+        deck.down("10:00")
+        fast = Phone("p2")
+        fast.write("clock_compared", "p2", "11:00", offset_ms=-3_600_000, error_ms=40)
+        fast.write("overdue_quieted", "t1", "11:49", until=at("11:51"))
+        team = view(fold(trip(), [*deck.entries, *fast.entries]), at("10:50"))["teams"][uid("t1")]
+        assert team["quiet_until"] == at("10:51")
+        assert team["quieted"] == {uid("p2"): at("10:51")}
+
     def test_one_up_alone_starts_the_partners_clock(self, deck: Phone) -> None:
         # From 22 m: 1 min search, 22/9 min up, 3 min stop and 1 min make 7.4 min after they were last seen together.
         deck.down("10:00")

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import decodeQR from "qr/decode.js";
 import { encodeQR } from "qr";
+import { hashOf, type Entry } from "../../src/kernel/boatlog/entries.ts";
 import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
 import { OtherPictures, PICTURE_MS, CLOCK_EVERY, clockPicture, pictures, readClock, takeIn } from "../../src/sync/pictures.ts";
 import { readOffPhone } from "../../src/sync/own_clock.ts";
@@ -74,6 +75,9 @@ test("pictures of another trip, altered entries and other QR pictures are told a
   const entries = unpacked["entries"] as [Record<string, unknown>, unknown][];
   const altered = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: 1 } : entry, text]);
   expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1, otherPlan: false });
+  const strange = { ...entries[0]![0], trip: id(2) } as unknown as Entry;
+  const elsewhere = [[{ ...strange, hash: hashOf(strange) }, null]];
+  expect(await takeIn(two.log, await again({ entries: elsewhere }))).toMatchObject({ fresh: 0, unreadable: 1 });
   expect((await takeIn(two.log, await again({ snapshot: "0".repeat(64) }))).otherPlan).toBe(true);
   expect(readClock("https://varrow.example/#/join/7KFMP2QX")).toBeNull();
 });

@@ -1,7 +1,6 @@
 // Questions that two people looked at and left: the careful reading stays, and nobody needs to be asked again.
 // The twin of boatlog/looked_at.py.
 
-import { isUnaltered } from "./chain.ts";
 import { decided } from "./claims.ts";
 import type { Question } from "./claims.ts";
 import type { State } from "./fold.ts";
@@ -33,8 +32,7 @@ export function lookedAt(state: State, question: Question): boolean {
   for (const claim of decided(state, "question_settled")) {
     const entries = claim.data["entries"] as readonly string[];
     const covers = claim.data["code"] === question.code && question.entries.every((id) => entries.includes(id));
-    // An entry altered after it was written must never answer for two people.
-    if (covers && isUnaltered(claim.entry)) named.push(claim.entry.by, claim.data["with"] as string);
+    if (covers) named.push(claim.entry.by, claim.data["with"] as string);
   }
   return twoOthers(named, new Set(question.people));
 }
