@@ -127,9 +127,10 @@ def read_gf(body: Fields) -> tuple[int, int]:
     given = body.array_or_none("gf", 2, 2)
     if given is None:
         return Settings.gf_low_pm, Settings.gf_high_pm
+    before = len(body.errors.found)
     items = body.numbers("gf", given, 0.1, 1)
     low, high = scaled_nearest(items[0], 1000), scaled_nearest(items[1], 1000)
-    if low > high:
+    if low > high and len(body.errors.found) == before:
         body.fail("gf", "out_of_order", "Give the low gradient factor first: [low, high].")
     return low, high
 

@@ -287,5 +287,6 @@ CHOSEN: list[tuple[Any, ...]] = [
         "all of them at once",
         {"depth_unit": "fathom", "gf": [1, 0.5], "dives": [{"depth": -1}, 5, {"samples": []}], "x": 1},
     ),
+    ("gf-bool", "one factor is none: one error", metres(air(18, 20), gf=[True, 0.8])),
     ("both-heights", "two units of one fact", metres(air(18, 20), site_altitude_m=1, site_altitude_ft=3)),
 ]

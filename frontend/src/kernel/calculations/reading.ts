@@ -120,10 +120,11 @@ export function readSettings(body: Fields, unit: DepthUnit): Settings {
 export function readGf(body: Fields): readonly [number, number] {
   const given = body.arrayOrNull("gf", 2, 2);
   if (given === null) return [DEFAULT_SETTINGS.gfLowPm, DEFAULT_SETTINGS.gfHighPm];
+  const before = body.errors.found.length;
   const items = body.numbers("gf", given, 0.1, 1);
   const low = scaledNearest(items[0]!, 1000);
   const high = scaledNearest(items[1]!, 1000);
-  if (low > high) body.fail("gf", "out_of_order", "Give the low gradient factor first: [low, high].");
+  if (low > high && body.errors.found.length === before) body.fail("gf", "out_of_order", "Give the low gradient factor first: [low, high].");
   return [low, high];
 }
 
