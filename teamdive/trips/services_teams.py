@@ -16,6 +16,7 @@ from teamdive.scale.teams import teams
 from . import rules, selectors, services
 from .bodies import surfaced_at
 from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
+from .rules_boats import over_the_boat
 from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
 from .services_judging import UnableToAnnounceTeams, judge
 from .services_plans import plan_of_team, replan
@@ -163,10 +164,12 @@ def announce_teams(
     names who stays out of the water (role, person) and `expect_gas` the gas that the teams were drafted with.
 
     A team that a hard rule forbids is refused with the rules, unless an override with a reason stands for each;
-    what no override lifts stays refused. Later dives rest on this one, so their teams are withdrawn.
+    what no override lifts stays refused, and so is a trip of more people than its boat may carry. Later dives rest on
+    this one, so their teams are withdrawn.
     """
     dive.trip = trip = open_trip(dive.trip)
     earlier_settled(dive)
+    _fits_its_boat(trip)
     divers = {str(b.pk): b for b in selectors.booked_divers(dive)}
     named = [([str(m) for m in members], None if lead is None else str(lead)) for members, lead in chosen]
     everyone = frozenset(str(pk) for pk in trip.bookings.values_list("pk", flat=True))
@@ -218,6 +221,15 @@ def announce_teams(
         # The plans of the dive before say what this one makes their divers wait.
         replan(trip, dive.number - 1)
     return announced
+
+
+def _fits_its_boat(trip: Trip) -> None:
+    """Everyone booked goes to sea, so each counts, in a team or not."""
+    people = [booking.display_name for booking in trip.bookings.filter(cancelled_at=None)]
+    boat = trip.boat
+    over = None if boat is None else over_the_boat(boat.name, boat.most_persons, people)
+    if over:
+        raise UnableToAnnounceTeams(over, code="too_many_persons", pointer="/bookings")
 
 
 def _cover_named(

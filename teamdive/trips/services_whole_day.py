@@ -10,12 +10,14 @@ from uuid import UUID
 
 from django.db import transaction
 
+from teamdive.pairing.model import listed
 from teamdive.people.models import User
 from teamdive.scale.teams import teams
 
 from . import rules, selectors
 from .bodies import common, demands, dive_part, diver_part, local_day, surfaced_at
 from .models import Booking, Dive, Team, Trip
+from .rules_boats import named_on
 from .selectors_wishes import private_wishes
 from .services import open_trip
 from .services_judging import UnableToAnnounceTeams
@@ -34,7 +36,8 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
     `asked`: `partners` (keep, change or either), `cost_s`, `expect_gas` as for one dive, and `dives`: {"dive": id,
     wishes, locked, forbidden, guided, overrides, out_of_water, surface_cover, waves}. Overrides are signed with who
     asks. `boats`: {"boat": id, aboard, surface_cover} where more than one goes: each takes as many as it may carry,
-    has a leader, and the answer says who is on which. `announce_day` takes what is chosen of it. Raises
+    has a leader, and the answer says who is on which. Whoever is booked and does not dive has a seat by name; a diver
+    whom it leaves without a team and a seat is named in a warning. `announce_day` takes what is chosen of it. Raises
     UnableToSolveTeams with what has to be done first, or the calculation's Problem.
     """
     trip = open_trip(trip)
@@ -62,11 +65,13 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
             | _stated(stated.get(dive.pk, {}), signed, everybody, diving[at])
             for at, dive in enumerate(dives)
         ],
-        **({"boats": boats} if (boats := _boats(trip, asked.get("boats", []))) else {}),
+        **({"boats": boats} if (boats := _boats(trip, asked.get("boats", []), everybody)) else {}),
         "between_dives": {name: value for name, value in wish.items() if value is not None},
         **({"policy": trip.club.policy} if trip.club.policy else {}),
     }
-    return teams(body)
+    answer = teams(body)
+    answer["warnings"] += _without_a_seat(answer, everybody) if boats else []
+    return answer
 
 
 @dataclass(frozen=True)
@@ -114,9 +119,10 @@ def announce_day(
     return announced
 
 
-def _boats(trip: Trip, asked: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def _boats(trip: Trip, asked: Sequence[Mapping[str, Any]], diving: Sequence[Booking]) -> list[dict[str, Any]]:
     """The boats of the day as the calculation takes them; how many each carries comes from its record."""
     boats = {boat.pk: boat for boat in trip.club.boats.all()}
+    known = {str(b.pk): b.display_name for b in trip.bookings.filter(cancelled_at=None)}
     found = []
     for at, one in enumerate(asked):
         boat = boats.get(one["boat"])
@@ -127,9 +133,31 @@ def _boats(trip: Trip, asked: Sequence[Mapping[str, Any]]) -> list[dict[str, Any
         if boat.most_persons is None:
             text = f"Say how many persons {boat.name} may carry: it is not known."
             raise UnableToSolveTeams(text, code="boat_capacity_not_known", pointer=f"/boats/{at}")
+        if not named_on([one]) <= set(known):
+            text = f"Somebody named on {boat.name} is not on this trip. Name its people again."
+            raise UnableToSolveTeams(text, code="person_not_known", pointer=f"/boats/{at}")
         item = {"id": str(boat.pk), "persons": boat.most_persons}
         found.append(item | {name: one[name] for name in ("aboard", "surface_cover") if one.get(name)})
+    others = sorted(set(known) - named_on(asked) - {str(booking.pk) for booking in diving})
+    if len(found) == 1:
+        found[0]["aboard"] = [*found[0].get("aboard", ()), *others]
+    elif found and others:
+        text = f"Say which boat they go on: {listed([known[one] for one in others])}. Each takes a seat."
+        raise UnableToSolveTeams(text, code="person_on_no_boat", pointer="/boats")
     return found
+
+
+def _without_a_seat(answer: Mapping[str, Any], diving: Sequence[Booking]) -> list[dict[str, Any]]:
+    """Divers whom the answer leaves without a team and without a seat: they come along, so they need one."""
+    seated = {person for boat in answer["boats"] for person in boat["divers"]}
+    left = sorted(str(booking.pk) for booking in diving if str(booking.pk) not in seated)
+    if not left:
+        return []
+    message = (
+        f"No team and no seat on a boat: {listed(left)}. Say which boat they go on and find the teams again, "
+        "or take them off the trip."
+    )
+    return [{"code": "person_on_no_boat", "pointer": "/boats", "divers": left, "message": message}]
 
 
 def _can_be_one_day(trip: Trip, dives: Sequence[Dive]) -> None:

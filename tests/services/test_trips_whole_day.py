@@ -132,7 +132,7 @@ def test_with_two_boats_everybody_is_told_theirs_and_none_carries_too_many(trip)
     divers = trip.bookings.filter(dives=True).order_by("pk")
     handler = crew[0] if crew else str(divers.last().pk)
     named = [{"role": "boat_handler", "person": handler}]
-    boats = [{"boat": large.pk, "surface_cover": named}, {"boat": small.pk}]
+    boats = [{"boat": large.pk, "surface_cover": named, "aboard": crew}, {"boat": small.pk}]
     answer = solve(trip, boats=boats)
     told = {one["id"]: one for one in answer["boats"]}
     assert set(told) == {str(large.pk), str(small.pk)}
@@ -150,6 +150,75 @@ def test_with_two_boats_everybody_is_told_theirs_and_none_carries_too_many(trip)
     with pytest.raises(services_teams.UnableToSolveTeams) as refused:
         solve(trip, boats=[{"boat": unknown.pk}])
     assert refused.value.code == "boat_capacity_not_known"
+
+
+def test_with_two_boats_whoever_does_not_dive_has_a_seat_by_name_too(trip):  # noqa: F811
+    boats = [
+        {"boat": Boat.objects.create(club=trip.club, name=name, most_persons=9).pk}
+        for name in ("Large", "Small")
+    ]
+    crew = trip.bookings.create(name="Ida Crew", role="crew", dives=False)
+    sitting = trip.bookings.filter(dives=True).order_by("pk").first()
+    first(trip).left_out.add(sitting)
+    second(trip).left_out.add(sitting)
+    ashore = trip.bookings.filter(dives=False).exclude(pk=crew.pk)
+    boats[0]["aboard"] = [str(one.pk) for one in ashore]
+    with pytest.raises(services_teams.UnableToSolveTeams) as refused:
+        solve(trip, boats=boats)
+    assert refused.value.code == "person_on_no_boat"
+    assert "Ida Crew" in str(refused.value) and sitting.display_name in str(refused.value)
+    boats[0]["aboard"].append(str(crew.pk))
+    boats[1]["surface_cover"] = [{"role": "lookout", "person": str(sitting.pk)}]
+    assert solve(trip, boats=boats)["status"] != "impossible"
+    # One boat is theirs without a word: they take their seats on it.
+    most = trip.bookings.filter(cancelled_at=None).count()
+    one = Boat.objects.create(club=trip.club, name="One", most_persons=most - 1)
+    assert solve(trip, boats=[{"boat": one.pk}])["boats"][0]["seats_left"] >= 0
+    placed = {
+        name
+        for dive in solve(trip, boats=[{"boat": one.pk}])["dives"]
+        for team in dive["teams"]
+        for name in team["divers"]
+    }
+    assert len(placed) + trip.bookings.filter(dives=False, cancelled_at=None).count() + 1 <= most - 1
+    with pytest.raises(services_teams.UnableToSolveTeams) as refused:
+        solve(trip, boats=[{"boat": one.pk, "aboard": [str(trip.pk)]}])
+    assert refused.value.code == "person_not_known"
+
+
+def test_whoever_has_no_team_and_no_boat_is_told_with_what_was_found(trip):  # noqa: F811
+    crew = [str(b.pk) for b in trip.bookings.filter(dives=False, cancelled_at=None)]
+    boats = [
+        {"boat": Boat.objects.create(club=trip.club, name=name, most_persons=most).pk, "aboard": aboard}
+        for name, most, aboard in (("Small", 4, []), ("Smaller", 3 + len(crew), crew))
+    ]
+    answer = solve(trip, boats=boats)
+    seated = {name for boat in answer["boats"] for name in boat["divers"]}
+    left = {str(b.pk) for b in trip.bookings.filter(dives=True, cancelled_at=None)} - seated
+    told = [one for one in answer["warnings"] if one["code"] == "person_on_no_boat"]
+    assert left and {name for one in told for name in one["divers"]} == left
+
+
+def test_teams_are_not_announced_for_more_than_the_boat_may_carry(trip):  # noqa: F811
+    chosen = chosen_of(trip, solve(trip))
+    booked = trip.bookings.filter(cancelled_at=None).count()
+    trip.boat.most_persons = booked - 1
+    trip.boat.save()
+    announce = {
+        "day": lambda: services_whole_day.announce_day(trip=trip, chosen=chosen, by=None, now=NOW),
+        "dive": lambda: services_teams.announce_teams(
+            dive=first(trip), chosen=chosen[0].teams, by=None, now=NOW
+        ),
+    }
+    for way in announce.values():
+        with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+            way()
+        assert refused.value.code == "too_many_persons"
+        assert all(b.display_name in str(refused.value) for b in trip.bookings.filter(cancelled_at=None))
+        assert trip.boat.name in str(refused.value) and not Team.objects.exists()
+    trip.boat.most_persons = booked
+    trip.boat.save()
+    assert all(way() for way in announce.values())
 
 
 @pytest.mark.parametrize(("minutes", "code"), [(None, "dive_time_not_set"), (1, "dives_overlap")])
