@@ -171,7 +171,9 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
     if kind == "clock_compared":
         return phone.write(kind, phone.name, when, offset_ms=-wrong, error_ms=800, **tail)
     if kind == "correction" and written:
-        return _correction(rng, phone, rng.choice(written), when, tail)
+        corrections = [entry for entry in written if entry.kind == "correction"]
+        mistaken = corrections if corrections and rng.random() < 0.4 else written
+        return _correction(rng, phone, rng.choice(mistaken), when, tail)
     if kind == "override":
         return phone.write(
             kind, "trip", when, rule="departure", with_=rng.choice([None, "a"]), text_hash="ab" * 32, **tail
@@ -203,11 +205,16 @@ def _correction(rng: Random, phone: Phone, entry: Entry, when: int, tail: dict[s
     said: dict[str, Any] = rng.choice(
         [
             {"void": True},
+            {
+                "void": True,
+                "subject_": uid(rng.choice(PEOPLE) if rng.random() < 0.6 else rng.choice(list(TEAMS))),
+            },
             {"void": False, "at": entry.at - 240_000},
             {"void": False, "at": entry.at + 300_000, "latest": entry.at + 360_000},
             {"void": False, "data": {"depth": metres(12)}},
             {"void": False, "data": {"members": [uid("a"), uid("e")], "people": [uid("a")]}},
             {"void": False, "data": {"depth": "deep"}},
+            {"void": False, "data": {"last_seen_at": entry.at - 60_000}},
         ]
     )
     said["reason"] = rng.choice(["mistyped", "settled"])

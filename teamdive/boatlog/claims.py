@@ -6,24 +6,20 @@ readings stay, and each question takes the one that is safe for it.
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from teamdive.boatlog import schema
 from teamdive.boatlog.canonical import canonical
+from teamdive.boatlog.corrections import INSTANTS, Instant, Word, brought, is_at_once, words_on
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
-from teamdive.boatlog.order import key
 from teamdive.boatlog.settling import RECORD, settles
 
-# The same hand on the same phone, noticing at once: a mistap, not a second opinion.
-UNDO_MS = 60 * 1000
 # A phone clock this near to the server's is right enough for tables that count minutes.
 HONEST_CLOCK_MS = 2000
 # Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 DISPUTE_MS = 60 * 1000
-# The instants in an entry's data; each was read off the clock of the phone that wrote it.
-INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
 _LAST_INSTANT = 2**53 - 1
 
 
@@ -39,7 +35,7 @@ class Question:
 
 @dataclass(frozen=True)
 class Claim:
-    """One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`.
+    """One reading of one entry: it happened to `subject` between `earliest` and `latest` (ms), said to be `at`.
 
     `shift` (ms) puts other instants of its data at the earliest they can be by the clock they were read off.
     `clock`: whose clock, between which comparisons, where it was written as it happened; None where anything was told.
@@ -47,6 +43,7 @@ class Claim:
     """
 
     entry: Entry
+    subject: str
     at: int
     earliest: int
     latest: int
@@ -59,44 +56,72 @@ class Claim:
 class Readings:
     """All readings of an entry that still count. None left: it did not happen.
 
-    `doubted`: one person says it did not happen; nobody else has said so yet.
+    `doubted`: one person says it did not happen; nobody else has said so yet. `differ`: its corrections do not agree.
     """
 
     claims: tuple[Claim, ...]
     doubted: bool
     questions: tuple[Question, ...]
+    differ: bool = False
 
 
 def readings(state: State, entry: Entry) -> Readings:
     """The readings of an entry, and the questions its corrections raise."""
-    corrections = [other for other in state.corrections.get(entry.id, ()) if other.id != entry.id]
-    if not corrections:
+    said = words_on(state, entry) if entry.id in state.corrections else []
+    if not said:
         return Readings((_claim(state, entry, None),), False, ())
-    active = [other for other in corrections if not _undone(state, other)]
-    at_once = [other for other in active if _at_once(entry, other)]
+    at_once = [w for w in said if w.denies is None and not w.disputed and is_at_once(entry, w.correction)]
     base = at_once[-1] if at_once else None
-    later: dict[str, list[Entry]] = defaultdict(list)
-    for other in active:
-        if not _at_once(entry, other):
-            later[_said(state, other)].append(other)
-    agreed = {said for said, others in later.items() if settles(entry, {other.by for other in others})}
-    counted = {said: others for said, others in later.items() if said in agreed or not agreed}
+    later: dict[str, list[Word]] = defaultdict(list)
+    for word in said:
+        if word.denies is None and word not in at_once:
+            later[_said(state, word)].append(word)
+    denied = {text: _denials(said, words) for text, words in later.items()}
+    agreed = {text for text, words in later.items() if _settled(entry, words, words)}
+    out = {text for text, words in later.items() if _settled(entry, words, denied[text])}
+    settled = agreed - out
+    counted = sorted(settled or later.keys() - (out - agreed))
     claims: list[Claim] = []
-    if not agreed and not (base is not None and base.data["void"]):
+    if not settled and not (base is not None and base.void):
         claims.append(_claim(state, entry, base))
-    for said in sorted(counted):
-        if not counted[said][0].data["void"]:
-            claims.append(_claim(state, entry, counted[said][0]))
-    voids = [said for said in counted if counted[said][0].data["void"]]
-    if base is not None and base.data["void"] and not later:
-        return Readings((), False, ())
-    named = tuple(sorted({entry.id, *(other.id for others in counted.values() for other in others)}))
-    questions: list[Question] = []
-    if len(counted) > 1:
-        questions.append(Question("corrections_differ", named, subject=entry.subject))
-    elif counted and not agreed and entry.kind in RECORD:
-        questions.append(Question("correction_not_settled", named, subject=entry.subject))
-    return Readings(tuple(claims), bool(voids) and bool(claims), tuple(questions))
+    claims.extend(_claim(state, entry, later[text][0]) for text in counted if not later[text][0].void)
+    doubts = [] if settled else [word for text in counted for word in denied[text]]
+    named = {word.correction.id for word in (*doubts, *(w for text in counted for w in later[text]))}
+    differ = len(counted) > 1 or bool(doubts)
+    code = "corrections_differ" if differ else "correction_not_settled"
+    asks = differ or (bool(counted) and not settled and entry.kind in RECORD)
+    return Readings(
+        tuple(claims),
+        bool(claims) and any(later[text][0].void for text in counted),
+        (Question(code, tuple(sorted({entry.id, *named})), subject=entry.subject),) if asks else (),
+        differ,
+    )
+
+
+def _denials(said: list[Word], words: list[Word]) -> list[Word]:
+    """Those who say that such a correction should not stand, disputed ones included."""
+    marks = {word.correction.mark for word in words}
+    return [word for word in said if word.denies in marks]
+
+
+def _settled(entry: Entry, about: list[Word], voices: list[Word]) -> bool:
+    """Whether those whose word nobody disputes are enough to settle what these corrections say."""
+    named = {word.correction.by for word in voices if not word.disputed}
+    return settles(entry, named, brought(entry, about[0].subject, about[0].data))
+
+
+def together(read: Readings) -> Claim:
+    """All readings in one: no earlier and no later than any. What accounts for somebody has to hold in each of them."""
+    first = read.claims[0]
+    if len(read.claims) == 1:
+        return first
+    return replace(
+        first,
+        at=min(claim.at for claim in read.claims),
+        earliest=min(claim.earliest for claim in read.claims),
+        latest=max(claim.latest for claim in read.claims),
+        clock=None,
+    )
 
 
 def standing(state: State, entry: Entry) -> Claim | None:
@@ -105,7 +130,7 @@ def standing(state: State, entry: Entry) -> Claim | None:
     if not read.claims or read.doubted:
         return None
     # One correction is what was meant; with two that differ the decision as first entered stays.
-    return read.claims[1] if len(read.claims) == 2 else read.claims[0]
+    return read.claims[1] if len(read.claims) == 2 and not read.differ else read.claims[0]
 
 
 def decided(state: State, kind: str) -> list[Claim]:
@@ -114,30 +139,18 @@ def decided(state: State, kind: str) -> list[Claim]:
     return [claim for claim in found if claim is not None]
 
 
-def _undone(state: State, correction: Entry) -> bool:
-    return any(
-        other.data["void"] and _at_once(correction, other)
-        for other in state.corrections.get(correction.id, ())
-        if other.id != correction.id
-    )
-
-
-def _at_once(entry: Entry, correction: Entry) -> bool:
-    return (
-        correction.device == entry.device
-        and key(correction) > key(entry)
-        and correction.clock.ms - entry.clock.ms <= UNDO_MS
-    )
-
-
-def _said(state: State, correction: Entry) -> str:
+def _said(state: State, word: Word) -> str:
     """What a correction says, apart from who says it and why; times by the log's, so that two phones can agree."""
-    said = {
-        name: correction.data[name]
-        for name in ("at", "earliest", "latest", "data")
-        if name in correction.data
-    }
-    return "void" if correction.data["void"] else canonical(moved(said, _shift(state, correction)))
+    if word.void:
+        return "void"
+    said: dict[str, Any] = {} if word.subject is None else {"subject": word.subject}
+    for name in ("at", "earliest", "latest"):
+        instant: Instant | None = getattr(word, name)
+        if instant is not None:
+            said |= moved({name: instant.ms}, _shift(state, instant.by))
+    if word.data is not None:
+        said["data"] = moved(word.data, _shift(state, word.timed_by))
+    return canonical(said)
 
 
 def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
@@ -153,34 +166,37 @@ def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
     return found
 
 
-def _claim(state: State, entry: Entry, correction: Entry | None) -> Claim:
+def _claim(state: State, entry: Entry, word: Word | None) -> Claim:
     """The entry as it stands, or as one correction says it should read."""
     own = _shifts(state, entry)
-    said: Mapping[str, Any] = {}
-    theirs = own
-    if correction is not None and not correction.data["void"]:
+    word = None if word is None or word.void else word
+    data, at, within = entry.data, (entry.at, own), own
+    spans: list[tuple[int, list[tuple[int, int]]]] = []
+    if word is not None:
+        if word.data is not None:
+            data = _fitting(entry, {**entry.data, **word.data})
         # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
-        said, theirs = correction.data, _shifts(state, correction)
-    brought = said.get("data", {})
-    data = _fitting(entry, {**entry.data, **brought}) if "data" in said else entry.data
-    at, clock = (said["at"], theirs) if "at" in said else (entry.at, own)
-    spans = [(at, clock)]
+        if word.at is not None:
+            at = word.at.ms, _shifts(state, word.at.by)
+        if data is not entry.data and INSTANTS & (word.data or {}).keys():
+            within = _shifts(state, word.timed_by)
+    spans.append(at)
     for name in ("earliest", "latest"):
-        if name in said:
-            spans.append((said[name], theirs))
-        elif name in entry.data and "at" not in said:
+        said: Instant | None = None if word is None else getattr(word, name)
+        if said is not None:
+            spans.append((said.ms, _shifts(state, said.by)))
+        elif name in entry.data and (word is None or word.at is None):
             spans.append((entry.data[name], own))
-    within = theirs if data is not entry.data and INSTANTS & brought.keys() else own
+    as_written = len(spans) == 1 and (word is None or word.at is None)
     return Claim(
         entry,
-        at + clock[0][0],
+        entry.subject if word is None or word.subject is None else word.subject,
+        at[0] + at[1][0][0],
         min(instant + offset - error for instant, shifts in spans for offset, error in shifts),
         max(instant + offset + error for instant, shifts in spans for offset, error in shifts),
         data,
         min(offset - error for offset, error in within),
-        _one_clock(state, entry)
-        if len(spans) == 1 and "at" not in said and _as_it_happened(entry, own)
-        else None,
+        _one_clock(state, entry) if as_written and _as_it_happened(entry, own) else None,
     )
 
 

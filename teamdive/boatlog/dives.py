@@ -6,10 +6,10 @@ People are the unit and teams a view: each diver keeps their own descent, surfac
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from teamdive.boatlog.claims import DISPUTE_MS, Claim, Question, readings
+from teamdive.boatlog.claims import DISPUTE_MS, Claim, Question, Readings, readings, together
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State, about
-from teamdive.boatlog.order import Key, told
+from teamdive.boatlog.order import Key, key, told
 from teamdive.boatlog.plan import Team, deeper
 from teamdive.boatlog.snapshot import Quantity
 
@@ -96,9 +96,12 @@ def attempts_of(
     own_teams: set[str] = set()
     for entry in about(state, person):
         if entry.kind == "down":
-            own_teams.add(entry.subject)
-        for word, claim in _events(state, entry, person):
-            event = (told(claim.at, entry), word, claim)
+            own_teams.update({entry.subject, *(claim.subject for claim in readings(state, entry).claims)})
+        events = _events(state, entry, person)
+        # Readings of one entry stay beside each other: one hand that moves both ends must not cut a dive in two.
+        ends = [claim.at for _, claim in events]
+        for word, claim in events:
+            event = (told(min(ends) if word == "down" else max(ends), entry), word, claim)
             if word == "met":
                 met.append(event)
             else:
@@ -109,15 +112,13 @@ def attempts_of(
         made, lost = _split(person, dive, sorted([*lines[dive], *met], key=lambda event: event[:2]))
         found.extend(made)
         orphans.extend(lost)
-    left = [
-        (claim, entry)
-        for team in sorted(own_teams)
+    left = {
+        key(entry): read
+        for team in own_teams
         for entry in about(state, team)
-        if entry.kind == "left_bottom"
-        for claim in readings(state, entry).claims
-        if person in claim.data.get("people", [person])
-    ]
-    found = [_with_left(attempt, left) for attempt in found]
+        if entry.kind == "left_bottom" and not (read := readings(state, entry)).doubted
+    }
+    found = [_with_left(attempt, [left[place].claims for place in sorted(left)]) for attempt in found]
     found.sort(key=lambda attempt: (attempt.down, attempt.dive))
     return found, orphans, _asked(person, found, orphans)
 
@@ -131,23 +132,34 @@ def _events(state: State, entry: Entry, person: str) -> list[tuple[str, Claim]]:
         # One person's word is enough to say that a team did not go: they are then unknown until met.
         return [] if read.doubted else [("down", c) for c in read.claims if person in c.data["members"]]
     if entry.kind in ("surfaced", "surfaced_alone"):
+        alone = entry.kind == "surfaced_alone"
         named = [
-            claim for claim in read.claims if entry.kind == "surfaced_alone" or person in claim.data["people"]
+            claim
+            for claim in read.claims
+            if (claim.subject == person if alone else person in claim.data["people"])
         ]
         sure = not read.doubted and len(named) == len(read.claims)
         return [("up" if sure else "late_up", claim) for claim in named]
     if entry.kind == "roll_call_taken" and entry.data["method"] == "seen":
         return []
-    if read.doubted or (entry.kind != "roll_call_taken" and entry.subject != person):
-        return []
-    if entry.kind == "roll_call_taken" and not all(person in claim.data["seen"] for claim in read.claims):
-        return []
-    return [("met", claim) for claim in read.claims]
+    return [("met", together(read))] if met_in_all(read, person) else []
+
+
+def met_in_all(read: Readings, person: str) -> bool:
+    """Whether every reading of an entry says that this person was met: one correction accounts for nobody."""
+    return (
+        bool(read.claims)
+        and not read.doubted
+        and all(
+            person in claim.data["seen"] if claim.entry.kind == "roll_call_taken" else claim.subject == person
+            for claim in read.claims
+        )
+    )
 
 
 def _dive_of(claim: Claim, teams: dict[str, Team]) -> str:
     dive = claim.data.get("dive")
-    team = teams.get(claim.data.get("team", claim.entry.subject))
+    team = teams.get(claim.data.get("team", claim.subject))
     return dive if isinstance(dive, str) else team.dive if team is not None else ""
 
 
@@ -162,12 +174,12 @@ def _split(
         if word == "down":
             members = tuple(sorted(set(claim.data["members"]) - {person}))
             if now is None or not now.is_open:
-                made.append(Attempt(person, dive, (claim.entry.subject,), members, (claim,)))
+                made.append(Attempt(person, dive, (claim.subject,), members, (claim,)))
             else:
                 made[-1] = replace(
                     now,
                     downs=(*now.downs, claim),
-                    teams=tuple(sorted({*now.teams, claim.entry.subject})),
+                    teams=tuple(sorted({*now.teams, claim.subject})),
                     mates=tuple(sorted({*now.mates, *members})),
                 )
         elif word == "met":
@@ -182,15 +194,19 @@ def _split(
     return made, orphans
 
 
-def _with_left(attempt: Attempt, left: list[tuple[Claim, Entry]]) -> Attempt:
-    own = [
-        claim
-        for claim, entry in left
-        if entry.subject in attempt.teams
+def _with_left(attempt: Attempt, left: list[tuple[Claim, ...]]) -> Attempt:
+    """Leaving the bottom shortens this dive only where all that is said of it is of this diver and dive."""
+    own = [claim for claims in left if all(_left_on(attempt, claim) for claim in claims) for claim in claims]
+    return replace(attempt, left=tuple(own)) if own else attempt
+
+
+def _left_on(attempt: Attempt, claim: Claim) -> bool:
+    return (
+        claim.subject in attempt.teams
+        and attempt.person in claim.data.get("people", [attempt.person])
         and claim.latest >= attempt.down[0]
         and (attempt.surfaced is None or claim.earliest <= attempt.surfaced[1])
-    ]
-    return replace(attempt, left=tuple(own)) if own else attempt
+    )
 
 
 def with_depths(state: State, attempts: dict[str, list[Attempt]]) -> dict[str, list[Attempt]]:
@@ -198,7 +214,7 @@ def with_depths(state: State, attempts: dict[str, list[Attempt]]) -> dict[str, l
     reported: dict[tuple[str, str], Quantity | None] = {}
     for entry in state.by_kind.get("depth_reported", ()):
         for claim in readings(state, entry).claims:
-            place = (entry.subject, claim.data["dive"])
+            place = (claim.subject, claim.data["dive"])
             reported[place] = deeper(reported.get(place), claim.data["depth"])
     found: dict[str, list[Attempt]] = {}
     for person, dives in attempts.items():

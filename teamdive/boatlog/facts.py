@@ -6,7 +6,7 @@ from teamdive.boatlog import deckwatch, rollcall
 from teamdive.boatlog.claims import Question, happened, readings
 from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
-from teamdive.boatlog.fold import State
+from teamdive.boatlog.fold import State, acted_on
 from teamdive.boatlog.holds import Hold, holds
 from teamdive.boatlog.looked_at import looked_at
 from teamdive.boatlog.plan import Team, people, teams
@@ -127,7 +127,7 @@ def _entry_questions(state: State) -> list[Question]:
         )
     for corrected in state.corrections:
         for entry in state.by_id.get(corrected, ()):
-            if entry in state.by_kind.get(entry.kind, ()):
+            if entry.kind != "correction" and acted_on(state, entry):
                 found.extend(readings(state, entry).questions)
     for entry in state.by_kind.get("override", ()):
         concerned = {entry.subject, *entry.data.get("people", ())}

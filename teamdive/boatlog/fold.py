@@ -4,7 +4,7 @@ The state is a set, so the order of arrival cannot matter and one more entry is 
 Nothing is decided here: what the claims amount to is worked out by the modules that read this.
 """
 
-from bisect import insort
+from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -17,6 +17,9 @@ from teamdive.boatlog.schema import KINDS
 from teamdive.boatlog.snapshot import Snapshot
 
 Index = Mapping[str, tuple[Entry, ...]]
+
+# Where in its data an entry lists people.
+PEOPLE_LISTS = ("members", "people", "seen")
 
 # An entry that was altered after it was written must never be what accounts for a person.
 _ACCOUNTING = frozenset(
@@ -118,9 +121,33 @@ def _places(snapshot: Snapshot, entry: Entry) -> list[tuple[str, str]]:
 def mentioned(entry: Entry) -> set[str]:
     """Every id that an entry of a known kind is about; a correction also of those that it brings in."""
     found = {entry.subject, *_named(entry.data)}
-    if entry.kind == "correction" and "data" in entry.data:
-        found |= _named(entry.data["data"])
+    if entry.kind == "correction":
+        found |= _named(entry.data.get("data", {})) | {entry.data.get("subject", entry.subject)}
     return found
+
+
+def roots(state: State, correction: Entry) -> list[Entry]:
+    """The entries that a correction is about in the end, where it corrects a correction; none where there is no end."""
+    found: list[Entry] = []
+    seen = {correction.id}
+    wanted = [correction.corrects]
+    for id in wanted:
+        if id is None or id in seen:
+            continue
+        seen.add(id)
+        for entry in state.by_id.get(id, ()):
+            if entry.kind == "correction":
+                wanted.append(entry.corrects)
+            elif acted_on(state, entry):
+                found.append(entry)
+    return found
+
+
+def acted_on(state: State, entry: Entry) -> bool:
+    """Whether an entry counts: known and understood, of this trip, not altered where that matters."""
+    line = state.by_kind.get(entry.kind, ())
+    place = bisect_left(line, key(entry), key=key)
+    return place < len(line) and line[place].mark == entry.mark
 
 
 def about(state: State, word: str) -> list[Entry]:
@@ -128,15 +155,13 @@ def about(state: State, word: str) -> list[Entry]:
     found = {key(entry): entry for entry in state.about.get(word, ()) if entry.kind != "correction"}
     for correction in state.about.get(word, ()):
         if correction.kind == "correction":
-            for entry in state.by_id.get(correction.corrects or "", ()):
-                if entry.kind in KINDS and entry in state.by_kind.get(entry.kind, ()):
-                    found[key(entry)] = entry
+            found |= {key(entry): entry for entry in roots(state, correction)}
     return [found[place] for place in sorted(found)]
 
 
 def _named(data: Mapping[str, Any]) -> set[str]:
     found: set[str] = set()
-    for name in ("members", "people", "seen", "teams"):
+    for name in (*PEOPLE_LISTS, "teams"):
         listed = data.get(name)
         if isinstance(listed, list):
             found.update(item for item in listed if isinstance(item, str))

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from teamdive.boatlog.claims import decided, standing
-from teamdive.boatlog.fold import State
+from teamdive.boatlog.corrections import OF_A_PERSON
+from teamdive.boatlog.fold import PEOPLE_LISTS, State, roots
 from teamdive.boatlog.snapshot import PlannedDive, PlannedTeam, Quantity
 from teamdive.physics.units import Depth, shallower_in
 
@@ -55,10 +56,14 @@ def people(state: State) -> dict[str, tuple[str, bool]]:
         for entry in state.by_kind.get(kind, ()):
             found.setdefault(entry.subject, ("not_on_list", kind == "surfaced_alone"))
     for correction in state.by_kind.get("correction", ()):
-        members = correction.data.get("data", {}).get("members")
-        for person in members if isinstance(members, list) else ():
-            if isinstance(person, str):
-                found.setdefault(person, ("not_on_list", True))
+        for name in PEOPLE_LISTS:
+            listed = correction.data.get("data", {}).get(name)
+            for person in listed if isinstance(listed, list) else ():
+                if isinstance(person, str):
+                    found.setdefault(person, ("not_on_list", name == "members"))
+        another = correction.data.get("subject")
+        if another is not None and any(entry.kind in OF_A_PERSON for entry in roots(state, correction)):
+            found.setdefault(another, ("not_on_list", False))
     return dict(sorted(found.items()))
 
 

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from teamdive.boatlog.chain import is_unaltered
-from teamdive.boatlog.claims import Claim, Question, readings
-from teamdive.boatlog.dives import Attempt
+from teamdive.boatlog.claims import Claim, Question, readings, together
+from teamdive.boatlog.dives import Attempt, met_in_all
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.order import key, told
@@ -105,22 +105,16 @@ def _signs(state: State, entry: Entry, person: str) -> list[Sign]:
         read = readings(state, entry)
         # Someone says this team never left; until met they are neither down nor aboard.
         return [Sign("unknown", c) for c in read.claims if read.doubted and person in c.data["members"]]
-    if word is None or (entry.kind != "roll_call_taken" and entry.subject != person):
+    if word is None:
         return []
     read = readings(state, entry)
-    if word == TRANSFERRED and not read.doubted and is_unaltered(entry) and all(map(_in_care, read.claims)):
-        word = IN_CARE
+    if word == TRANSFERRED and is_unaltered(entry) and all(map(_in_care, read.claims)):
+        word = IN_CARE if met_in_all(read, person) else word
     if word not in _MET:
-        return [Sign(word, claim) for claim in read.claims]
-    if read.doubted:
+        return [Sign(word, claim) for claim in read.claims if claim.subject == person]
+    if not met_in_all(read, person):
         return []
-    if entry.kind == "roll_call_taken":
-        if not all(person in claim.data["seen"] for claim in read.claims):
-            return []
-        return [
-            Sign(word, claim, all(c.data["method"] != "seen" for c in read.claims)) for claim in read.claims
-        ]
-    return [Sign(word, claim) for claim in read.claims]
+    return [Sign(word, together(read), all(claim.data.get("method") != "seen" for claim in read.claims))]
 
 
 _WORDS = {

@@ -28,18 +28,18 @@ def concerned(entry: Entry) -> frozenset[str]:
     return frozenset(found)
 
 
-def settles(entry: Entry, named: Collection[str | None]) -> bool:
-    """Whether those who say the same of an entry are enough to settle it."""
-    about = concerned(entry)
+def settles(entry: Entry, named: Collection[str | None], also: Collection[str] = ()) -> bool:
+    """Whether those who say the same of an entry are enough to settle it; `also`: whom that brings into it."""
+    about = concerned(entry) | set(also)
     if entry.kind not in RECORD:
         return two_others(named, about)
     people = set(named) - {None}
     return len(people) > 1 and bool(people - about)
 
 
-def may_settle(entry: Entry, person: str, before: Collection[str] = ()) -> bool:
-    """Whether this person's word counts towards settling; `before`: who said the same already."""
+def may_settle(entry: Entry, person: str, before: Collection[str] = (), also: Collection[str] = ()) -> bool:
+    """Whether this person's word counts; `before`: who said the same already, `also` as for `settles`."""
     if person in before:
         return False
-    about = concerned(entry)
+    about = concerned(entry) | set(also)
     return person not in about or (entry.kind in RECORD and not about & set(before))

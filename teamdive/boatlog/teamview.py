@@ -70,9 +70,8 @@ def marker_seen_at(state: State, teams: tuple[str, ...], since: int) -> int | No
     seen = [
         claim.at
         for entry in state.by_kind.get("marker_seen", ())
-        if entry.subject in teams
         for claim in readings(state, entry).claims
-        if claim.latest >= since
+        if claim.subject in teams and claim.latest >= since
     ]
     return max(seen, default=None)
 

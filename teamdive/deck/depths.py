@@ -8,6 +8,7 @@ from functools import reduce
 from typing import Any
 
 from teamdive.boatlog.claims import happened, readings
+from teamdive.boatlog.corrections import words_on
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
@@ -95,14 +96,14 @@ def _told(
     read = readings(state, entry)
     against = [
         Against(
-            each.id,
-            each.by,
-            happened(state, each),
-            each.data["reason"],
-            None if each.data["void"] else (each.data.get("data") or {}).get("depth"),
+            word.correction.id,
+            word.correction.by,
+            happened(state, word.correction),
+            word.correction.data["reason"],
+            None if word.void else (word.data or {}).get("depth"),
         )
-        for each in state.corrections.get(entry.id, ())
-        if not any(other.data["void"] for other in state.corrections.get(each.id, ()))
+        for word in words_on(state, entry)
+        if word.denies is None
     ]
     may = me is not None and (all_of_them or me in concerned(entry)) and may_settle(entry, me)
     return DepthTold(

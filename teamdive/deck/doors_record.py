@@ -107,11 +107,12 @@ class DepthsTold(APIView):
 
 
 class CorrectionBody(serializers.Serializer[Any]):
-    """What the entry named should have said; `void`: it did not happen."""
+    """What the entry named should have said; `void`: it did not happen; with `subject`: it was that one."""
 
     corrects = serializers.UUIDField(format="hex_verbose")
     reason = serializers.CharField(max_length=40, default="settled")
     void = serializers.BooleanField(default=False)
+    subject = serializers.UUIDField(format="hex_verbose", required=False)
     at = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
     earliest = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
     latest = serializers.IntegerField(required=False, min_value=0, max_value=2**53 - 1)
@@ -130,6 +131,8 @@ class Corrections(APIView):
         asked = CorrectionBody(data=request.data)
         asked.is_valid(raise_exception=True)
         said = dict(asked.validated_data)
+        if "subject" in said:
+            said["subject"] = str(said["subject"])
         entry = settling.correct(
             trip=found, corrects=said.pop("corrects"), said=said, by=request.user, now=timezone.now()
         )

@@ -14,7 +14,7 @@ from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog import entries as boatlog
 from teamdive.boatlog.claims import happened
 from teamdive.boatlog.facts import facts
-from teamdive.boatlog.fold import fold
+from teamdive.boatlog.fold import fold, roots
 from teamdive.boatlog.view import view
 from teamdive.trips.selectors import snapshot_of
 
@@ -125,10 +125,13 @@ def texts_of(rows: list[Entry]) -> list[dict[str, Any]]:
 
 
 def open_about(trip_id: UUID, entry_id: str) -> list[str]:
-    """The codes of the questions that an entry still leaves open."""
+    """The codes of the questions that an entry, or what this correction is about, still leaves open."""
     state = state_of(trip_id)
-    asked = () if state is None else facts(state).questions
-    return sorted({question.code for question in asked if entry_id in question.entries})
+    if state is None:
+        return []
+    named = state.by_id.get(entry_id, ())
+    about = {entry_id} | {root.id for entry in named for root in roots(state, entry)}
+    return sorted({question.code for question in facts(state).questions if about & set(question.entries)})
 
 
 def chains(trip_id: UUID) -> list[PhoneChain]:

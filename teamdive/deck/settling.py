@@ -16,6 +16,7 @@ from django.db import transaction
 
 from teamdive.boatlog import chain
 from teamdive.boatlog.clock import Clock
+from teamdive.boatlog.corrections import brought
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.entries import body, data_problems, read
 from teamdive.boatlog.settling import concerned, may_settle
@@ -47,12 +48,13 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
             "The log of this trip has no such entry.", code="entry_not_found", pointer="/corrects"
         )
     corrected = read(json.loads(row.body))
+    root = _root(trip, corrected)
     person = min(map(str, people_of(by, trip.pk)), default=None)
     if person is None:
         raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
-    if not plans(by, trip) and person not in concerned(corrected):
+    if not plans(by, trip) and person not in concerned(root):
         raise UnableToSettle("This entry is about somebody else. They and a leader can settle it.")
-    if not may_settle(corrected, person):
+    if not may_settle(root, person, also=brought(root, said.get("subject"), _people(said))):
         raise UnableToSettle(
             "Where you are is said by others: two people who were on the trip settle it, and you are neither.",
             code="about_oneself",
@@ -69,6 +71,23 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
         raise refused
     services.store(trip=trip, bodies=[body(entry)], now=now)
     return entry
+
+
+def _root(trip: Trip, entry: LogEntry) -> LogEntry:
+    """The entry that is meant in the end, where what is corrected is a correction."""
+    seen = {entry.id}
+    while entry.kind == "correction" and entry.corrects is not None and entry.corrects not in seen:
+        seen.add(entry.corrects)
+        row = Entry.objects.filter(trip=trip, entry_id=entry.corrects).order_by("position").first()
+        if row is None:
+            break
+        entry = read(json.loads(row.body))
+    return entry
+
+
+def _people(said: dict[str, Any]) -> dict[str, Any] | None:
+    data = said.get("data")
+    return data if isinstance(data, dict) else None
 
 
 def _written(trip: Trip, corrected: LogEntry, said: dict[str, Any], person: str, now: datetime) -> LogEntry:

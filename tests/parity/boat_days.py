@@ -118,6 +118,8 @@ def days() -> list[dict[str, Any]]:
         _right_number_wrong_people(),
         _phone_lost(),
         _corrected_on_monday(),
+        _corrections_corrected(),
+        _wrong_name(),
         _one_up_alone(),
         _holder_went_down(),
         _counted_by_eye(),
@@ -186,6 +188,51 @@ def _corrected_on_monday() -> dict[str, Any]:
         log,
         at("18:30"),
     )
+
+
+def _corrections_corrected() -> dict[str, Any]:
+    """One hour corrected, the correction corrected, a depth settled in two steps, a mistap taken back and doubted."""
+    phone, other = Phone("p1"), Phone("p2", by="c")
+    phone.holds("09:00", "s")
+    phone.down("09:40")
+    up = phone.up("10:05")
+    deep = phone.depth("10:12", "a", 34)
+    back = phone.back("10:13", "a")
+    undone = phone.write("correction", "a", "10:13:05", corrects=back.id, reason="mistyped", void=True)
+    other.write("correction", "a", "10:30", corrects=undone.id, reason="other", void=True)
+    wrong = {"reason": "wrong_time", "void": False}
+    first = other.write("correction", "t1", "11:00", corrects=up.id, at=at("10:20"), **wrong)
+    second = phone.write("correction", "t1", "11:05", corrects=first.id, at=at("10:15"), by="s", **wrong)
+    other.write("correction", "t1", "11:20", corrects=second.id, reason="other", void=True, by="d")
+    said = {"reason": "mistyped", "void": False, "data": {"depth": metres(18)}}
+    shallow = other.write("correction", "a", "11:30", corrects=deep.id, **said)
+    for by in "cs":
+        phone.write("correction", "a", "11:40", by=by, corrects=shallow.id, at=at("10:10"), **wrong)
+    log = [*phone.entries, *other.entries]
+    return day(
+        "corrections-corrected", "chains of corrections, two of them settled", trip_body(), log, at("12:00")
+    )
+
+
+def _wrong_name() -> dict[str, Any]:
+    phone, other = Phone("p1"), Phone("p2", by="s")
+    phone.holds("09:00", "s")
+    phone.down("09:40")
+    phone.write("surfaced_alone", "a", "10:05", team="t1", dive="d1")
+    back = phone.back("10:08", "a")
+    down = phone.down("10:10", team="t2", members="cd")
+    for wrong, name, more in (
+        (phone.entries[2], "b", {}),
+        (back, "b", {}),
+        (down, "t1", {"data": {"members": [uid("a"), uid("b")]}}),
+    ):
+        instead = {"reason": "wrong_person", "void": True, "subject_": uid(name), **more}
+        other.write("correction", "x", "10:20", corrects=wrong.id, **instead)
+    other.write(
+        "correction", "x", "10:25", corrects=back.id, reason="settled", void=True, subject_=uid("b"), by="c"
+    )
+    log = [*phone.entries, *other.entries]
+    return day("wrong-name", "it was another person, another team", trip_body(), log, at("10:30"))
 
 
 def _one_up_alone() -> dict[str, Any]:

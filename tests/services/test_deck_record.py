@@ -264,6 +264,39 @@ class TestSettling:
         assert (settled.open, settled.counts) == (False, self.SAID["data"]["depth"])  # type: ignore[index]
         assert (settled.depth["hundredths"], len(settled.against)) == (1800, 2)
 
+    def test_a_correction_corrected_is_about_the_entry_it_began_with(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep = next(entry.id for entry in phone.entries if entry.kind == "depth_reported")
+        first = self.correct(cast, "s", deep)
+        users = {str(b.pk): b.diver.user for b in cast.bookings}
+        taken = {"reason": "other", "void": True}
+        for by, open_still in (("s", ["corrections_differ"]), ("a", [])):
+            settling.correct(
+                trip=cast.trip,
+                corrects=UUID(first.id),
+                said=taken,
+                by=users[uid(by)],
+                now=MONDAY + timedelta(hours=1),
+            )
+            assert record.open_about(cast.trip.pk, first.id) == open_still
+            assert record.open_about(cast.trip.pk, deep) == open_still
+            assert self.deepest(cast) == 1800
+
+    def test_another_person_is_not_put_aboard_by_their_own_word(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        back = next(
+            entry.id for entry in phone.entries if entry.kind == "back_aboard" and entry.subject == uid("a")
+        )
+        said = {"reason": "wrong_person", "void": True, "subject": uid("s")}
+        with pytest.raises(settling.UnableToSettle) as about:
+            settling.correct(
+                trip=cast.trip, corrects=UUID(back), said=said,
+                by=next(b.diver.user for b in cast.bookings if str(b.pk) == uid("s")), now=MONDAY,
+            )  # fmt: skip
+        assert about.value.code == "about_oneself"
+
     def test_nobody_settles_alone_from_the_office_nor_for_others(self, cast: Cast) -> None:
         phone = a_day()
         services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)

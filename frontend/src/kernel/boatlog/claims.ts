@@ -2,20 +2,18 @@
 // The twin of boatlog/claims.py.
 
 import { canonical } from "./canonical.ts";
+import { brought, INSTANTS, isAtOnce, wordsOn } from "./corrections.ts";
+import type { Word } from "./corrections.ts";
+import { markOf } from "./entries.ts";
 import type { Data, Entry } from "./entries.ts";
 import type { State } from "./fold.ts";
-import { compareEntries } from "./order.ts";
 import { ENTRY, problems } from "./schema.ts";
 import { RECORD, settles } from "./settling.ts";
 
-// The same hand on the same phone, noticing at once: a mistap, not a second opinion.
-export const UNDO_MS = 60 * 1000;
 // A phone clock this near to the server's is right enough for tables that count minutes.
 export const HONEST_CLOCK_MS = 2000;
 // Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 export const DISPUTE_MS = 60 * 1000;
-// The instants in an entry's data; each was read off the clock of the phone that wrote it.
-const INSTANTS: ReadonlySet<string> = new Set(["at", "earliest", "latest", "last_seen_at", "until"]);
 const LAST_INSTANT = 2 ** 53 - 1;
 
 /** Something for people to settle: which entries, whom it concerns. */
@@ -27,13 +25,14 @@ export interface Question {
 }
 
 /**
- * One reading of one entry: it happened between `earliest` and `latest` (ms), said to be `at`. `shift` (ms) puts other
+ * One reading of one entry: it happened to `subject` between `earliest` and `latest` (ms), said to be `at`. `shift` (ms) puts other
  * instants of its data at the earliest they can be by the clock they were read off. `clock`: whose clock, between which
  * comparisons, where it was written as it happened; null where anything was told. Of two with the same one the order is
  * sure, however uncertain the time of day.
  */
 export interface Claim {
   readonly entry: Entry;
+  readonly subject: string;
   readonly at: number;
   readonly earliest: number;
   readonly latest: number;
@@ -42,50 +41,71 @@ export interface Claim {
   readonly clock: string | null;
 }
 
-/** All readings of an entry that still count. `doubted`: one person says it did not happen. */
+/** All readings of an entry that still count. `doubted`: one person says it did not happen. `differ`: its corrections do not agree. */
 export interface Readings {
   readonly claims: readonly Claim[];
   readonly doubted: boolean;
   readonly questions: readonly Question[];
+  readonly differ: boolean;
 }
-
-interface Correction {
-  readonly void: boolean;
-  readonly at?: number;
-  readonly earliest?: number;
-  readonly latest?: number;
-  readonly data?: Data;
-}
-
-const said = (entry: Entry): Correction => entry.data as unknown as Correction;
 
 /** The readings of an entry, and the questions its corrections raise. */
 export function readings(state: State, entry: Entry): Readings {
-  const corrections = (state.corrections.get(entry.id) ?? []).filter((other) => other.id !== entry.id);
-  if (corrections.length === 0) return { claims: [claim(state, entry, null)], doubted: false, questions: [] };
-  const active = corrections.filter((other) => !undone(state, other));
-  const atOnce = active.filter((other) => isAtOnce(entry, other));
+  const said = state.corrections.has(entry.id) ? wordsOn(state, entry) : [];
+  if (said.length === 0) return { claims: [claim(state, entry, null)], doubted: false, questions: [], differ: false };
+  const atOnce = said.filter((word) => word.denies === null && !word.disputed && isAtOnce(entry, word.correction));
   const base = atOnce.at(-1) ?? null;
-  const voided = base !== null && said(base).void;
-  const later = new Map<string, Entry[]>();
-  for (const other of active) {
-    if (isAtOnce(entry, other)) continue;
-    const words = saying(state, other);
-    later.set(words, [...(later.get(words) ?? []), other]);
+  const later = new Map<string, Word[]>();
+  for (const word of said) {
+    if (word.denies !== null || atOnce.includes(word)) continue;
+    const text = saying(state, word);
+    later.set(text, [...(later.get(text) ?? []), word]);
   }
-  const agreed = [...later].filter(([, others]) => settles(entry, others.map((other) => other.by)));
-  const counted = (agreed.length > 0 ? agreed : [...later]).sort(([left], [right]) => (left < right ? -1 : 1));
+  const groups = [...later]
+    .sort(([left], [right]) => (left < right ? -1 : 1))
+    .map(([, words]) => {
+      const denied = denials(said, words);
+      return { words, denied, agreed: settled(entry, words, words), out: settled(entry, words, denied) };
+    });
+  const sure = groups.filter(({ agreed, out }) => agreed && !out);
+  const counted = sure.length > 0 ? sure : groups.filter(({ agreed, out }) => agreed || !out);
   const claims: Claim[] = [];
-  if (agreed.length === 0 && !voided) claims.push(claim(state, entry, base));
-  for (const [, others] of counted) if (!said(others[0]!).void) claims.push(claim(state, entry, others[0]!));
-  if (voided && later.size === 0) return { claims: [], doubted: false, questions: [] };
-  const voids = counted.some(([, others]) => said(others[0]!).void);
-  const named = [...new Set([entry.id, ...counted.flatMap(([, others]) => others.map((other) => other.id))])].sort();
+  if (sure.length === 0 && base?.void !== true) claims.push(claim(state, entry, base));
+  for (const { words } of counted) if (!words[0]!.void) claims.push(claim(state, entry, words[0]!));
+  const doubts = sure.length > 0 ? [] : counted.flatMap(({ denied }) => denied);
+  const named = [...doubts, ...counted.flatMap(({ words }) => words)].map(({ correction }) => correction.id);
+  const differ = counted.length > 1 || doubts.length > 0;
   const questions: Question[] = [];
-  const ask = (code: string) => questions.push({ code, entries: named, people: [], subject: entry.subject });
-  if (counted.length > 1) ask("corrections_differ");
-  else if (counted.length > 0 && agreed.length === 0 && RECORD.has(entry.kind)) ask("correction_not_settled");
-  return { claims, doubted: voids && claims.length > 0, questions };
+  if (differ || (counted.length > 0 && sure.length === 0 && RECORD.has(entry.kind))) {
+    const code = differ ? "corrections_differ" : "correction_not_settled";
+    questions.push({ code, entries: [...new Set([entry.id, ...named])].sort(), people: [], subject: entry.subject });
+  }
+  return { claims, doubted: claims.length > 0 && counted.some(({ words }) => words[0]!.void), questions, differ };
+}
+
+/** Those who say that such a correction should not stand, disputed ones included. */
+function denials(said: readonly Word[], words: readonly Word[]): Word[] {
+  const marks = new Set(words.map((word) => markOf(word.correction)));
+  return said.filter((word) => word.denies !== null && marks.has(word.denies));
+}
+
+/** Whether those whose word nobody disputes are enough to settle what these corrections say. */
+function settled(entry: Entry, about: readonly Word[], voices: readonly Word[]): boolean {
+  const named = voices.filter((word) => !word.disputed).map((word) => word.correction.by);
+  return settles(entry, named, brought(entry, about[0]!.subject, about[0]!.data));
+}
+
+/** All readings in one: no earlier and no later than any. What accounts for somebody has to hold in each of them. */
+export function together({ claims }: Readings): Claim {
+  const first = claims[0]!;
+  if (claims.length === 1) return first;
+  return {
+    ...first,
+    at: Math.min(...claims.map(({ at }) => at)),
+    earliest: Math.min(...claims.map(({ earliest }) => earliest)),
+    latest: Math.max(...claims.map(({ latest }) => latest)),
+    clock: null,
+  };
 }
 
 /** What a decision (a plan, a team, who holds the deck) amounts to; null when someone took it back. */
@@ -93,7 +113,7 @@ export function standing(state: State, entry: Entry): Claim | null {
   const read = readings(state, entry);
   if (read.claims.length === 0 || read.doubted) return null;
   // One correction is what was meant; with two that differ the decision as first entered stays.
-  return read.claims.length === 2 ? read.claims[1]! : read.claims[0]!;
+  return read.claims.length === 2 && !read.differ ? read.claims[1]! : read.claims[0]!;
 }
 
 /** All decisions of a kind that stand, in order of writing. */
@@ -101,26 +121,16 @@ export function decided(state: State, kind: string): Claim[] {
   return (state.byKind.get(kind) ?? []).map((entry) => standing(state, entry)).filter((found) => found !== null);
 }
 
-function undone(state: State, correction: Entry): boolean {
-  return (state.corrections.get(correction.id) ?? []).some(
-    (other) => other.id !== correction.id && said(other).void && isAtOnce(correction, other),
-  );
-}
-
-function isAtOnce(entry: Entry, correction: Entry): boolean {
-  return correction.device === entry.device && compareEntries(correction, entry) > 0 && correction.clock.ms - entry.clock.ms <= UNDO_MS;
-}
-
 /** What a correction says, apart from who says it and why; times by the log's, so that two phones can agree. */
-function saying(state: State, correction: Entry): string {
-  const { void: isVoid, at, earliest, latest, data } = said(correction);
-  if (isVoid) return "void";
-  const words: Record<string, unknown> = {};
-  if (at !== undefined) words["at"] = at;
-  if (earliest !== undefined) words["earliest"] = earliest;
-  if (latest !== undefined) words["latest"] = latest;
-  if (data !== undefined) words["data"] = data;
-  return canonical(moved(words, shift(state, correction)));
+function saying(state: State, word: Word): string {
+  if (word.void) return "void";
+  const said: Record<string, unknown> = word.subject === null ? {} : { subject: word.subject };
+  for (const name of ["at", "earliest", "latest"] as const) {
+    const instant = word[name];
+    if (instant !== null) Object.assign(said, moved({ [name]: instant.ms }, shift(state, instant.by)));
+  }
+  if (word.data !== null) said["data"] = moved(word.data, shift(state, word.timedBy));
+  return canonical(said);
 }
 
 /** The data of an entry with every instant in it (ms) moved; those that a correction brings in too. */
@@ -135,29 +145,31 @@ export function moved(data: Data, byMs: number): Data {
 }
 
 /** The entry as it stands, or as one correction says it should read. */
-function claim(state: State, entry: Entry, correction: Entry | null): Claim {
+function claim(state: State, entry: Entry, correction: Word | null): Claim {
   const own = shiftsOf(state, entry);
+  const word = correction === null || correction.void ? null : correction;
+  const brings = word?.data ?? null;
+  const data = brings === null ? entry.data : fitting(entry, { ...entry.data, ...brings });
   // A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
-  const corrects = correction !== null && !said(correction).void;
-  const words: Partial<Correction> = corrects ? said(correction) : {};
-  const theirs = corrects ? shiftsOf(state, correction) : own;
-  const brought = words.data ?? {};
-  const data = words.data === undefined ? entry.data : fitting(entry, { ...entry.data, ...brought });
-  const [at, clock] = words.at === undefined ? [entry.at, own] : [words.at, theirs];
+  const told = word?.at ?? null;
+  const [at, clock] = told === null ? [entry.at, own] : [told.ms, shiftsOf(state, told.by)];
   const spans: [number, readonly Shift[]][] = [[at, clock]];
   for (const name of ["earliest", "latest"] as const) {
-    if (words[name] !== undefined) spans.push([words[name], theirs]);
-    else if (entry.data[name] !== undefined && words.at === undefined) spans.push([entry.data[name] as number, own]);
+    const said = word?.[name] ?? null;
+    if (said !== null) spans.push([said.ms, shiftsOf(state, said.by)]);
+    else if (entry.data[name] !== undefined && told === null) spans.push([entry.data[name] as number, own]);
   }
-  const within = data !== entry.data && Object.keys(brought).some((name) => INSTANTS.has(name)) ? theirs : own;
+  const moves = word !== null && data !== entry.data && Object.keys(brings ?? {}).some((name) => INSTANTS.has(name));
+  const within = moves ? shiftsOf(state, word.timedBy) : own;
   return {
     entry,
+    subject: word?.subject ?? entry.subject,
     at: at + clock[0]![0],
     earliest: Math.min(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset - error))),
     latest: Math.max(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset + error))),
     data,
     shift: Math.min(...within.map(([offset, error]) => offset - error)),
-    clock: spans.length === 1 && words.at === undefined && asItHappened(entry, own) ? oneClock(state, entry) : null,
+    clock: spans.length === 1 && told === null && asItHappened(entry, own) ? oneClock(state, entry) : null,
   };
 }
 

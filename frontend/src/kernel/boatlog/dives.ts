@@ -1,8 +1,8 @@
 // The dives of each person, as the entries claim them: between which instants, how deep.
 // The twin of boatlog/dives.py: people are the unit and teams a view.
 
-import { DISPUTE_MS, readings } from "./claims.ts";
-import type { Claim, Question } from "./claims.ts";
+import { DISPUTE_MS, readings, together } from "./claims.ts";
+import type { Claim, Question, Readings } from "./claims.ts";
 import type { Entry } from "./entries.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
@@ -97,9 +97,12 @@ export function attemptsOf(
   const met: Event[] = [];
   const ownTeams = new Set<string>();
   for (const entry of about(state, person)) {
-    if (entry.kind === "down") ownTeams.add(entry.subject);
-    for (const { word, claim } of eventsOf(state, entry, person)) {
-      const event = { at: told(claim.at, entry), word, claim };
+    if (entry.kind === "down") for (const team of [entry.subject, ...readings(state, entry).claims.map(({ subject }) => subject)]) ownTeams.add(team);
+    const events = eventsOf(state, entry, person);
+    // Readings of one entry stay beside each other: one hand that moves both ends must not cut a dive in two.
+    const ends = events.map(({ claim }) => claim.at);
+    for (const { word, claim } of events) {
+      const event = { at: told(word === "down" ? Math.min(...ends) : Math.max(...ends), entry), word, claim };
       if (word === "met") {
         met.push(event);
       } else {
@@ -114,17 +117,10 @@ export function attemptsOf(
     const events = sortedBy([...lines.get(dive)!, ...met], (event) => [...event.at, event.word]);
     found.push(...split(person, dive, events, orphans));
   }
-  const left: Claim[] = [];
-  for (const team of [...ownTeams].sort()) {
-    for (const entry of about(state, team)) {
-      if (entry.kind !== "left_bottom") continue;
-      for (const claim of readings(state, entry).claims) {
-        if (((claim.data["people"] as string[] | undefined) ?? [person]).includes(person)) left.push(claim);
-      }
-    }
-  }
+  const reported = new Set([...ownTeams].flatMap((team) => about(state, team).filter(({ kind }) => kind === "left_bottom")));
+  const left = [...reported].map((entry) => readings(state, entry)).filter(({ doubted }) => !doubted);
   found = sortedBy(
-    found.map((attempt) => withLeft(attempt, left)),
+    found.map((attempt) => withLeft(attempt, left.map(({ claims }) => claims))),
     (attempt) => [...downOf(attempt), attempt.dive],
   );
   return { attempts: found, orphans, questions: asked(person, found, orphans) };
@@ -140,14 +136,19 @@ function eventsOf(state: State, entry: Entry, person: string): { word: Word; cla
     return read.claims.filter((claim) => named(claim, "members", person)).map((claim) => ({ word: "down", claim }));
   }
   if (entry.kind === "surfaced" || entry.kind === "surfaced_alone") {
-    const seen = read.claims.filter((claim) => entry.kind === "surfaced_alone" || named(claim, "people", person));
+    const alone = entry.kind === "surfaced_alone";
+    const seen = read.claims.filter((claim) => (alone ? claim.subject === person : named(claim, "people", person)));
     const sure = !read.doubted && seen.length === read.claims.length;
     return seen.map((claim) => ({ word: sure ? "up" : "late_up", claim }));
   }
   if (entry.kind === "roll_call_taken" && entry.data["method"] === "seen") return [];
-  if (read.doubted || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
-  if (entry.kind === "roll_call_taken" && !read.claims.every((claim) => named(claim, "seen", person))) return [];
-  return read.claims.map((claim) => ({ word: "met", claim }));
+  return metInAll(read, person) ? [{ word: "met", claim: together(read) }] : [];
+}
+
+/** Whether every reading of an entry says that this person was met: one correction accounts for nobody. */
+export function metInAll(read: Readings, person: string): boolean {
+  const met = (claim: Claim) => (claim.entry.kind === "roll_call_taken" ? named(claim, "seen", person) : claim.subject === person);
+  return read.claims.length > 0 && !read.doubted && read.claims.every(met);
 }
 
 export function named(claim: Claim, list: "members" | "people" | "seen", person: string): boolean {
@@ -157,7 +158,7 @@ export function named(claim: Claim, list: "members" | "people" | "seen", person:
 function diveOf(claim: Claim, teams: ReadonlyMap<string, Team>): string {
   const dive = claim.data["dive"];
   if (typeof dive === "string") return dive;
-  return teams.get((claim.data["team"] as string | undefined) ?? claim.entry.subject)?.dive ?? "";
+  return teams.get((claim.data["team"] as string | undefined) ?? claim.subject)?.dive ?? "";
 }
 
 /** Cuts the claims about one person and one dive, in order of time, into separate times under water. */
@@ -172,7 +173,7 @@ function split(person: string, dive: string, events: readonly Event[], orphans: 
         made.push({
           person,
           dive,
-          teams: [claim.entry.subject],
+          teams: [claim.subject],
           mates: members,
           downs: [claim],
           ups: [],
@@ -185,7 +186,7 @@ function split(person: string, dive: string, events: readonly Event[], orphans: 
         made[last] = {
           ...now,
           downs: [...now.downs, claim],
-          teams: [...new Set([...now.teams, claim.entry.subject])].sort(),
+          teams: [...new Set([...now.teams, claim.subject])].sort(),
           mates: [...new Set([...now.mates, ...members])].sort(),
         };
       }
@@ -202,14 +203,15 @@ function split(person: string, dive: string, events: readonly Event[], orphans: 
   return made;
 }
 
-function withLeft(attempt: Attempt, left: readonly Claim[]): Attempt {
+/** Leaving the bottom shortens this dive only where all that is said of it is of this diver and dive. */
+function withLeft(attempt: Attempt, left: readonly (readonly Claim[])[]): Attempt {
   const up = surfacedOf(attempt);
-  const own = left.filter(
-    (claim) =>
-      attempt.teams.includes(claim.entry.subject) &&
-      claim.latest >= downOf(attempt)[0] &&
-      (up === null || claim.earliest <= up[1]),
-  );
+  const on = (claim: Claim) =>
+    attempt.teams.includes(claim.subject) &&
+    ((claim.data["people"] as string[] | undefined) ?? [attempt.person]).includes(attempt.person) &&
+    claim.latest >= downOf(attempt)[0] &&
+    (up === null || claim.earliest <= up[1]);
+  const own = left.filter((claims) => claims.every(on)).flat();
   return own.length > 0 ? { ...attempt, left: own } : attempt;
 }
 
@@ -218,7 +220,7 @@ export function withDepths(state: State, attempts: ReadonlyMap<string, readonly 
   const reported = new Map<string, DepthQuantity | null>();
   for (const entry of state.byKind.get("depth_reported") ?? []) {
     for (const claim of readings(state, entry).claims) {
-      const place = `${entry.subject} ${claim.data["dive"] as string}`;
+      const place = `${claim.subject} ${claim.data["dive"] as string}`;
       reported.set(place, deeper(reported.get(place) ?? null, claim.data["depth"] as DepthQuantity));
     }
   }

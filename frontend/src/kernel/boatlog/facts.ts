@@ -8,6 +8,7 @@ import { attemptsOf, downOf, isOpen, surfacedOf, withDepths } from "./dives.ts";
 import type { Attempt, Span } from "./dives.ts";
 import { dueOf } from "./due.ts";
 import type { Due } from "./due.ts";
+import { actedOn } from "./fold.ts";
 import type { State } from "./fold.ts";
 import { holds as holdsOf } from "./holds.ts";
 import type { Hold } from "./holds.ts";
@@ -140,7 +141,7 @@ function entryQuestions(state: State): Question[] {
   }
   for (const corrected of state.corrections.keys()) {
     for (const entry of state.byId.get(corrected) ?? []) {
-      if ((state.byKind.get(entry.kind) ?? []).includes(entry)) found.push(...readings(state, entry).questions);
+      if (entry.kind !== "correction" && actedOn(state, entry)) found.push(...readings(state, entry).questions);
     }
   }
   for (const entry of state.byKind.get("override") ?? []) {

@@ -10,6 +10,9 @@ import type { Snapshot } from "./snapshot.ts";
 
 export type Index = ReadonlyMap<string, readonly Entry[]>;
 
+// Where in its data an entry lists people.
+export const PEOPLE_LISTS = ["members", "people", "seen"] as const;
+
 /** All entries known, each index in order of writing; see boatlog/fold.py for what each holds. */
 export interface State {
   readonly snapshot: Snapshot;
@@ -101,10 +104,39 @@ function places(snapshot: Snapshot, entry: Entry): [IndexName, string][] {
 /** Every id that an entry of a known kind is about; a correction also of those that it brings in. */
 export function mentioned(entry: Entry): Set<string> {
   const found = named(entry.data).add(entry.subject);
-  if (entry.kind === "correction" && entry.data["data"] !== undefined) {
-    for (const word of named(entry.data["data"] as Data)) found.add(word);
+  if (entry.kind === "correction") {
+    for (const word of named((entry.data["data"] as Data | undefined) ?? {})) found.add(word);
+    if (entry.data["subject"] !== undefined) found.add(entry.data["subject"] as string);
   }
   return found;
+}
+
+/** The entries that a correction is about in the end, where it corrects a correction; none where there is no end. */
+export function roots(state: State, correction: Entry): Entry[] {
+  const found: Entry[] = [];
+  const seen = new Set([correction.id]);
+  const wanted = [correction.corrects];
+  for (const id of wanted) {
+    if (id === undefined || seen.has(id)) continue;
+    seen.add(id);
+    for (const entry of state.byId.get(id) ?? []) {
+      if (entry.kind === "correction") wanted.push(entry.corrects);
+      else if (actedOn(state, entry)) found.push(entry);
+    }
+  }
+  return found;
+}
+
+/** Whether an entry counts: known and understood, of this trip, not altered where that matters. */
+export function actedOn(state: State, entry: Entry): boolean {
+  const line = state.byKind.get(entry.kind) ?? [];
+  let [low, high] = [0, line.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (compareEntries(line[middle]!, entry) < 0) low = middle + 1;
+    else high = middle;
+  }
+  return low < line.length && markOf(line[low]!) === markOf(entry);
 }
 
 /** The entries about a person or team in order of writing, those included that only a correction brings in. */
@@ -112,17 +144,14 @@ export function about(state: State, word: string): Entry[] {
   const line = state.about.get(word) ?? [];
   const found = new Set(line.filter((entry) => entry.kind !== "correction"));
   for (const correction of line) {
-    if (correction.kind !== "correction") continue;
-    for (const entry of state.byId.get(correction.corrects ?? "") ?? []) {
-      if (KINDS.has(entry.kind) && (state.byKind.get(entry.kind) ?? []).includes(entry)) found.add(entry);
-    }
+    if (correction.kind === "correction") for (const entry of roots(state, correction)) found.add(entry);
   }
   return [...found].sort(compareEntries);
 }
 
 function named(data: Data): Set<string> {
   const found = new Set<string>();
-  for (const name of ["members", "people", "seen", "teams"]) {
+  for (const name of [...PEOPLE_LISTS, "teams"]) {
     const listed = data[name];
     if (Array.isArray(listed)) for (const item of listed) if (typeof item === "string") found.add(item);
   }

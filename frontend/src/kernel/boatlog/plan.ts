@@ -3,7 +3,9 @@
 
 import { Depth, shallowerIn } from "../physics/units.ts";
 import { decided, standing } from "./claims.ts";
+import { OF_A_PERSON } from "./corrections.ts";
 import type { Data } from "./entries.ts";
+import { PEOPLE_LISTS, roots } from "./fold.ts";
 import type { State } from "./fold.ts";
 import { sortedBy } from "./order.ts";
 import type { DepthQuantity, PlannedTeam } from "./snapshot.ts";
@@ -55,9 +57,13 @@ export function people(state: State): Map<string, Listed> {
     for (const entry of state.byKind.get(kind) ?? []) name(entry.subject, "not_on_list", kind === "surfaced_alone");
   }
   for (const correction of state.byKind.get("correction") ?? []) {
-    const members = (correction.data["data"] as Data | undefined)?.["members"];
-    if (!Array.isArray(members)) continue;
-    for (const person of members) if (typeof person === "string") name(person, "not_on_list", true);
+    for (const list of PEOPLE_LISTS) {
+      const listed = (correction.data["data"] as Data | undefined)?.[list];
+      if (!Array.isArray(listed)) continue;
+      for (const person of listed) if (typeof person === "string") name(person, "not_on_list", list === "members");
+    }
+    const another = correction.data["subject"] as string | undefined;
+    if (another !== undefined && roots(state, correction).some(({ kind }) => OF_A_PERSON.has(kind))) name(another, "not_on_list", false);
   }
   return sortedMap(found);
 }

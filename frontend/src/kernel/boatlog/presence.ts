@@ -2,9 +2,9 @@
 // The twin of boatlog/presence.py: whatever conflicts resolves to not accounted for.
 
 import { isUnaltered } from "./chain.ts";
-import { readings } from "./claims.ts";
+import { readings, together } from "./claims.ts";
 import type { Claim, Question } from "./claims.ts";
-import { downOf, isOpen, named } from "./dives.ts";
+import { downOf, isOpen, metInAll, named } from "./dives.ts";
 import type { Attempt } from "./dives.ts";
 import type { Entry } from "./entries.ts";
 import { about } from "./fold.ts";
@@ -118,17 +118,13 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
     return read.claims.filter((claim) => named(claim, "members", person)).map((claim) => sign("unknown", claim));
   }
   const first = WORDS[entry.kind];
-  if (first === undefined || (entry.kind !== "roll_call_taken" && entry.subject !== person)) return [];
+  if (first === undefined) return [];
   const read = readings(state, entry);
-  const cared = first === "transferred" && !read.doubted && isUnaltered(entry) && read.claims.every(inCare);
+  const cared = first === "transferred" && isUnaltered(entry) && read.claims.every(inCare) && metInAll(read, person);
   const word = cared ? "in_care" : first;
-  const signs = read.claims.map((claim) => sign(word, claim));
-  if (!MET.has(word)) return signs;
-  if (read.doubted) return [];
-  if (entry.kind !== "roll_call_taken") return signs;
-  if (!read.claims.every((claim) => named(claim, "seen", person))) return [];
-  const firm = read.claims.every((claim) => claim.data["method"] !== "seen");
-  return read.claims.map((claim) => sign(word, claim, firm));
+  if (!MET.has(word)) return read.claims.filter(({ subject }) => subject === person).map((claim) => sign(word, claim));
+  if (!metInAll(read, person)) return [];
+  return [sign(word, together(read), read.claims.every((claim) => claim.data["method"] !== "seen"))];
 }
 
 /** Of each clock the sign that may have been the last to happen; what is certainly after these is after all. */

@@ -22,17 +22,17 @@ export function concerned(entry: Entry): ReadonlySet<string> {
   return found;
 }
 
-/** Whether those who say the same of an entry are enough to settle it. */
-export function settles(entry: Entry, named: Iterable<string | null>): boolean {
-  const about = concerned(entry);
+/** Whether those who say the same of an entry are enough to settle it; `also`: whom that brings into it. */
+export function settles(entry: Entry, named: Iterable<string | null>, also: Iterable<string> = []): boolean {
+  const about = new Set([...concerned(entry), ...also]);
   const people = new Set([...named].filter((person) => person !== null));
   if (!RECORD.has(entry.kind)) return twoOthers(people, about);
   return people.size > 1 && [...people].some((person) => !about.has(person));
 }
 
-/** Whether this person's word counts towards settling; `before`: who said the same already. */
-export function maySettle(entry: Entry, person: string, before: readonly string[] = []): boolean {
+/** Whether this person's word counts; `before`: who said the same already, `also` as for `settles`. */
+export function maySettle(entry: Entry, person: string, before: readonly string[] = [], also: Iterable<string> = []): boolean {
   if (before.includes(person)) return false;
-  const about = concerned(entry);
+  const about = new Set([...concerned(entry), ...also]);
   return !about.has(person) || (RECORD.has(entry.kind) && !before.some((other) => about.has(other)));
 }

@@ -91,9 +91,8 @@ function least(instants: readonly (number | null)[]): number | null {
 /** When the marker of a team was last seen after it went down (ms). */
 export function markerSeenAt(state: State, teams: readonly string[], since: number): number | null {
   const seen = (state.byKind.get("marker_seen") ?? [])
-    .filter((entry) => teams.includes(entry.subject))
     .flatMap((entry) => readings(state, entry).claims)
-    .filter((claim) => claim.latest >= since)
+    .filter((claim) => teams.includes(claim.subject) && claim.latest >= since)
     .map((claim) => claim.at);
   return seen.length > 0 ? Math.max(...seen) : null;
 }

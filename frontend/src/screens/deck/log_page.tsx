@@ -39,7 +39,7 @@ function LogPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   );
 }
 
-const correctable = new Set(["aboard", "ashore", "conditions_found", "dive_called_off", "effort_said", "fit_to_dive_said", "gas_checked", "incident", "joined", "lost_from_sight", "plan_changed", "pressure_reported", "seen_at_surface", "sits_out", "surface_cover_confirmed", "team_check_done", "team_changed", "transferred", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
+const correctable = new Set(["aboard", "ashore", "conditions_found", "dive_called_off", "effort_said", "fit_to_dive_said", "gas_checked", "incident", "joined", "lost_from_sight", "plan_changed", "pressure_reported", "seen_at_surface", "sits_out", "surface_cover_confirmed", "team_check_done", "team_changed", "transferred", "correction", "down", "surfaced", "surfaced_alone", "back_aboard", "marker_seen", "left_bottom", "depth_reported", "person_went_in", "roll_call_taken", "departed", "trip_ended"]);
 
 /** Where the phone was, if the entry carries it; "no fix" where it was asked and had none. */
 function fixWords(data: Readonly<Record<string, unknown>>): string {

@@ -8,7 +8,7 @@ import { clockTime, depth, names as joined } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
 import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { said } from "./said.ts";
+import { said, whoWords } from "./said.ts";
 import { LookedAt } from "./looked_at.tsx";
 import { answers, asked, elsewhere, type Answer } from "./settle.ts";
 import type { Deck } from "./use_trip.ts";
@@ -89,7 +89,7 @@ function Claims(props: { readonly deck: Deck; readonly names: Names; readonly qu
 function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly answer: Answer; readonly onDone: () => void }) {
   const { deck, names, answer } = props;
   const [writing, setWriting] = useState(false);
-  const able = Object.keys(deck.view.people).filter((person) => answer.about.every((entry) => maySettle(entry, person, answer.not_by)));
+  const able = Object.keys(deck.view.people).filter((person) => answer.about.every((entry) => maySettle(entry, person, answer.not_by, answer.also)));
   const say = async (person: string) => {
     if (writing) return;
     setWriting(true);
@@ -122,6 +122,9 @@ function words(deck: Deck, names: Names, { says, entry, not_by }: Answer): strin
   const stored = deck.log.entries.find((one) => one.id === (says === "same" ? entry.corrects : entry.id));
   const what = stored === undefined ? "the entry" : `${said(deck, names, stored)}, ${clockTime(happened(deck.log.state, stored.entry), deck.zone)}`;
   if (says === "not") return `It did not happen: ${what}`;
+  if (stored?.entry.kind === "correction" && entry.data["void"] === true && says === "same") return `Yes, this is wrong: ${what}`;
+  const another = entry.data["subject"];
+  if (typeof another === "string") return `Yes, it was ${whoWords(deck, names, another)}, not: ${what}`;
   if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
   const at = entry.data["at"];
   const right = (entry.data["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined)?.depth;

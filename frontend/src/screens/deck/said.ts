@@ -43,7 +43,7 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
     departed: () => (data["place"] === "port" ? "Left port" : "Left the site"),
     person_went_in: () => `${person(entry.subject)} went in`,
     separated: () => `${team()}: lost each other`,
-    correction: () => corrected(deck, entry),
+    correction: () => corrected(deck, names, entry),
     overdue_quieted: () => `${team()}: sound off for a while, still overdue`,
     emergency_started: () => "Emergency plan started",
     emergency_ended: () => "Emergency plan ended",
@@ -85,11 +85,19 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
   return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
 }
 
-/** What a correction says instead: that it did not happen, another time, another depth. */
-function corrected(deck: Deck, entry: StoredEntry["entry"]): string {
+/** A person by name, or a team by its number. */
+export function whoWords(deck: Deck, names: Names, id: string): string {
+  return id in deck.view.people ? names.full(id) : teamWords(deck, id);
+}
+
+/** What a correction says instead: that it did not happen, somebody else, another time, another depth. */
+function corrected(deck: Deck, names: Names, entry: StoredEntry["entry"]): string {
   const right = moved(entry.data, happened(deck.log.state, entry) - entry.at);
-  const other = right["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined;
-  if (right["void"] === true) return "Taken back: an earlier entry did not happen";
+  const other = right["data"] as (Readonly<Record<"people" | "members" | "seen", readonly string[] | undefined>> & { readonly depth?: { unit: "m" | "ft"; hundredths: number } }) | undefined;
+  const people = other?.people ?? other?.members ?? other?.seen;
+  if (typeof right["subject"] === "string") return `Corrected: it was ${whoWords(deck, names, right["subject"])}`;
+  if (right["void"] === true) return deck.log.entry(entry.corrects ?? "")?.kind === "correction" ? "Taken back: a correction" : "Taken back: an earlier entry did not happen";
+  if (people !== undefined) return `Corrected: it was ${joined(people.map(names.full))}`;
   if (typeof right["at"] === "number") return `Corrected: it was at ${clockTime(right["at"], deck.zone)}`;
   return other?.depth === undefined ? "Corrected: an earlier entry" : `Corrected: the depth was ${depth(other.depth)}`;
 }

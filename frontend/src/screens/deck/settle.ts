@@ -1,5 +1,7 @@
 import { happened, moved } from "../../kernel/boatlog/claims.ts";
+import { brought, wordsOn } from "../../kernel/boatlog/corrections.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
+import { roots } from "../../kernel/boatlog/fold.ts";
 import type { QuestionView } from "../../kernel/boatlog/view.ts";
 import type { Act, TripLog } from "../../store/trip_log.ts";
 
@@ -11,8 +13,9 @@ export interface Answer {
   readonly says: "same" | "right" | "not";
   /** Who said the same already: the second one has to be someone else. */
   readonly not_by: readonly string[];
-  /** The entries that it would correct: whose they are decides whose word counts. */
+  /** The entries that it is about in the end: whose they are, and whom it brings in, decides whose word counts. */
   readonly about: readonly Entry[];
+  readonly also: readonly string[];
   readonly acts: readonly Omit<Act, "by">[];
 }
 
@@ -30,7 +33,8 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       entry: said,
       says: "same" as const,
       not_by: saidBy(corrections, said),
-      about: [log.entry(said.corrects ?? "")].filter((entry) => entry !== undefined),
+      about: roots(log.state, said),
+      also: roots(log.state, said).flatMap((root) => broughtBy(log, root, said)),
       acts: [correcting(said.corrects ?? "", said.subject, { ...moved(said.data, happened(log.state, said) - said.at), reason: "settled" })],
     }));
   }
@@ -41,6 +45,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       says: "right" as const,
       not_by: saidAlready(log, others.filter((entry) => entry.id !== right.id), happened(log.state, right)),
       about: others.filter((entry) => entry.id !== right.id),
+      also: [],
       acts: others.filter((entry) => entry.id !== right.id).map((wrong) => correcting(wrong.id, wrong.subject, { reason: "settled", void: false, at: happened(log.state, right) })),
     }));
   }
@@ -51,6 +56,7 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
     says: "not" as const,
     not_by: [],
     about: [wrong],
+    also: [],
     acts: [correcting(wrong.id, wrong.subject, { reason: "settled", void: true })],
   }));
 }
@@ -78,6 +84,14 @@ function saidAlready(log: TripLog, wrong: readonly Entry[], at: number): readonl
 function saysAt(log: TripLog, said: Entry, at: number): boolean {
   const { void: isVoid, at: told, ...more } = moved(said.data, happened(log.state, said) - said.at);
   return isVoid === false && told === at && Object.keys(more).every((name) => name === "reason");
+}
+
+/** Whom a correction, or the one that it takes back, brings into the entry at the root. */
+function broughtBy(log: TripLog, root: Entry, said: Entry): readonly string[] {
+  const words = wordsOn(log.state, root);
+  const word = words.find(({ correction }) => correction.id === said.id);
+  const meant = word === undefined || word.denies === null ? word : words.find(({ correction }) => correction.id === said.corrects);
+  return meant === undefined ? [] : [...brought(root, meant.subject, meant.data)];
 }
 
 /** Everybody who said the same of the same entry. */
