@@ -35,23 +35,27 @@ function precacheList(): Plugin {
   };
 }
 
-/** Titles and the outer conditions of the boat log's schemas are for their readers: the phone checks with `$defs` alone. */
-function leanSchemas(): Plugin {
-  const lean = (value: unknown): unknown => {
-    if (Array.isArray(value)) return value.map(lean);
+/** What the tables and schemas say of themselves is for their readers: the phone reckons with the rows and checks with `$defs`. */
+function leanData(): Plugin {
+  const lean = (value: unknown, left: ReadonlySet<string>): unknown => {
+    if (Array.isArray(value)) return value.map((item) => lean(item, left));
     if (typeof value !== "object" || value === null) return value;
     return Object.fromEntries(
       Object.entries(value)
-        .filter(([name, inner]) => !(name === "title" && typeof inner === "string") && name !== "allOf")
-        .map(([name, inner]) => [name, lean(inner)]),
+        .filter(([name, inner]) => !left.has(name) && !(name === "title" && typeof inner === "string"))
+        .map(([name, inner]) => [name, lean(inner, left)]),
     );
   };
+  // In a table `meta` tells where it comes from; zhl16.json tells it in these.
+  const told = { schema: new Set(["allOf"]), data: new Set(["meta", "equations", "anomalies", "verification", "group_on_arrival_semantics"]) };
   return {
-    name: "lean-schemas",
+    name: "lean-data",
     apply: "build",
     enforce: "pre",
     transform(code, id) {
-      return /\/boatlog\/schema\/\w+\.json$/.test(id.split("?")[0] ?? "") ? { code: JSON.stringify(lean(JSON.parse(code))), map: null } : null;
+      const folder = /\/(?:boatlog\/(schema)|physics\/(data))\/\w+\.json$/.exec(id.split("?")[0] ?? "");
+      if (folder === null) return null;
+      return { code: JSON.stringify(lean(JSON.parse(code), folder[1] === undefined ? told.data : told.schema)), map: null };
     },
   };
 }
@@ -73,5 +77,5 @@ export default defineConfig({
     },
   },
   server: { fs: { allow: [resolve(here, "..")] }, proxy: { "/api": "http://127.0.0.1:8000", "/_allauth": "http://127.0.0.1:8000" } },
-  plugins: [leanSchemas(), precacheList()],
+  plugins: [leanData(), precacheList()],
 });
