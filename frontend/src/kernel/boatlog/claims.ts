@@ -6,7 +6,7 @@ import { brought, INSTANTS, isAtOnce, wordsOn } from "./corrections.ts";
 import type { Word } from "./corrections.ts";
 import { markOf } from "./entries.ts";
 import type { Data, Entry } from "./entries.ts";
-import type { State } from "./fold.ts";
+import type { Index, State } from "./fold.ts";
 import { ENTRY, problems } from "./schema.ts";
 import { RECORD, settles } from "./settling.ts";
 
@@ -49,8 +49,19 @@ export interface Readings {
   readonly differ: boolean;
 }
 
+// What an entry claims rests on the clocks compared and the corrections alone: kept while neither changes.
+const kept = new WeakMap<Index, { readonly corrections: Index; readonly found: WeakMap<Entry, Readings> }>();
+
 /** The readings of an entry, and the questions its corrections raise. */
 export function readings(state: State, entry: Entry): Readings {
+  let known = kept.get(state.compared);
+  if (known?.corrections !== state.corrections) kept.set(state.compared, (known = { corrections: state.corrections, found: new WeakMap() }));
+  let read = known.found.get(entry);
+  if (read === undefined) known.found.set(entry, (read = readingsOf(state, entry)));
+  return read;
+}
+
+function readingsOf(state: State, entry: Entry): Readings {
   const said = state.corrections.has(entry.id) ? wordsOn(state, entry) : [];
   if (said.length === 0) return { claims: [claim(state, entry, null)], doubted: false, questions: [], differ: false };
   const atOnce = said.filter((word) => word.denies === null && !word.disputed && isAtOnce(entry, word.correction));

@@ -6,7 +6,7 @@ import type { Claim, Question, Readings } from "./claims.ts";
 import type { Entry } from "./entries.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
-import { sortedBy, told } from "./order.ts";
+import { compareKeys, sortedBy, told } from "./order.ts";
 import type { Key } from "./order.ts";
 import { deeper } from "./plan.ts";
 import type { Team } from "./plan.ts";
@@ -113,10 +113,9 @@ export function attemptsOf(
   }
   let found: Attempt[] = [];
   const orphans: Claim[] = [];
-  for (const dive of [...lines.keys()].sort()) {
-    const events = sortedBy([...lines.get(dive)!, ...met], (event) => [...event.at, event.word]);
-    found.push(...split(person, dive, events, orphans));
-  }
+  const inOrder = (events: readonly Event[]) => sortedBy(events, (event) => [...event.at, event.word]);
+  const meetings = inOrder(met);
+  for (const dive of [...lines.keys()].sort()) found.push(...split(person, dive, inOrder(lines.get(dive)!), meetings, orphans));
   const reported = new Set([...ownTeams].flatMap((team) => about(state, team).filter(({ kind }) => kind === "left_bottom")));
   const left = [...reported].map((entry) => readings(state, entry)).filter(({ doubted }) => !doubted);
   found = sortedBy(
@@ -161,10 +160,10 @@ function diveOf(claim: Claim, teams: ReadonlyMap<string, Team>): string {
   return teams.get((claim.data["team"] as string | undefined) ?? claim.subject)?.dive ?? "";
 }
 
-/** Cuts the claims about one person and one dive, in order of time, into separate times under water. */
-function split(person: string, dive: string, events: readonly Event[], orphans: Claim[]): Attempt[] {
+/** Cuts the claims about one person and one dive, in order of time, into separate times under water; met on board ends one. */
+function split(person: string, dive: string, events: readonly Event[], meetings: readonly Event[], orphans: Claim[]): Attempt[] {
   const made: Attempt[] = [];
-  for (const { word, claim } of events) {
+  for (const [index, { word, claim }] of events.entries()) {
     const now = made.at(-1);
     const last = made.length - 1;
     if (word === "down") {
@@ -190,8 +189,6 @@ function split(person: string, dive: string, events: readonly Event[], orphans: 
           mates: [...new Set([...now.mates, ...members])].sort(),
         };
       }
-    } else if (word === "met") {
-      if (now !== undefined && isOpen(now)) made[last] = { ...now, met: claim };
     } else if (now === undefined) {
       orphans.push(claim);
     } else if (word === "up") {
@@ -199,8 +196,24 @@ function split(person: string, dive: string, events: readonly Event[], orphans: 
     } else {
       made[last] = { ...now, lateUps: [...now.lateUps, claim] };
     }
+    const under = made.at(-1);
+    if (under === undefined || !isOpen(under)) continue;
+    const next = events[index + 1];
+    const seen = firstAfter(meetings, events[index]!.at);
+    if (seen !== undefined && (next === undefined || compareKeys(seen.at, next.at) < 0)) made[made.length - 1] = { ...under, met: seen.claim };
   }
   return made;
+}
+
+/** The first of these events, which stand in order, after a place in time. */
+function firstAfter(events: readonly Event[], at: Key): Event | undefined {
+  let [low, high] = [0, events.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (compareKeys(events[middle]!.at, at) <= 0) low = middle + 1;
+    else high = middle;
+  }
+  return events[low];
 }
 
 /** Leaving the bottom shortens this dive only where all that is said of it is of this diver and dive. */

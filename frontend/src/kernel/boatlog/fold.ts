@@ -4,6 +4,7 @@
 import { isUnaltered } from "./chain.ts";
 import type { Data, Entry } from "./entries.ts";
 import { dataProblems, markOf } from "./entries.ts";
+import { grown } from "./grown.ts";
 import { compareEntries } from "./order.ts";
 import { KINDS } from "./schema.ts";
 import type { Snapshot } from "./snapshot.ts";
@@ -53,33 +54,35 @@ export function begin(snapshot: Snapshot): State {
 export function add(state: State, entry: Entry): State {
   const mark = markOf(entry);
   if (state.entries.has(mark)) return state;
-  const grown = Object.fromEntries(INDEXES.map((name) => [name, new Map(state[name])])) as Record<IndexName, Map<string, readonly Entry[]>>;
+  const lines = Object.fromEntries(INDEXES.map((name) => [name, new Map()])) as Record<IndexName, Map<string, readonly Entry[]>>;
   for (const [name, word] of places(state.snapshot, entry)) {
-    const line = [...(grown[name].get(word) ?? [])];
+    const line = [...(lines[name].get(word) ?? state[name].get(word) ?? [])];
     let at = line.length;
     while (at > 0 && compareEntries(line[at - 1]!, entry) > 0) at--;
     line.splice(at, 0, entry);
-    grown[name].set(word, line);
+    lines[name].set(word, line);
   }
-  return { snapshot: state.snapshot, entries: new Map(state.entries).set(mark, entry), ...grown };
+  // An index without a new line stays the same one: what was worked out from it need not be again.
+  const indexes = Object.fromEntries(INDEXES.map((name) => [name, grown(state[name], lines[name])])) as Record<IndexName, Index>;
+  return { snapshot: state.snapshot, entries: grown(state.entries, new Map([[mark, entry]])), ...indexes };
 }
 
 /** The state of a whole set of entries, in any order, repeats allowed. Equal to adding them one by one. */
 export function fold(snapshot: Snapshot, entries: Iterable<Entry>): State {
   const known = new Map<string, Entry>();
-  const grown = Object.fromEntries(INDEXES.map((name) => [name, new Map()])) as Record<IndexName, Map<string, Entry[]>>;
+  const lines = Object.fromEntries(INDEXES.map((name) => [name, new Map()])) as Record<IndexName, Map<string, Entry[]>>;
   for (const entry of entries) {
     const mark = markOf(entry);
     if (known.has(mark)) continue;
     known.set(mark, entry);
     for (const [name, word] of places(snapshot, entry)) {
-      const line = grown[name].get(word);
-      if (line === undefined) grown[name].set(word, [entry]);
+      const line = lines[name].get(word);
+      if (line === undefined) lines[name].set(word, [entry]);
       else line.push(entry);
     }
   }
-  for (const name of INDEXES) for (const line of grown[name].values()) line.sort(compareEntries);
-  return { snapshot, entries: known, ...grown };
+  for (const name of INDEXES) for (const line of lines[name].values()) line.sort(compareEntries);
+  return { snapshot, entries: known, ...lines };
 }
 
 /** Where in the indexes an entry belongs. */
@@ -140,8 +143,9 @@ export function actedOn(state: State, entry: Entry): boolean {
 }
 
 /** The entries about a person or team in order of writing, those included that only a correction brings in. */
-export function about(state: State, word: string): Entry[] {
+export function about(state: State, word: string): readonly Entry[] {
   const line = state.about.get(word) ?? [];
+  if (line.every(({ kind }) => kind !== "correction")) return line;
   const found = new Set(line.filter((entry) => entry.kind !== "correction"));
   for (const correction of line) {
     if (correction.kind === "correction") for (const entry of roots(state, correction)) found.add(entry);

@@ -129,7 +129,7 @@ export function conditionsAt(state: State): Conditions | null {
 
 /** What was entered about the person, or about their team on this dive, that may have happened since it began. */
 function claimsAbout(state: State, person: string, attempt: Attempt | null): Claim[] {
-  const entries = about(state, person);
+  const entries = [...about(state, person)];
   for (const team of attempt?.teams ?? []) entries.push(...about(state, team).filter((entry) => entry.kind === "marker_seen"));
   return entries
     .filter((entry) => SEEN.includes(entry.kind))

@@ -29,7 +29,9 @@ export function compareKeys(left: Key, right: Key): number {
 
 /** Compares two entries by order of writing. */
 export function compareEntries(left: Entry, right: Entry): number {
-  return left === right ? 0 : compareKeys(key(left), key(right));
+  if (left === right) return 0;
+  const inTime = left.clock.ms - right.clock.ms || left.clock.n - right.clock.n;
+  return inTime === 0 ? compareKeys(key(left), key(right)) : inTime;
 }
 
 /** The greatest of some items by key; undefined when there are none. The first of equal ones. */

@@ -33,13 +33,25 @@ export interface TeamView {
   readonly checked: boolean;
 }
 
+const kept = new WeakMap<Facts, ReadonlyMap<string, ReadonlyMap<string, Attempt>>>();
+
+/** The last attempt of each diver with a team, worked out once for all teams. */
+function attemptsByTeam(known: Facts): ReadonlyMap<string, ReadonlyMap<string, Attempt>> {
+  let found = kept.get(known);
+  if (found === undefined) {
+    const made = new Map<string, Map<string, Attempt>>();
+    for (const [person, attempts] of known.attempts) {
+      for (const attempt of attempts) for (const team of attempt.teams) made.set(team, (made.get(team) ?? new Map<string, Attempt>()).set(person, attempt));
+    }
+    kept.set(known, (found = made));
+  }
+  return found;
+}
+
 /** One team as the deck shows it at `now` (ms since 1970). */
 export function teamView(state: State, known: Facts, team: string, now: number): TeamView {
   const standing = known.teams.get(team)!;
-  const own = new Map<string, Attempt>();
-  for (const [person, attempts] of known.attempts) {
-    for (const attempt of attempts) if (attempt.teams.includes(team)) own.set(person, attempt);
-  }
+  const own = attemptsByTeam(known).get(team) ?? new Map<string, Attempt>();
   const divers = [...own.keys()].sort();
   const where = (person: string) => known.where.get(person)!;
   const inWater = divers.filter((person) => openAttempt(known.attempts.get(person)!, where(person))?.teams.includes(team));
