@@ -18,7 +18,8 @@ from teamdive.deck.models import DiverStatus
 from teamdive.trips import selectors as trips
 from teamdive.web.permissions import SIGNED_IN
 
-from . import doors_shore, rules, selectors, services
+from . import doors_shore, rules, selectors, selectors_shore, services
+from .delivery_shore import link
 from .models import InboxMessage, Reminder, Seen
 
 
@@ -135,6 +136,7 @@ def _taken_in(seen: Seen | None) -> dict[str, Any]:
 def _message(message: InboxMessage) -> dict[str, Any]:
     reminder = message.reminder
     facts = reminder.facts
+    ashore = None if reminder.contact is None else link(selectors_shore.token_of(reminder.contact))
     return {
         "id": message.pk,
         "kind": reminder.kind,
@@ -147,6 +149,7 @@ def _message(message: InboxMessage) -> dict[str, Any]:
         "sent_at": message.sent_at,
         "read_at": message.read_at,
         "text": message.text,
+        "link": ashore,
         "since": rules.said_since(
             message.due_at, reminder.due_at, reminder.stands, str(facts.get("time_zone", ""))
         ),

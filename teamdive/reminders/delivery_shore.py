@@ -13,21 +13,22 @@ from .rules import ALARM
 
 
 class NotReached(Exception):
-    """No channel of this contact took the call, or of a call that is made once not all of them did."""
+    """No channel of this contact took the call."""
 
 
 def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str]:
     """Tell a contact: returns the text, the account whose inbox it belongs into, and what went wrong on the way.
 
-    An alarm that got through anywhere is made: the next call tries every channel again. What is sent once is tried
-    again until every channel took it. Raises NotReached.
+    What got through anywhere is told: a mail server that is down must not keep a message out of the inbox, and the next
+    call of an alarm tries every channel again. Raises NotReached.
     """
     contact = reminder.contact
     plan = plan_of(reminder.trip)
     if contact is None or plan is None:
         raise NotReached("there is no such contact")
     page = selectors_shore.page(plan.trip, plan, now)
-    text = _text(reminder, page, link(selectors_shore.token_of(contact)))
+    # In the app the link stands beside the message.
+    inside, text = (_text(reminder, page, to) for to in ("", link(selectors_shore.token_of(contact))))
     user = account_of(contact)
     reached = user is not None
     failed = []
@@ -50,9 +51,9 @@ def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str]:
                 channel.send(call)
             except Exception as error:
                 failed.append(f"{type(channel).__name__}: {said(error)}")
-    if not reached or (failed and reminder.call != ALARM):
+    if not reached:
         raise NotReached("; ".join(failed) or "nothing reaches this person: no e-mail address and no account")
-    return text, None if user is None else user.pk, "; ".join(failed)
+    return inside, None if user is None else user.pk, "; ".join(failed)
 
 
 def _text(reminder: Reminder, page: words_shore.Page, address: str) -> str:
@@ -69,5 +70,6 @@ def link(token: str) -> str:
 
 
 def said(error: Exception) -> str:
-    """An error as it is kept beside the row: its kind and its text."""
-    return f"{type(error).__name__}: {error}"[:500]
+    """An error as it is kept beside the row: its kind and its text; of our own, which people read, the text alone."""
+    kind = "" if isinstance(error, NotReached | mail.NoMail) else f"{type(error).__name__}: "
+    return f"{kind}{error}"[:500]

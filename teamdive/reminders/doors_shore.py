@@ -166,7 +166,14 @@ class ShorePage(APIView):
         others = [one for one in contacts_of(plan) if one.pk != contact.pk]
         html = render_to_string(
             "reminders/float_plan.html",
-            {"page": shown, **page_words(shown), "contact": contact, "others": others, "wrong": wrong},
+            {
+                "page": shown,
+                **page_words(shown, now),
+                "contact": contact,
+                "others": others,
+                "wrong": wrong,
+                "path": f"/ashore/{token}",
+            },
         )
         return _kept_nowhere(HttpResponse(html, status=400 if wrong else 200))
 

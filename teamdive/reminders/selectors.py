@@ -98,7 +98,7 @@ def why_nobody(reminder: Reminder) -> str:
 
 def inbox(user: User, *, unread: bool = False, before: UUID | None = None) -> list[InboxMessage]:
     """A page of this user's own messages, newest first; one more than a page where there is another."""
-    mine = InboxMessage.objects.filter(user=user).select_related("reminder__trip")
+    mine = InboxMessage.objects.filter(user=user).select_related("reminder__trip", "reminder__contact")
     if unread:
         mine = mine.filter(read_at=None)
     if before is not None and (last := InboxMessage.objects.filter(user=user, pk=before).first()):

@@ -12,7 +12,7 @@ from django.core import signing
 from django.db.models import F, Q
 
 from teamdive.boatlog.claims import decided, happened
-from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.facts import Facts, facts, where_at
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.presence import ASHORE
 from teamdive.boatlog.radio import position_words
@@ -131,14 +131,22 @@ def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
 
 
 def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
-    """Who was left at a site and is missing still; a count at the dock that did not come out right is none."""
-    for question in known.questions:
-        if question.code != "departed_not_accounted_for":
+    """Who was left at a site and is missing still; a count at the dock that did not come out right is none.
+
+    From the departures themselves: that two people looked at the question brings nobody back.
+    """
+    joined = {entry.subject: happened(state, entry) for entry in state.by_kind.get("joined", ())}
+    for claim in sorted(decided(state, "departed"), key=lambda claim: (claim.at, claim.entry.mark)):
+        if claim.data.get("place") != "site":
             continue
-        entry = state.by_id[question.entries[0]][0]
-        missing = tuple(p for p in question.people if not known.where[p].accounted_for)
-        if entry.data.get("place") == "site" and missing:
-            return rules.Trouble(missing, log.received.get(entry.mark, _instant(happened(state, entry))))
+        missing = tuple(
+            person
+            for person, place in where_at(known, claim.at).items()
+            if not (place.accounted_for or known.where[person].accounted_for)
+            and joined.get(person, claim.at) <= claim.at
+        )
+        if missing:
+            return rules.Trouble(missing, log.received.get(claim.entry.mark, _instant(claim.at)))
     return None
 
 

@@ -147,7 +147,7 @@ HEADLINES: Mapping[str, str] = {
 }
 
 
-def page_words(page: Page) -> dict[str, object]:
+def page_words(page: Page, now: datetime) -> dict[str, object]:
     """The parts of the page that are sentences; times in the trip's own zone."""
     back_by = page.back_by
     has_it = next((said for *_, said in page.alarms if said is not None), None)
@@ -157,6 +157,7 @@ def page_words(page: Page) -> dict[str, object]:
         "back": "not said" if back_by is None else clock_time(back_by, page.time_zone),
         "back_day": "" if back_by is None else day(back_by, page.time_zone),
         "leaves": page.clock(page.leaves_at),
+        "as_of": clock_time(now, page.time_zone),
         "headline": HEADLINES[page.stands].format(**told),
         "alarms": [page.alarm(kind, since, names) for kind, since, names, _ in page.alarms],
         "places": _dives(page),
@@ -190,12 +191,12 @@ def text_of(kind: str, page: Page, *, about: tuple[str, datetime] | None, number
         return _alarm_text(page, about, number, link)
     if kind == rules.ALL_HOME:
         by = "" if page.home is None else f" {page.home.by} said so {page.clock(page.home.at)}."
-        return f"{_capital(page.the_boat)}: all are home.{by} There is nothing more for you to do.\n\n{link}"
+        return f"{_capital(page.the_boat)}: all are home.{by} There is nothing more for you to do.\n\n{link}".strip()
     if kind == rules.ALARM_OVER:
         return (
             f"{_capital(page.the_boat)}: by the boat log everybody that you were called about is accounted for. "
             f"You still wait for the boat, back by {_back(page)}.\n\n{page.heard}\n\n{link}"
-        )
+        ).strip()
     return _plan_text(page, link)
 
 
@@ -205,7 +206,7 @@ def _alarm_text(page: Page, about: tuple[str, datetime] | None, number: int, lin
         told = [page.alarm(about[0], about[1], ())]
     again = f"It comes again every {page.call_every_min} min until somebody says by name that they have it."
     parts = [
-        " ".join(told),
+        f"ALARM. {' '.join(told)}",
         page.heard,
         f"{len(page.people)} people: {_joined(page.people)}.",
         page.whom_to_call,
@@ -226,7 +227,7 @@ def _plan_text(page: Page, link: str) -> str:
         f"If nothing is heard by {_back(page)}. {page.steps}",
         "You are asked to know this, and nothing else, until then. A boat out of reach of a network is usual: that you "
         "hear nothing before is no alarm.",
-        f"The plan, how it stands, and one tap when they are home:\n{link}",
+        f"The plan, how it stands, and one tap when they are home:\n{link}" if link else "",
     ]
     return "\n\n".join(part for part in parts if part)
 

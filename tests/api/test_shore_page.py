@@ -188,6 +188,21 @@ def test_a_bad_plan_names_its_field_and_changes_nothing(shore: Shore, body: dict
     assert shore.plan.version == 1 and shore.plan.contacts.filter(removed_at=None).count() == 2
 
 
+def test_a_contact_of_the_club_finds_it_in_the_inbox_with_the_link_beside_it(shore: Shore) -> None:
+    late(shore, minutes=16)
+    services.deliver_due(now=timezone.now())
+    client = Client()
+    client.force_login(shore.account, backend=BACKEND)
+    messages = client.get("/api/inbox").json()["messages"]
+    (alarm,) = messages
+    assert (alarm["kind"], alarm["call"]) == ("back_by_passed", "alarm")
+    assert alarm["text"].startswith("ALARM. The boat of Skerry Divers was to be back by")
+    assert alarm["link"].endswith(link(shore.member)) and "/ashore/" not in alarm["text"]
+    # A trip's status is of its divers: who waits ashore stands on the float plan.
+    status = lead(shore).get(f"/api/trips/{shore.club.trip.pk}/status").json()
+    assert status["reminders"] == []
+
+
 def test_the_leader_says_home_under_their_own_name(shore: Shore) -> None:
     client = lead(shore)
     url = f"/api/trips/{shore.club.trip.pk}/float-plan/said"

@@ -82,6 +82,8 @@ await page.getByRole("button", { name: names[stays] }).click();
 await page.getByRole("link", { name: "Somebody stays ashore" }).waitFor();
 await press("End this count: everyone here is named");
 await secondCount(page, names[crew].split(" ")[0], here);
+await page.getByText(/^Bryn Tal ashore expects you by \d\d:\d\d\.$/).waitFor();
+await look(page, "leave-port");
 await press("Leave port");
 await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
 // One tap left port, not two places: and the next departure asks for a count of its own.
@@ -225,6 +227,7 @@ await page.getByText(/^The trip ended at/).waitFor();
 await look(page, "trip-ended");
 assert.equal((await kept(page)).filter((entry) => entry.kind === "trip_ended").length, 1);
 await at("roll-call");
+await page.getByText(/^Bryn Tal ashore is (not told yet|told) that all are home/).waitFor();
 await press("Leave the site");
 await page.getByText(/^The trip ended at/).waitFor({ state: "detached" });
 await at("log");

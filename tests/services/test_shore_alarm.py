@@ -209,6 +209,19 @@ def test_somebody_left_behind_calls_ashore_long_before_back_by(shore: Shore) -> 
     assert "Last heard: the boat left its site, Saturday 10:51 (it reached us Saturday 10:52)" in text
 
 
+def test_that_two_people_looked_at_it_brings_nobody_back(shore: Shore) -> None:
+    phone = left_without_b()
+    left = phone.entries[-1]
+    about = {"code": "departed_not_accounted_for", "entries": [left.id], "with_": "a"}
+    phone.write("question_settled", "trip", "11:00", by="s", **about)
+    phone.write("joined", "v", "11:05", role="visitor", dives=False, can_lead=False)
+    hand_in(shore, phone, "11:06")
+    sweep(shore, "11:07")
+    page = selectors_shore.page(shore.club.trip, shore.plan, utc("11:07"))
+    assert ("not_accounted_for", ("Person 1",)) in [(kind, names) for kind, _, names, _ in page.alarms]
+    assert all(names == ("Person 1",) for _, _, names, _ in page.alarms)
+
+
 def test_somebody_left_behind_and_found_is_told_to_whoever_was_called(shore: Shore) -> None:
     phone = left_without_b()
     hand_in(shore, phone, "10:52")
@@ -273,6 +286,8 @@ def test_mail_that_fails_stops_no_other_channel_and_is_seen(shore: Shore, settin
     sweep(shore, "17:20")
     both = Reminder.objects.get(call=rules.ALARM, contact=shore.member, subject__endswith=" 4")
     assert both.state == rules.SENT and "sends no mail" in both.last_error
+    told = Reminder.objects.get(kind="float_plan", contact=shore.member)
+    assert told.state == rules.SENT and "/ashore/" not in told.message.text
     seen = selectors_shore.reached(shore.plan)
     assert {one.state for one in seen} >= {rules.SENT, rules.WAITING}
 

@@ -1,4 +1,5 @@
 /** Pages for the dock, for afterwards and for another phone: in a file of their own, so that the deck is there sooner. */
+export { Ashore } from "./ashore.tsx";
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
 export { Joins } from "./joins.tsx";

@@ -108,6 +108,13 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
   return typeof text === "string" ? text : "";
 }
 
+/** Who ashore expects the boat, and by when, as this phone was told at the dock; null: nobody. */
+export function shore(deck: Deck): { readonly who: string; readonly by: string } | null {
+  const { ashore, back_by: by } = deck.log.labels;
+  const who = Array.isArray(ashore) ? (ashore[0] as unknown) : null;
+  return typeof who === "string" && typeof by === "number" ? { who, by: clockTime(by, deck.zone) } : null;
+}
+
 /** The team's members in the order of the plan, so that a name keeps its place from the briefing to the ladder. */
 export function membersOf(deck: Deck, team: string): readonly string[] {
   const members = deck.view.teams[team]?.members ?? [];

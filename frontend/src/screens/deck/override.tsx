@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Reason } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
-import type { Names } from "./frame.tsx";
+import { shore, type Names } from "./frame.tsx";
 import { TwoNames } from "./two_names.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -15,13 +15,14 @@ export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck;
   const [reason, setReason] = useState<string | null>(null);
   const able = Object.entries(view.people).filter(([person, { state }]) => state === "aboard" && !missing.includes(person));
   const [first, second] = chosen;
+  const expects = shore(deck);
   const decide = () => {
     if (first === undefined || second === undefined || reason === null) return;
     void log.write({ by: first, kind: "override", subject: log.trip, data: { rule: "departure", with: second, people: missing }, text: reason });
   };
   return (
     <Reason title="The boat has to leave without them">
-      <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for, and the alarm ashore stays set.</p>
+      <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for{expects === null ? ". Nobody ashore is alarmed by this: call for help yourselves." : `, and the alarm ashore stays armed: ${expects.who} expects you by ${expects.by}.`}</p>
       <TwoNames label="Who decides" able={able.map(([person]) => person)} names={names} chosen={chosen} onChange={choose} />
       <p>Why?</p>
       <Buttons>

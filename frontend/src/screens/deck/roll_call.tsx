@@ -4,7 +4,7 @@ import { Button, goInstead, LinkButton, Page, Reason, Section, type ScreenProps 
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
 import type { Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
@@ -47,6 +47,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const end = () => void log.write({ by: caller, kind: "trip_ended", subject: log.trip }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
+  const expects = shore(deck);
   const blocked = view.departure.blocked;
   const next = blocked && two && mine?.finished_at != null;
   const begin = (person: string, how: Method, of: string) => {
@@ -95,14 +96,18 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 {counted(open.length, "name")} to go in this count, called by {names.full(caller)}.
               </p>
             ) : (
-              <Button tone={missing.length > 0 ? "stop" : "act"} size="deck" wide onPress={leave}>
+              <>
+                {place === "port" && <p class="lead">{expects === null ? "Nobody ashore is alarmed if this boat does not come back." : `${expects.who} ashore expects you by ${expects.by}.`}</p>}
+                <Button tone={missing.length > 0 ? "stop" : "act"} size="deck" wide onPress={leave}>
                 {place === "port" ? "Leave port" : "Leave the site"}
-                {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
-              </Button>
+                  {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
+                </Button>
+              </>
             )}
             {!blocked && missing.length === 0 && place === "site" && view.ended_at === null && (
               <Reason title="The trip is over: everyone is ashore">
                 <p>The log of the trip ends here. Each diver's dives are in the record, to be confirmed by the diver.</p>
+                {expects !== null && <p>{expects.who} ashore is told that all are home once this phone has a network.</p>}
                 <DeckButton row="end of trip" tone="plain" size="large" onTap={end}>
                   End the trip
                 </DeckButton>
@@ -112,6 +117,11 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
               <DeckButton row={`end ${count}`} tone="act" onTap={() => void finish()}>
                 End this count: everyone here is named
               </DeckButton>
+            )}
+            {view.ended_at !== null && expects !== null && (
+              <p class="lead">
+                {expects.who} ashore {log.onlyHere > 0 ? "is not told yet that all are home: this phone has no network" : "is told that all are home"}.
+              </p>
             )}
             {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}
             {seen.size > 0 && open.length > 0 && mine?.finished_at == null && (

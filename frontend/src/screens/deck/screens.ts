@@ -1,6 +1,5 @@
 import type { Screen } from "../parts/screen.ts";
 import { After } from "./after.tsx";
-import { Ashore } from "./ashore.tsx";
 import { BottomTime } from "./bottom_time.tsx";
 import { ChangeTeam } from "./change_team.tsx";
 import { TeamCheck } from "./check.tsx";
@@ -51,7 +50,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/transferred/:person", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
   { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Remark }) => ({ default: Remark })) },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
-  { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", show: Ashore },
+  { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Ashore }) => ({ default: Ashore })) },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
   { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
   { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Questions }) => ({ default: Questions })) },

@@ -44,8 +44,19 @@ function Messages(props: { readonly messages: readonly Message[]; readonly zone:
       <ProblemList problem={problem} />
       <List label="Messages">
         {props.messages.map((message) => (
-          <Row key={message.id} title={message.text} note={`${message.trip_name} · ${dayAndTime(Date.parse(message.due_at), props.zone)}`} {...(message.read_at === null ? { tone: "warn" as const } : {})}>
+          <Row key={message.id} title={message.text.split("\n\n")[0]} note={`${message.trip_name} · ${dayAndTime(Date.parse(message.due_at), props.zone)}`} {...(message.read_at === null ? { tone: message.call === "alarm" ? ("stop" as const) : ("warn" as const) } : {})}>
             <div class="desk-row">
+              {message.text
+                .split("\n\n")
+                .slice(1)
+                .map((text) => (
+                  <p key={text}>{text}</p>
+                ))}
+              {message.link != null && (
+                <p>
+                  <a href={message.link}>{message.call === "alarm" ? "Say that you have it, or that all are home" : "Open the float plan"}</a>
+                </p>
+              )}
               {typeof message.since === "string" && (
                 <Notice tone="warn">
                   <p>{message.since}</p>

@@ -4,6 +4,7 @@ import { count } from "../words/format.ts";
 import type { Trip } from "../words/answers.ts";
 import { named } from "./teams_desk.ts";
 import { remedyStep, type Step } from "./trip_words.ts";
+import { AshoreLine } from "./shore_line.tsx";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** The last step at the desk: everything that blocks, with what mends it; then the plan is closed and goes to the phones. */
@@ -52,6 +53,7 @@ function ReadyPage(props: TripHere) {
           ))}
         </Buttons>
       )}
+      <AshoreLine trip={trip} />
       {trip.not_ready.length === 0 ? (
         <Notice>
           <p>Nothing is missing.</p>

@@ -26,6 +26,8 @@ export const screens: readonly Screen[] = [
   { path: "/organise/trips/:trip/dives/:dive/gas", title: "Gas", needs: "session", load: () => import("./gas.tsx") },
   { path: "/organise/trips/:trip/dives/:dive/teams", title: "Teams", needs: "session", load: () => import("./teams.tsx") },
   { path: "/organise/trips/:trip/dives/:dive/teams/:team", title: "Plan of a team", needs: "session", load: () => import("./plan.tsx") },
+  { path: "/organise/trips/:trip/shore", title: "Float plan", needs: "session", load: () => import("./shore.tsx") },
+  { path: "/organise/trips/:trip/shore/change", title: "Change the float plan", needs: "session", load: () => import("./shore_change.tsx") },
   { path: "/organise/trips/:trip/boat-log", title: "Boat log", needs: "session", load: () => import("./boat_log.tsx") },
   { path: "/organise/trips/:trip/ready", title: "Make the trip ready", needs: "session", load: () => import("./ready.tsx") },
 ];

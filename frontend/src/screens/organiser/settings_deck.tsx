@@ -12,7 +12,7 @@ export default function DeckSettings(props: ScreenProps) {
 }
 
 function DeckForm({ club }: { readonly club: Club }) {
-  const [typed, setTyped] = useState({ counts: club.settings.counts_needed, quiet: text(club.settings.quiet_min), soon: text(club.settings.due_soon_min) });
+  const [typed, setTyped] = useState({ counts: club.settings.counts_needed, quiet: text(club.settings.quiet_min), soon: text(club.settings.due_soon_min), every: text(club.settings.shore_call_every_min), calls: text(club.settings.shore_calls_before_next) });
   const [saved, setSaved] = useState(false);
   const { sending, problem, send } = useSend();
   const change = (part: Partial<typeof typed>) => {
@@ -21,10 +21,12 @@ function DeckForm({ club }: { readonly club: Club }) {
   };
   const wrongQuiet = between(typed.quiet, 1, 15) ?? errorAt(problem, "/quiet_min");
   const wrongSoon = between(typed.soon, 0, 60) ?? errorAt(problem, "/due_soon_min");
+  const wrongEvery = between(typed.every, 1, 60) ?? errorAt(problem, "/shore_call_every_min");
+  const wrongCalls = between(typed.calls, 1, 20, "A whole number") ?? errorAt(problem, "/shore_calls_before_next");
   const save = () => {
-    if (between(typed.quiet, 1, 15) !== undefined || between(typed.soon, 0, 60) !== undefined) return;
+    if ([between(typed.quiet, 1, 15), between(typed.soon, 0, 60), between(typed.every, 1, 60), between(typed.calls, 1, 20)].some((wrong) => wrong !== undefined)) return;
     send(async () => {
-      await server.patch(`/api/clubs/${club.id}`, { counts_needed: typed.counts, quiet_min: whole(typed.quiet), due_soon_min: whole(typed.soon) });
+      await server.patch(`/api/clubs/${club.id}`, { counts_needed: typed.counts, quiet_min: whole(typed.quiet), due_soon_min: whole(typed.soon), shore_call_every_min: whole(typed.every), shore_calls_before_next: whole(typed.calls) });
       setSaved(true);
     });
   };
@@ -60,15 +62,19 @@ function DeckForm({ club }: { readonly club: Club }) {
         onChange={(soon) => change({ soon })}
         error={wrongSoon}
       />
+      <h2>Alarm ashore</h2>
+      <p>It calls from the back-by time of a trip until somebody says by name that they have it. Your club decides both; no figure is suggested. A trip with a back-by time cannot be made ready without them.</p>
+      <TextField label="Calls every so many minutes" hint="1 to 60." keys="numeric" value={typed.every} onChange={(every) => change({ every })} error={wrongEvery} />
+      <TextField label="Calls until the next person is called as well" hint="1 to 20." keys="numeric" value={typed.calls} onChange={(calls) => change({ calls })} error={wrongCalls} />
       <Save sending={sending} />
     </Form>
   );
 }
 
-function between(text: string, least: number, most: number): string | undefined {
+function between(text: string, least: number, most: number, what = "Whole minutes"): string | undefined {
   if (text.trim() === "") return undefined;
   const value = whole(text);
-  return value === null || value < least || value > most ? `Whole minutes from ${least} to ${most}, or leave it empty.` : undefined;
+  return value === null || value < least || value > most ? `${what} from ${least} to ${most}, or leave it empty.` : undefined;
 }
 
 function text(value: number | null): string {

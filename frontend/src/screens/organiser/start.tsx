@@ -73,7 +73,7 @@ function Trips(props: { readonly trips: readonly TripSummary[] }) {
           path={`/organise/trips/${trip.id}`}
           title={trip.name}
           note={`${dayAndTime(Date.parse(trip.starts_at), trip.time_zone)} · ${count(trip.booked, "person", "people")}, ${count(trip.dives, "dive")}`}
-          side={trip.state === "ready" ? "ready" : "planning"}
+          side={trip.ended_at != null ? "over" : trip.state === "ready" ? "ready" : "planning"}
         />
       ))}
     </List>

@@ -4,6 +4,7 @@ import { showDepth } from "../words/units.ts";
 import { chainsNote, type PhoneChain } from "./boat_log_words.ts";
 import { dayTitle, manyDives } from "./day_words.ts";
 import { DiveOrder } from "./dive_order.tsx";
+import { AshoreLine } from "./shore_line.tsx";
 import { nextStep } from "./trip_words.ts";
 import { diveTitle, WithTrip, type TripHere } from "./use_trip.tsx";
 
@@ -25,7 +26,12 @@ function TripPage(props: TripHere) {
       note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}
       wide
     >
-      {trip.state === "ready" && (
+      {trip.ended_at != null && (
+        <Notice>
+          <p>{`This trip is over since ${dayAndTime(Date.parse(trip.ended_at), trip.time_zone)}, by its boat log: everyone is accounted for.`}</p>
+        </Notice>
+      )}
+      {trip.state === "ready" && trip.ended_at == null && (
         <Notice>
           <p>This trip is ready: its plan no longer changes here. What changes now is said on the deck and stays in the boat log.</p>
         </Notice>
@@ -71,6 +77,7 @@ function TripPage(props: TripHere) {
           </List>
         </Section>
       </Columns>
+      <AshoreLine trip={trip} />
       {trip.state === "ready" && <BoatLogLine trip={trip.id} />}
       <DiveOrder here={props} />
       {trip.state === "planned" && (

@@ -22,6 +22,8 @@ export function nextStep(trip: Trip): Step {
 export function remedyStep(reason: { readonly code: string; readonly pointer: string }, trip: Trip): Step | null {
   const base = `/organise/trips/${trip.id}`;
   const dive = diveAt(reason.pointer, trip.dives_planned);
+  if (reason.pointer === "/club/shore_call_every_min") return { label: "Set how the alarm ashore calls", path: `/organise/clubs/${trip.club}/on-deck` };
+  if (reason.pointer.startsWith("/float_plan")) return { label: "Open the float plan", path: `${base}/shore/change` };
   if (/overdue|club|setting/.test(reason.code)) return { label: "Open the club’s settings", path: `/organise/clubs/${trip.club}/settings` };
   if (/gas|pressure|analys|cylinder/.test(reason.code) && dive !== null) return { label: `Open the gas of dive ${dive.number}`, path: `${base}/dives/${dive.id}/gas` };
   if (/no_dives|dives_missing/.test(reason.code)) return { label: "Plan a dive", path: `${base}/dives/new` };

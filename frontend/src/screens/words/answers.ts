@@ -3,6 +3,7 @@ import type { Depth } from "./format.ts";
 import type { Known, LimitName, Limits } from "./plan.ts";
 
 export type * from "./answers_import.ts";
+export type * from "./answers_shore.ts";
 export type * from "./answers_status.ts";
 
 export interface Club {
@@ -21,6 +22,8 @@ export interface Club {
     readonly rescue_contact: string;
     readonly radio_channel: string;
     readonly call_sign: string;
+    readonly shore_call_every_min: number | null;
+    readonly shore_calls_before_next: number | null;
     readonly method: "shorter" | "table" | "tissue";
     readonly gf: readonly [number, number];
     readonly least_surface_interval_min: number | null;
@@ -89,6 +92,8 @@ export interface TripSummary {
   readonly starts_at: string;
   readonly time_zone: string;
   readonly state: "planned" | "ready";
+  /** When the boat log said that the trip was over, with everyone accounted for. */
+  readonly ended_at?: string | null;
   readonly booked: number;
   readonly dives: number;
   readonly hash: string | null;
@@ -302,6 +307,8 @@ export interface Message {
   readonly sent_at: string;
   readonly read_at: string | null;
   readonly text: string;
+  /** The float plan that a contact ashore was told of; null: this is no such message. */
+  readonly link?: string | null;
   /** What the record says since the message was sent; null where it still holds. */
   readonly since?: string | null;
   readonly why: readonly string[];
