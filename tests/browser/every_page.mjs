@@ -365,6 +365,19 @@ assert.equal((await kept(page)).filter((entry) => entry.kind === "depth_reported
 await show(page, `/trips/${trip}/questions`);
 await page.getByText(/^Yes, the depth was/).first().waitFor();
 await look("questions-depth");
+// A wrong name: one correction that says who it was instead. Neither of the two is aboard by it alone.
+await show(page, `/trips/${trip}/log`);
+await page.getByRole("listitem").filter({ hasText: /^Aboard: / }).first().getByRole("link").click();
+await page.getByText("A wrong name was tapped").waitFor();
+await look("this-was-wrong-name");
+await page.getByRole("button", { name: "It was another person" }).click();
+await look("who-was-it");
+await page.getByRole("list", { name: "Who was it?" }).getByRole("button").first().click();
+await look("it-was-another");
+await page.getByRole("button", { name: /^It was .*, not / }).click();
+await page.getByText(/^Corrected: it was /).first().waitFor();
+const renamed = (await kept(page)).filter((entry) => entry.kind === "correction" && entry.data.subject !== undefined);
+assert.equal(renamed.length, 1);
 await show(page, "/no/such/page");
 await look("no-such-page");
 

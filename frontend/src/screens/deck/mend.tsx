@@ -1,13 +1,16 @@
 import { useState } from "preact/hooks";
-import { happened } from "../../kernel/boatlog/claims.ts";
+import { happened, moved } from "../../kernel/boatlog/claims.ts";
 import type { StoredEntry } from "../../store/records.ts";
-import { Button, goInstead, Page, Section, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, goInstead, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { DepthSteps, TimeSteps } from "../parts/set_by_steps.tsx";
 import { clockTime, depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, type Names } from "./frame.tsx";
 import { said } from "./said.ts";
+import { OtherName } from "./other_name.tsx";
+import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
+import { otherPeople, otherTeams } from "./wrong_name.ts";
 
 export function Mend({ params }: ScreenProps) {
   return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <MendPage deck={deck} names={names} id={params["entry"] ?? ""} />}</OnTrip>;
@@ -24,6 +27,7 @@ function MendPage({ deck, names, id }: { readonly deck: Deck; readonly names: Na
   const stored: StoredEntry | undefined = log.entries.find((one) => one.id === id);
   const back = `/trips/${log.trip}/log`;
   const [writing, setWriting] = useState(false);
+  const [other, setOther] = useState<"person" | "team" | null>(null);
   if (stored === undefined) {
     return (
       <Page title="This entry is not on this phone" back={back} backLabel="Boat log">
@@ -33,6 +37,9 @@ function MendPage({ deck, names, id }: { readonly deck: Deck; readonly names: Na
   }
   const { entry } = stored;
   const at = happened(log.state, entry);
+  const isCorrection = entry.kind === "correction";
+  // A correction of a correction speaks of the same entry: what this one said is what may be wrong in it.
+  const words = isCorrection ? moved(entry.data, at - entry.at) : entry.data;
   const correct = (data: Readonly<Record<string, unknown>>) => {
     if (writing) return;
     setWriting(true);
@@ -41,17 +48,42 @@ function MendPage({ deck, names, id }: { readonly deck: Deck; readonly names: Na
       () => setWriting(false),
     );
   };
-  const told = entry.data["depth"] as Depth | undefined;
+  const told = (isCorrection ? (words["data"] as { readonly depth?: Depth } | undefined)?.depth : entry.kind === "depth_reported" ? words["depth"] : undefined) as Depth | undefined;
+  const timed = TIMED.has(entry.kind) ? at : isCorrection && typeof words["at"] === "number" ? words["at"] : null;
+  const mayBe = { person: otherPeople(view, entry).length > 0, team: otherTeams(view, entry).length > 0 };
+  if (other !== null) {
+    return <OtherName deck={deck} names={names} stored={stored} of={other} writing={writing} onSay={correct} onBack={() => setOther(null)} />;
+  }
+  const ask = (of: "person" | "team") => {
+    pageChanged();
+    setOther(of);
+  };
   return (
     <Page title={said(deck, names, stored)} back={back} backLabel="Boat log" note={`Entered as ${clockTime(at, zone)}. It stays; what is right is a further entry.`}>
-      {TIMED.has(entry.kind) && <OtherTime from={at} zone={zone} disabled={writing} onSay={(right) => correct({ reason: "wrong_time", void: false, at: right })} />}
-      {entry.kind === "depth_reported" && told !== undefined && (
+      {timed !== null && <OtherTime from={timed} zone={zone} disabled={writing} onSay={(right) => correct({ reason: "wrong_time", void: false, at: right })} />}
+      {(mayBe.person || mayBe.team) && (
+        <Section title="A wrong name was tapped">
+          <Buttons even>
+            {mayBe.person && (
+              <Button size="large" onPress={() => ask("person")}>
+                It was another person
+              </Button>
+            )}
+            {mayBe.team && (
+              <Button size="large" onPress={() => ask("team")}>
+                It was another team
+              </Button>
+            )}
+          </Buttons>
+        </Section>
+      )}
+      {told !== undefined && (
         <OtherDepth told={told} disabled={writing} onSay={(right) => correct({ reason: "mistyped", void: false, data: { depth: right } })} />
       )}
-      <Section title="It did not happen at all">
-        <p>If it was somebody else: say this here, then enter it for the right one.</p>
+      <Section title={isCorrection ? "The correction is wrong" : "It did not happen at all"}>
+        {isCorrection && <p>What it corrected counts as before once a second person says so too.</p>}
         <Button tone="stop" size="large" wide disabled={writing} onPress={() => correct({ reason: "did_not_happen", void: true })}>
-          It did not happen
+          {isCorrection ? "Take the correction back" : "It did not happen"}
         </Button>
       </Section>
       <p class="lead">Until two people settle it under Questions, the more careful of the two counts.</p>
