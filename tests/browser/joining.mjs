@@ -80,7 +80,20 @@ for (let n = 0; n < 400 && seen.size < all; n += 1) {
 }
 assert.equal(seen.size, all, "every picture came round");
 film(reel, [...seen.values()].reverse());
+// For a phone that lacks some: the pictures stop, and go on by number.
+await page.getByRole("button", { name: /^Stop at one/ }).click();
+const stopped = Number(await page.locator("[data-piece]").getAttribute("data-piece"));
+await page.getByRole("button", { name: "1 on", exact: true }).click();
+await page.getByText(`${((stopped + 1) % all) + 1} of ${all}`).waitFor();
+await look(page, "show-pictures-stopped");
+await page.getByRole("button", { name: "Let them go round again" }).click();
+// The browser denies the camera: another way is offered, and the camera asked for again once it is allowed.
+await second.page.evaluate(() => (navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError"))));
 await show(second.page, `/trips/${trip}/pictures/read`);
+await second.page.getByText("Another way").waitFor();
+await look(second.page, "pictures-no-camera");
+await second.page.evaluate(() => delete navigator.mediaDevices.getUserMedia);
+await second.page.getByRole("button", { name: "Try the camera again" }).click();
 await second.page.getByText("Their log is on this phone").waitFor({ timeout: 40_000 });
 await look(second.page, "pictures-read");
 const [theirs, ours] = [await kept(page), await kept(second.page)];

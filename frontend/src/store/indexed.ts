@@ -1,5 +1,5 @@
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
 import { emptyHead, headAfter, type Store } from "./store.ts";
 
 interface Tables extends DBSchema {
@@ -9,9 +9,11 @@ interface Tables extends DBSchema {
   heads: { key: string; value: Head };
   entries: { key: string; value: StoredEntry; indexes: { by_trip: string; by_trip_sent: [string, number] } };
   cursors: { key: string; value: Cursor };
+  pieces: { key: [string, string, number]; value: PieceRecord; indexes: { by_trip: string } };
 }
 
-const VERSION = 1;
+/** 2: pieces. Each version only adds; a phone may come from any of them. */
+const VERSION = 2;
 /** On the disk, not only handed to the system, before a promise answers. */
 const STRICT = { durability: "strict" } as const;
 
@@ -22,15 +24,18 @@ export class IndexedStore implements Store {
   /** `onLost` is called when the browser takes the connection away, as phones do in the background. */
   static async open(name: string, onLost: () => void = () => {}): Promise<IndexedStore> {
     const db = await openDB<Tables>(name, VERSION, {
-      upgrade(database) {
-        database.createObjectStore("snapshots", { keyPath: "trip" });
-        database.createObjectStore("names", { keyPath: "trip" });
-        database.createObjectStore("devices", { keyPath: "trip" });
-        database.createObjectStore("heads", { keyPath: "device" });
-        database.createObjectStore("cursors", { keyPath: "trip" });
-        const entries = database.createObjectStore("entries", { keyPath: "id" });
-        entries.createIndex("by_trip", "trip");
-        entries.createIndex("by_trip_sent", ["trip", "sent"]);
+      upgrade(database, before) {
+        if (before < 1) {
+          database.createObjectStore("snapshots", { keyPath: "trip" });
+          database.createObjectStore("names", { keyPath: "trip" });
+          database.createObjectStore("devices", { keyPath: "trip" });
+          database.createObjectStore("heads", { keyPath: "device" });
+          database.createObjectStore("cursors", { keyPath: "trip" });
+          const entries = database.createObjectStore("entries", { keyPath: "id" });
+          entries.createIndex("by_trip", "trip");
+          entries.createIndex("by_trip_sent", ["trip", "sent"]);
+        }
+        if (before < 2) database.createObjectStore("pieces", { keyPath: ["trip", "whole", "index"] }).createIndex("by_trip", "trip");
       },
       blocking(_present, _wanted, event) {
         (event.target as IDBDatabase).close();
@@ -125,6 +130,18 @@ export class IndexedStore implements Store {
     const table = tx.objectStore("entries");
     for (const stored of await table.index("by_trip").getAll(cursor.trip)) await table.put({ ...stored, sent: 0 });
     await Promise.all([tx.objectStore("cursors").put(cursor), tx.done]);
+  }
+  pieces(trip: string): Promise<readonly PieceRecord[]> {
+    return this.db.getAllFromIndex("pieces", "by_trip", trip);
+  }
+  async keepPiece(piece: PieceRecord): Promise<void> {
+    const tx = this.db.transaction("pieces", "readwrite", STRICT);
+    await Promise.all([tx.store.put(piece), tx.done]);
+  }
+  async dropPieces(trip: string | null): Promise<void> {
+    const tx = this.db.transaction("pieces", "readwrite", STRICT);
+    const keys = await (trip === null ? tx.store.getAllKeys() : tx.store.index("by_trip").getAllKeys(trip));
+    await Promise.all([...keys.map((key) => tx.store.delete(key)), tx.done]);
   }
   close(): void {
     this.db.close();

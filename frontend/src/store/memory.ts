@@ -1,4 +1,4 @@
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
 import { emptyHead, headAfter, type Store } from "./store.ts";
 
 /** Lasts as long as the page: for tests, and for a phone whose database is dead, which then says so on the screen. */
@@ -10,6 +10,7 @@ export class MemoryStore implements Store {
   private readonly headByDevice = new Map<string, Head>();
   private readonly entryById = new Map<string, StoredEntry>();
   private readonly cursorByTrip = new Map<string, Cursor>();
+  private readonly pieceByPlace = new Map<string, PieceRecord>();
 
   async snapshots(): Promise<readonly SnapshotRecord[]> {
     return [...this.snapshotByTrip.values()];
@@ -69,6 +70,15 @@ export class MemoryStore implements Store {
   async offerAllAgain(cursor: Cursor): Promise<void> {
     for (const [id, stored] of this.entryById) if (stored.trip === cursor.trip) this.entryById.set(id, { ...stored, sent: 0 });
     this.cursorByTrip.set(cursor.trip, cursor);
+  }
+  async pieces(trip: string): Promise<readonly PieceRecord[]> {
+    return [...this.pieceByPlace.values()].filter((piece) => piece.trip === trip);
+  }
+  async keepPiece(piece: PieceRecord): Promise<void> {
+    this.pieceByPlace.set(`${piece.trip} ${piece.whole} ${piece.index}`, piece);
+  }
+  async dropPieces(trip: string | null): Promise<void> {
+    for (const [place, piece] of this.pieceByPlace) if (trip === null || piece.trip === trip) this.pieceByPlace.delete(place);
   }
   close(): void {}
 }

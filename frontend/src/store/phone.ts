@@ -1,7 +1,7 @@
 import { IndexedStore } from "./indexed.ts";
 import { Keeper } from "./keeper.ts";
 import { MemoryStore } from "./memory.ts";
-import type { DeviceRecord, NamesRecord, SnapshotRecord } from "./records.ts";
+import type { DeviceRecord, NamesRecord, PieceRecord, SnapshotRecord } from "./records.ts";
 import { TripLog } from "./trip_log.ts";
 import { onOtherWindow } from "./windows.ts";
 
@@ -64,8 +64,18 @@ export function namesHere(trip: string): Promise<NamesRecord | null> {
   return keeper.use((store) => store.names(trip));
 }
 
+/** The pictures read off another phone for a trip: they outlast a closed app, until their row is whole or a trip is new here. */
+export const pieces = {
+  here: (trip: string) => keeper.use((store) => store.pieces(trip)),
+  keep: (piece: PieceRecord) => keeper.use((store) => store.keepPiece(piece)),
+  drop: (trip: string) => keeper.use((store) => store.dropPieces(trip)),
+};
+
 export async function keepTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
-  await keeper.use((store) => store.putTrip(snapshot, names, device));
+  await keeper.use(async (store) => {
+    await store.putTrip(snapshot, names, device);
+    await store.dropPieces(null);
+  });
   opened.delete(snapshot.trip);
 }
 

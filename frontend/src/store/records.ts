@@ -58,5 +58,14 @@ export interface StoredEntry {
   readonly trouble?: readonly string[];
 }
 
+/** One picture read off another phone, kept until its row is whole: the app may be closed in between. */
+export interface PieceRecord {
+  readonly trip: string;
+  readonly whole: string;
+  readonly count: number;
+  readonly index: number;
+  readonly piece: Uint8Array;
+}
+
 /** Builds the next entry of this phone from the head that the same transaction read; must not wait for anything. */
 export type MakeEntry = (head: Head) => { readonly entry: Entry; readonly text: Text | null };

@@ -1,4 +1,4 @@
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
 
 /** What the phone keeps. One interface over IndexedDB and over memory; one acceptance suite runs on both. */
 export interface Store {
@@ -30,6 +30,12 @@ export interface Store {
   cursor(trip: string): Promise<Cursor | null>;
   /** A server restored from a backup may lack what it once confirmed: everything is offered again. */
   offerAllAgain(cursor: Cursor): Promise<void>;
+
+  /** The pictures read off another phone's screen for a trip, as long as their row is not whole. */
+  pieces(trip: string): Promise<readonly PieceRecord[]>;
+  keepPiece(piece: PieceRecord): Promise<void>;
+  /** Those of one trip; null: all. */
+  dropPieces(trip: string | null): Promise<void>;
 
   close(): void;
 }

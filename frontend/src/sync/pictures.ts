@@ -1,4 +1,4 @@
-import { isUnaltered } from "../kernel/boatlog/chain.ts";
+import { check, isUnaltered } from "../kernel/boatlog/chain.ts";
 import { markOf, NotAnEntry, read, textHash, type Entry } from "../kernel/boatlog/entries.ts";
 import { cut } from "../kernel/boatlog/frames.ts";
 import type { StoredEntry, Text } from "../store/records.ts";
@@ -29,6 +29,8 @@ export interface TakenIn {
   readonly all: number;
   readonly fresh: number;
   readonly unreadable: number;
+  /** How many entries do not follow one another as their phone wrote them: kept, and listed with the boat log. */
+  readonly broken: number;
   /** The other phone holds the trip as it was made ready at another time: what it plans may differ. */
   readonly otherPlan: boolean;
 }
@@ -55,7 +57,9 @@ export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promi
     return here === undefined || markOf(here) !== markOf(entry);
   }).length;
   await log.receive(found, null);
-  return { all: packed.entries.length, fresh, unreadable, otherPlan: packed.snapshot !== log.record.hash };
+  const devices = new Set(found.map(({ entry }) => entry.device));
+  const broken = new Set([...devices].flatMap((device) => check(log.state.byDevice.get(device) ?? []).flatMap(({ code, entries }) => (code === "missing" ? [] : entries))));
+  return { all: packed.entries.length, fresh, unreadable, broken: broken.size, otherPlan: packed.snapshot !== log.record.hash };
 }
 
 /** A picture of the showing phone's own clock at the moment of drawing it. */

@@ -146,6 +146,18 @@ for (const [kind, make] of kinds) {
       expect(await store.cursor(TRIP)).toEqual({ trip: TRIP, epoch: "e2", after: 0 });
     });
 
+    test("pieces of pictures are kept by trip and place, once each, and dropped by trip or all", async () => {
+      const store = await make();
+      const piece = (trip: string, whole: string, index: number) => ({ trip, whole, count: 9, index, piece: new Uint8Array([index]) });
+      for (const one of [piece(TRIP, "aa", 1), piece(TRIP, "aa", 0), piece(TRIP, "aa", 1), piece(TRIP, "bb", 1), piece(OTHER, "aa", 1)]) await store.keepPiece(one);
+      expect((await store.pieces(TRIP)).map(({ whole, index }) => `${whole}${index}`).sort()).toEqual(["aa0", "aa1", "bb1"]);
+      expect((await store.pieces(TRIP)).every(({ index, piece: bytes }) => bytes[0] === index)).toBe(true);
+      await store.dropPieces(TRIP);
+      expect([(await store.pieces(TRIP)).length, (await store.pieces(OTHER)).length]).toEqual([0, 1]);
+      await store.dropPieces(null);
+      expect(await store.pieces(OTHER)).toEqual([]);
+    });
+
     test("entries that come home from memory move the head on, never back", async () => {
       const store = await make();
       await store.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));
@@ -157,7 +169,64 @@ for (const [kind, make] of kinds) {
   });
 }
 
+/** The tables as version 1 made them, before pieces were kept: a phone may come from any version. */
+async function firstVersion(name: string): Promise<void> {
+  await new Promise<void>((done, failed) => {
+    const asked = indexedDB.open(name, 1);
+    asked.onupgradeneeded = () => {
+      for (const table of ["snapshots", "names", "devices", "cursors"]) asked.result.createObjectStore(table, { keyPath: "trip" });
+      asked.result.createObjectStore("heads", { keyPath: "device" });
+      const entries = asked.result.createObjectStore("entries", { keyPath: "id" });
+      entries.createIndex("by_trip", "trip");
+      entries.createIndex("by_trip_sent", ["trip", "sent"]);
+      entries.put(from("a", 1));
+    };
+    asked.onsuccess = () => (asked.result.close(), done());
+    asked.onerror = () => failed(asked.error);
+  });
+}
+
+/** Every table with its key and its indexes: a change here is a new version and a step of the upgrade. */
+async function tables(name: string): Promise<unknown> {
+  return new Promise((done, failed) => {
+    const asked = indexedDB.open(name);
+    asked.onsuccess = () => {
+      const database = asked.result;
+      const found = [...database.objectStoreNames].map((table) => {
+        const here = database.transaction(table).objectStore(table);
+        return [table, here.keyPath, [...here.indexNames].map((index) => [index, here.index(index).keyPath])];
+      });
+      database.close();
+      done([database.version, found]);
+    };
+    asked.onerror = () => failed(asked.error);
+  });
+}
+
 describe("indexeddb alone", () => {
+  test("the tables are those of this version, made new or from the first, and what was kept is kept", async () => {
+    await firstVersion("grown");
+    const grown = await IndexedStore.open("grown");
+    expect(await grown.entries(TRIP)).toEqual([from("a", 1)]);
+    await grown.keepPiece({ trip: TRIP, whole: "aa", count: 2, index: 1, piece: new Uint8Array([7]) });
+    grown.close();
+    (await IndexedStore.open("made new")).close();
+    const expected = [
+      2,
+      [
+        ["cursors", "trip", []],
+        ["devices", "trip", []],
+        ["entries", "id", [["by_trip", "trip"], ["by_trip_sent", ["trip", "sent"]]]],
+        ["heads", "device", []],
+        ["names", "trip", []],
+        ["pieces", ["trip", "whole", "index"], [["by_trip", "trip"]]],
+        ["snapshots", "trip", []],
+      ],
+    ];
+    expect(await tables("grown")).toEqual(expected);
+    expect(await tables("made new")).toEqual(expected);
+  });
+
   test("what was stored is there after the database was closed and opened again", async () => {
     const store = await IndexedStore.open("again");
     await store.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));

@@ -4,6 +4,7 @@ import { encodeQR } from "qr";
 import { hashOf, type Entry } from "../../src/kernel/boatlog/entries.ts";
 import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
 import { OtherPictures, PICTURE_MS, CLOCK_EVERY, clockPicture, pictures, readClock, takeIn } from "../../src/sync/pictures.ts";
+import { collect, outstanding, rowsOf } from "../../src/sync/pieces.ts";
 import { readOffPhone } from "../../src/sync/own_clock.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, TEAM, TRIP, type Phone } from "./boat.ts";
 
@@ -38,11 +39,11 @@ test("what one phone draws another reads, in any order, with pictures missed at 
   for (const text of [...made.slice(2), ...made.slice(2)].reverse()) have = gather(have, readFrame(seen(text)));
   expect(joined(have!)).toBeNull();
   for (const text of made.slice(0, 2)) have = gather(have, readFrame(seen(text)));
-  expect(await takeIn(two.log, joined(have!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 60, fresh: 60, unreadable: 0, otherPlan: false });
+  expect(await takeIn(two.log, joined(have!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 60, fresh: 60, unreadable: 0, broken: 0, otherPlan: false });
   expect(two.log.onlyHere).toBe(65);
   // And back: union, nothing twice, the words with their entries.
   const back = (await pictures(two.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null);
-  expect(await takeIn(one.log, joined(back!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 65, fresh: 5, unreadable: 0, otherPlan: false });
+  expect(await takeIn(one.log, joined(back!) as Uint8Array<ArrayBuffer>)).toEqual({ all: 65, fresh: 5, unreadable: 0, broken: 0, otherPlan: false });
   const ids = (each: Phone) => each.log.entries.map((stored) => stored.id).sort();
   expect(ids(one)).toEqual(ids(two));
   expect(two.log.entries.filter(({ text }) => text?.text.startsWith("wind")).length).toBe(13);
@@ -74,7 +75,7 @@ test("pictures of another trip, altered entries and other QR pictures are told a
   await expect(takeIn(two.log, new Uint8Array([1, 2, 3]))).rejects.toBeInstanceOf(OtherPictures);
   const entries = unpacked["entries"] as [Record<string, unknown>, unknown][];
   const altered = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: 1 } : entry, text]);
-  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1, otherPlan: false });
+  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1, broken: 0, otherPlan: false });
   const strange = { ...entries[0]![0], trip: id(2) } as unknown as Entry;
   const elsewhere = [[{ ...strange, hash: hashOf(strange) }, null]];
   expect(await takeIn(two.log, await again({ entries: elsewhere }))).toMatchObject({ fresh: 0, unreadable: 1 });
@@ -89,4 +90,42 @@ test("the other phone's clock is read with its log", async () => {
   const act = readOffPhone(two.log, id(51), shown!.shownMs, two.clock);
   expect(act?.kind).toBe("clock_compared");
   expect(Math.abs(Number(act!.data!["offset_ms"]) + 3_600_000)).toBeLessThanOrEqual(Number(act!.data!["error_ms"]));
+});
+
+test("pieces outlast a closed app, a look at another log loses none, and the numbers left are said", async () => {
+  const [one, other] = [await phone(51), await phone(53)];
+  await writeDay(one, 60);
+  await writeDay(other, 5);
+  const frames = (await pictures(one.log)).map((text) => readFrame(text));
+  const theirs = (await pictures(other.log)).map((text) => readFrame(text));
+  let rows: readonly Gathered[] = [];
+  for (const frame of [frames[1]!, frames[3]!, frames[1]!]) {
+    rows = collect(rows, frame);
+    await one.store.keepPiece({ trip: TRIP, ...frame });
+  }
+  expect(outstanding(rows[0]!)).toBe(frames.length > 5 ? `1, 3, 5 to ${frames.length}` : frames.length === 5 ? "1, 3, 5" : "1, 3");
+  // Another phone's picture for a moment: it stands first, and what was read before is kept.
+  rows = collect(rows, theirs[0]!);
+  await one.store.keepPiece({ trip: TRIP, ...theirs[0]! });
+  expect(rows.map(({ pieces }) => pieces.size)).toEqual([1, 2]);
+  // The app was closed: the row with most read comes first, and goes on where it was.
+  let again = rowsOf(await one.store.pieces(TRIP));
+  expect(again.map(({ whole, pieces }) => [whole, pieces.size])).toEqual([
+    [frames[0]!.whole, 2],
+    [theirs[0]!.whole, 1],
+  ]);
+  for (const frame of frames) again = collect(again, frame);
+  expect(outstanding(again[0]!)).toBe("");
+  expect((await takeIn(other.log, joined(again[0]!) as Uint8Array<ArrayBuffer>)).fresh).toBe(60);
+});
+
+test("a phone copied with its log wrote two entries in one place: both are kept, and said", async () => {
+  const [one, copy, two] = [await phone(51), await phone(51), await phone(52)];
+  await writeDay(one, 5);
+  copy.clock += 30_000;
+  await writeDay(copy, 5);
+  const read = async (from: Phone) => takeIn(two.log, joined((await pictures(from.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null)!) as Uint8Array<ArrayBuffer>);
+  expect(await read(one)).toMatchObject({ fresh: 5, broken: 0 });
+  expect(await read(copy)).toMatchObject({ fresh: 5, broken: 10 });
+  expect(two.log.entries.length).toBe(10);
 });

@@ -11,12 +11,15 @@ export interface Camera {
   readonly place: RefObject<HTMLVideoElement>;
   /** Why there is no picture from the camera, in words that say what to do; empty while there is. */
   readonly trouble: string;
+  /** Asks for the camera once more. */
+  readonly again: () => void;
 }
 
 /** The camera at the back of the phone; `onRead` is told every text that a QR picture in its sight says. */
 export function useCamera(onRead: (text: string) => void): Camera {
   const place = useRef<HTMLVideoElement>(null);
   const [trouble, setTrouble] = useState("");
+  const [asked, ask] = useState(0);
   const heard = useRef(onRead);
   heard.current = onRead;
   useEffect(() => {
@@ -62,8 +65,15 @@ export function useCamera(onRead: (text: string) => void): Camera {
       clearInterval(timer);
       if (stream !== null) stop(stream);
     };
-  }, []);
-  return { place, trouble };
+  }, [asked]);
+  return {
+    place,
+    trouble,
+    again: () => {
+      setTrouble("");
+      ask((before) => before + 1);
+    },
+  };
 }
 
 function stop(stream: MediaStream): void {
@@ -72,7 +82,8 @@ function stop(stream: MediaStream): void {
 
 function words(error: unknown): string {
   const name = error instanceof Error ? error.name : "";
-  if (name === "NotAllowedError") return "The phone does not let this page use its camera: allow it in the browser's settings of this page, then open it again.";
-  if (name === "NotFoundError" || name === "OverconstrainedError") return "This phone has no camera that can be used. Read the pictures with another phone.";
-  return "The camera is in use by something else. Close that, then open this page again.";
+  if (name === "NotAllowedError") return "The phone does not let this page use its camera. Allow it in the browser's settings of this page, then try again.";
+  if (name === "NotFoundError" || name === "OverconstrainedError") return "This phone has no camera that can be used.";
+  if (name === "NotReadableError" || name === "AbortError") return "The camera is in use by something else. Close that, then try again.";
+  return "The camera does not start. Close other apps, then try again.";
 }

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { clockPicture, CLOCK_EVERY, OtherPictures, PICTURE_MS, pictures } from "../../sync/pictures.ts";
-import { LinkButton, Notice, Page, Waiting, type ScreenProps } from "../parts/index.ts";
+import { BigNumber, Button, Buttons, LinkButton, Notice, Page, Waiting, type ScreenProps } from "../parts/index.ts";
 import QrPicture from "../parts/qr_picture.tsx";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { count } from "../words/format.ts";
@@ -17,6 +17,8 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
   const [made, setMade] = useState<readonly string[] | null>(null);
   const [trouble, setTrouble] = useState("");
   const [turn, setTurn] = useState(0);
+  /** The picture stopped at, for a phone that still lacks it; null: they go round. */
+  const [stopped, stop] = useState<number | null>(null);
   const entries = log.entries.length;
   useWakeLock();
   useEffect(() => {
@@ -28,8 +30,8 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
     return () => clearInterval(timer);
   }, []);
   const device = log.device?.device ?? null;
-  const isClock = device !== null && turn % CLOCK_EVERY === 0;
-  const piece = made === null ? 0 : (turn - Math.floor(turn / CLOCK_EVERY)) % made.length;
+  const isClock = stopped === null && device !== null && turn % CLOCK_EVERY === 0;
+  const piece = stopped ?? (made === null ? 0 : (turn - Math.floor(turn / CLOCK_EVERY)) % made.length);
   return (
     <Page
       title="Hold the other phone over this"
@@ -41,9 +43,30 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
       {made !== null && (
         <div data-pictures={made.length} data-piece={isClock ? -1 : piece}>
           <QrPicture text={isClock ? clockPicture(device, Date.now()) : (made[piece] ?? "")} label="Picture for the other phone's camera" />
-          <p>
-            {count(entries, "entry", "entries")} in {count(made.length, "picture")}, over and over. In any order; one that is missed comes again.
-          </p>
+          {stopped === null ? (
+            <>
+              <p>
+                {count(entries, "entry", "entries")} in {count(made.length, "picture")}, over and over, {count(Math.ceil((made.length * PICTURE_MS * CLOCK_EVERY) / (CLOCK_EVERY - 1) / 1000), "second")} a round. In any order; one that is missed comes again.
+              </p>
+              <Button size="large" wide onPress={() => stop(piece)}>
+                Stop at one: the other phone lacks some
+              </Button>
+            </>
+          ) : (
+            <>
+              <BigNumber label="Picture" value={`${stopped + 1} of ${made.length}`} />
+              <Buttons even>
+                {[-10, -1, 1, 10].map((step) => (
+                  <Button key={step} size="large" label={`${Math.abs(step)} ${step < 0 ? "back" : "on"}`} onPress={() => stop((((stopped + step) % made.length) + made.length) % made.length)}>
+                    {step < 0 ? `−${-step}` : `+${step}`}
+                  </Button>
+                ))}
+              </Buttons>
+              <Button size="large" wide onPress={() => stop(null)}>
+                Let them go round again
+              </Button>
+            </>
+          )}
           <LinkButton path={`/trips/${log.trip}/pictures/read`} size="large" wide>
             Now read theirs
           </LinkButton>
