@@ -18,6 +18,7 @@ def examine() -> int:
         ("queue", _queue),
         ("database", _database),
         ("settings", _settings),
+        ("mail to those ashore", _mail),
     ]
     wrong = 0
     for name, look in looks:
@@ -66,6 +67,19 @@ def _database() -> str:
     if waiting := executor.migration_plan(executor.loader.graph.leaf_nodes()):
         raise UnusableEnvironment(f"{len(waiting)} migrations wait. Run: teamdive start")
     return f"{connection.vendor}, migrations applied"
+
+
+def _mail() -> str:
+    """Signs in as a call would, and sends nothing."""
+    server = environment.mail()
+    if server is None:
+        return "none: an alarm ashore wakes nobody by mail (TEAMDIVE_MAIL_URL)"
+    from django.core.mail import get_connection
+
+    connection = get_connection()
+    connection.open()
+    connection.close()
+    return f"{server.host}:{server.port} answers"
 
 
 def _settings() -> str:

@@ -21,7 +21,7 @@ from rest_framework.views import APIView
 
 from teamdive.people.doors import strict
 from teamdive.trips.models import Trip
-from teamdive.trips.selectors import snapshot_of
+from teamdive.trips.selectors import for_phones
 from teamdive.web.packed import PackedJSON
 from teamdive.web.permissions import OPEN
 from teamdive.web.problems import Unable
@@ -202,7 +202,7 @@ class LogSnapshot(LogView):
     @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request, trip: UUID) -> Response:
         """The snapshot that the log starts from, with names and labels, for a device."""
-        kept = snapshot_of(self.trip(request, trip).pk)
+        kept = for_phones(self.trip(request, trip).pk)
         if kept is None:
             raise NotReady("This trip has not been made ready. Make it ready on its page first.")
         return Response(kept)

@@ -238,7 +238,7 @@ class SnapshotDoor(TripView):
     def get(self, request: Request, trip: UUID) -> Response:
         """The frozen plan with the names and labels that travel beside it."""
         found = self.trip(request, trip)
-        kept = selectors.snapshot_of(found.pk)
+        kept = selectors.for_phones(found.pk)
         if kept is None:
             raise NotReady("This trip has not been made ready. Make it ready on its page first.")
         return Response(kept)

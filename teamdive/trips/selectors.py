@@ -21,7 +21,7 @@ from .bodies import local_day, surfaced_at, teams_body
 from .cylinders import pressure
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 from .person_facts import DiveBefore, PersonFacts
-from .selectors_shore import ashore
+from .selectors_shore import ashore, labels
 from .selectors_wishes import private_wishes
 
 # Up to this many divers everything that helps to decide is worked out unasked.
@@ -88,6 +88,12 @@ def snapshot_of(trip_id: UUID) -> dict[str, Any] | None:
         "names": kept.names,
         "labels": kept.labels,
     }
+
+
+def for_phones(trip_id: UUID) -> dict[str, Any] | None:
+    """The same for a phone, which says as it leaves who ashore expects the boat."""
+    kept = snapshot_of(trip_id)
+    return None if kept is None else {**kept, "labels": {**kept["labels"], **labels(trip_id)}}
 
 
 def booked_divers(dive: Dive) -> list[Booking]:

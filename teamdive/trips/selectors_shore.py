@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
-from django.db.models import F, Q
+from django.db.models import F
 
 from teamdive.people.models import User
 
@@ -48,6 +49,10 @@ def ashore(trip: Trip) -> rules_shore.Ashore | None:
     )
 
 
-def trips_told_to(user: User) -> Q:
-    """The trips that an account is a contact ashore of."""
-    return Q(float_plan__contacts__diver__user=user, float_plan__contacts__removed_at=None)
+def labels(trip_id: UUID) -> dict[str, Any]:
+    """Who ashore expects the boat by when (ms), for the phone to say as it leaves: as it stands now, kept nowhere."""
+    plan = plan_of(trip_id)
+    if plan is None or plan.back_by is None:
+        return {}
+    first = contacts_of(plan)[:1]
+    return {"back_by": round(plan.back_by.timestamp() * 1000), "ashore": [contact.name for contact in first]}

@@ -16,7 +16,6 @@ from . import rules, selectors
 from .before import as_told, dives_before_trip
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .person_facts import DiveBefore
-from .selectors_shore import contacts_of, plan_of
 from .services import UnableToChangeTrip, open_trip
 from .services_judging import rules_against_announced
 
@@ -61,7 +60,6 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "boat": loaded.boat.name if loaded.boat else None,
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
             **{name: said for name in RADIO_LABELS if (said := getattr(loaded.club, name))},
-            **_ashore(loaded),
         },
         made_at=now,
         made_by=by,
@@ -69,15 +67,6 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
     loaded.state = Trip.State.READY
     loaded.save(update_fields=["state"])
     return kept
-
-
-def _ashore(trip: Trip) -> dict[str, Any]:
-    """Who ashore expects the boat by when (ms), for the phone to say as it leaves."""
-    plan = plan_of(trip)
-    if plan is None or plan.back_by is None:
-        return {}
-    first = contacts_of(plan)[:1]
-    return {"back_by": _ms(plan.back_by), "ashore": [contact.name for contact in first]}
 
 
 def keep_end(*, trip: UUID, ended_at: datetime | None) -> None:

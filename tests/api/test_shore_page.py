@@ -203,6 +203,19 @@ def test_a_contact_of_the_club_finds_it_in_the_inbox_with_the_link_beside_it(sho
     assert status["reminders"] == []
 
 
+def test_a_phone_is_told_who_expects_the_boat_as_it_stands_then(shore: Shore) -> None:
+    client = lead(shore)
+    url = f"/api/trips/{shore.club.trip.pk}/snapshot"
+    before = client.get(url).json()
+    assert before["labels"] == {"back_by": int(utc("17:00").timestamp() * 1000), "ashore": ["Bryn Tal"]}
+    assert (
+        put(client, shore, contacts=[{"name": "Ebba Tal", "email": "ebba@skerry.example"}]).status_code == 200
+    )
+    after = client.get(url).json()
+    assert after["labels"] == {"back_by": int(utc("17:30").timestamp() * 1000), "ashore": ["Ebba Tal"]}
+    assert after["hash"] == before["hash"]
+
+
 def test_the_leader_says_home_under_their_own_name(shore: Shore) -> None:
     client = lead(shore)
     url = f"/api/trips/{shore.club.trip.pk}/float-plan/said"

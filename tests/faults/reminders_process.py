@@ -1,6 +1,7 @@
 """What a fault test does inside an installation of its own: a process that obeys lines of standard input.
 
 `make N M`   make N divers with a reminder each, due a second ago, and send M sweeps to the queue
+`ashore`     let somebody ashore wait for the boat of that trip, back by a second ago: a float plan and an alarm more
 `post`       post the first dive of a trip at sea by the API, as its phone does; its interval is over already
 `await S`    wait at most S seconds until nothing is due any more, then tell what the tables hold of that trip
 Each line is answered with one line of JSON.
@@ -20,9 +21,10 @@ from django.core.management import call_command  # noqa: E402
 from django.utils import timezone  # noqa: E402
 
 from teamdive.deck.models import DiverStatus  # noqa: E402
+from teamdive.people.models import Club, Diver, Membership, User  # noqa: E402
 from teamdive.reminders import rules, services, tasks  # noqa: E402
 from teamdive.reminders.models import InboxMessage, Reminder  # noqa: E402
-from teamdive.trips.models import Trip  # noqa: E402
+from teamdive.trips.models import FloatPlan, ShoreContact, Trip  # noqa: E402
 from tests import reminders_cast as cast  # noqa: E402
 from tests.boat_scene import Phone, at, trip_body  # noqa: E402
 from tests.services import test_reminders_path as path  # noqa: E402
@@ -39,6 +41,18 @@ def make(number: int, sweeps: int) -> Trip:
     for _ in range(sweeps):
         tasks.sweep.delay()
     return club.trip
+
+
+def ashore(trip: Trip) -> Trip:
+    now = timezone.now()
+    user = User.objects.create(email=f"ashore@{trip.club_id}.example")
+    Membership.objects.create(club=trip.club, user=user, role="diver")
+    diver = Diver.objects.create(club=trip.club, user=user, name="Edda Lorn")
+    Club.objects.filter(pk=trip.club_id).update(shore_call_every_min=60, shore_calls_before_next=3)
+    plan = FloatPlan.objects.create(trip=trip, back_by=now - timedelta(seconds=1), changed_at=now)
+    ShoreContact.objects.create(plan=plan, position=0, name=diver.name, diver=diver)
+    Trip.objects.filter(pk=trip.pk).update(state=Trip.State.READY)
+    return trip
 
 
 def post() -> Trip:
@@ -60,7 +74,8 @@ def found(trip: Trip, seconds: float) -> dict[str, object]:
         if mine.exists() and not due.exists():
             break
         time.sleep(0.1)
-    messages = list(InboxMessage.objects.filter(reminder__trip=trip).select_related("reminder__diver"))
+    told_of = InboxMessage.objects.filter(reminder__trip=trip)
+    messages = list(told_of.select_related("reminder__diver", "reminder__contact__diver"))
     told = Counter(message.reminder_id for message in messages)
     return {
         "states": Counter(mine.values_list("state", flat=True)),
@@ -70,7 +85,10 @@ def found(trip: Trip, seconds: float) -> dict[str, object]:
         "groups": list(
             DiverStatus.objects.filter(trip=trip).values_list("group", flat=True).order_by("group")
         ),
-        "right_person": all(message.user_id == message.reminder.diver.user_id for message in messages),
+        "right_person": all(
+            message.user_id == (message.reminder.diver or message.reminder.contact.diver).user_id
+            for message in messages
+        ),
     }
 
 
@@ -82,6 +100,8 @@ def main() -> None:
         answer: object = None
         if command == "make":
             trip = make(*map(int, numbers))
+        elif command == "ashore":
+            trip = ashore(trip)
         elif command == "post":
             trip = post()
         else:

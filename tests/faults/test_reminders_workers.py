@@ -139,8 +139,9 @@ def test_two_workers_tell_each_reminder_once(installation: Installation) -> None
 
 
 def test_a_worker_killed_while_sending_is_made_good_by_another(installation: Installation) -> None:
-    number = 8
-    installation.start(number, sweeps=1)
+    number = 8 + 2  # somebody ashore is told the float plan, and that the boat is not back
+    installation.start(8, sweeps=1)
+    installation.ask("ashore")
     hold = installation.folder / "hold"
     hold.touch()
     with installation.worker("first") as first, installation.beat():
@@ -155,6 +156,7 @@ def test_a_worker_killed_while_sending_is_made_good_by_another(installation: Ins
             took = time.monotonic() - killed_at
     assert found["states"] == {"sent": number}
     assert (found["messages"], found["most_messages_of_one"]) == (number, 1)
+    assert (found["kinds"]["back_by_passed"], found["right_person"]) == (1, True)
     # Outside, only the call that was under way may be repeated, and under the same key.
     asked = Counter(key for key, _ in installation.calls())
     assert sorted(asked.values()) == [1] * (number - 1) + [2]
