@@ -98,7 +98,6 @@ def own_minutes(person: Person, case: Case) -> int | None:
 def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     """The parts of the safety penalty, each with its sentence."""
     found: list[Reason] = []
-    lead_margins = dict(case.standings[lead.id].margins)
     for person in team:
         now = case.standings[person.id]
         if now.stretches == 0:
@@ -111,12 +110,12 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
         found.append(Reason("stretch", (person.id,), text, safety=counted))
         if person.id == lead.id:
             continue
-        margin = min(lead_margins.get(name, 0) for name in now.any_of)
+        margin = _margin_beside(lead, person, case)
         names = listed([NAMES[name] for name in now.any_of])
         text = f"{lead.id} has {margin} of {MARGIN_CAP} steps to spare in {names}, where {person.id} is stretched."
         found.append(Reason("margin", (lead.id, person.id), text, safety=MARGIN_STEP * (MARGIN_CAP - margin)))
     alone = tuple(
-        person.id for person in team if not any(_helps(mate, case) for mate in team if mate.id != person.id)
+        person.id for person in team if not any(helps(mate, case) for mate in team if mate.id != person.id)
     )
     if alone:
         text = f"Nobody else in the team is fit to help {listed(alone)}."
@@ -126,8 +125,8 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
         found.append(
             Reason("all_at_edge", ids, "Nobody in the team has a step to spare.", safety=ALL_AT_EDGE)
         )
-    half = case.policy.lay_off_days // 2
-    if all((case.standings[person.id].days_since or 0) > half for person in team):
+    if all(long_away(person, case) for person in team):
+        half = case.policy.lay_off_days // 2
         found.append(Reason("all_away", ids, f"Nobody has dived in the last {half} days.", safety=ALL_AWAY))
     if lead.own_task and any(case.standings[person.id].stretches > 0 for person in team):
         text = f"{lead.id} has a task of their own, so is half a lead for someone stretched."
@@ -143,9 +142,29 @@ def safety(team: Sequence[Person], lead: Person, case: Case) -> list[Reason]:
     return found
 
 
-def _helps(person: Person, case: Case) -> bool:
+def beside(lead: Person, person: Person, case: Case) -> int:
+    """What the stretches of a diver cost beside a leader, at least, above what they cost anywhere."""
+    if lead.id == person.id or case.standings[person.id].stretches == 0:
+        return 0
+    strange = STRANGER_LEADS if _first_together(lead, person) else 0
+    return MARGIN_STEP * (MARGIN_CAP - _margin_beside(lead, person, case)) + strange
+
+
+def _margin_beside(lead: Person, person: Person, case: Case) -> int:
+    """The steps that a leader has to spare where this diver is stretched."""
+    margins = dict(case.standings[lead.id].margins)
+    return min(margins.get(name, 0) for name in case.standings[person.id].any_of)
+
+
+def helps(person: Person, case: Case) -> bool:
+    """Whether this diver is fit to help a mate."""
     of_age = person.born is None or age(person.born, case.on) >= ADULT
     return of_age and not person.supervised and case.standings[person.id].stretches == 0
+
+
+def long_away(person: Person, case: Case) -> bool:
+    """Whether this diver has not dived for half the time that makes a lay-off."""
+    return (case.standings[person.id].days_since or 0) > case.policy.lay_off_days // 2
 
 
 def minutes(team: Sequence[Person], gas: TeamGas, case: Case) -> list[Reason]:

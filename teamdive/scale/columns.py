@@ -80,19 +80,35 @@ def whole(
     own integers where 64 bits might not hold a few days' sum.
     """
     count = (members < size).sum(axis=1)
-    costs, parts, above = np.zeros(len(members), np.int64), list[tuple[int, int]](), 1
+    parts, above = list[tuple[int, int]](), 1
     for values in tiers.T:
         shared = max(1, int(np.gcd.reduce(values)))
-        values = values // shared
-        most = int((values / count).max(initial=0) * size) + 2
+        most = int((values // shared / count).max(initial=0) * size) + 2
         above *= most
         if largest is not None and above > largest and parts:
             break
+        parts.append((most, shared))
+    return weigh(tiers, parts), parts
+
+
+def weigh(tiers: Array, parts: Sequence[tuple[int, int]]) -> Array:
+    """The first tiers of each row as the whole number that `whole` makes of them; rounded down where a tier is no
+    multiple of what divides those of `parts`."""
+    costs, above = np.zeros(len(tiers), np.int64), 1
+    for values, (most, shared) in zip(tiers.T, parts, strict=False):
+        above *= most
         if above > LARGEST:
             costs = costs.astype(object)
-        costs = costs * most + values
-        parts.append((most, shared))
-    return costs, parts
+        costs = costs * most + values // shared
+    return costs
+
+
+def fits(tiers: Sequence[int], parts: Sequence[tuple[int, int]], size: int) -> bool:
+    """Whether days with one further three of these tiers are told apart by the same whole numbers."""
+    return all(
+        tier % shared == 0 and tier // shared * size <= 3 * (most - 1)
+        for tier, (most, shared) in zip(tiers, parts, strict=True)
+    )
 
 
 def apart(cost: int, parts: Sequence[tuple[int, int]]) -> tuple[int, ...]:

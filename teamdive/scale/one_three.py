@@ -46,22 +46,36 @@ def heaviest_with_one(
     rows = np.flatnonzero(2 * worth + cap > best)
     threes, gained, cap, real = threes[rows], 2 * worth[rows], cap[rows], np.zeros(len(rows), bool)
     for _ in range(tries):
-        if not len(rows):
-            return Best(chosen, mate, best // 2, best // 2)
-        at = int((gained + cap).argmax())
-        if not real[at]:
-            found = price(int(rows[at]))
-            gained[at] = -search.infinite if found is None else 2 * found
-            real[at] = True
-        else:
-            part = search.without(threes[at].tolist())
-            rest = part.run()
-            if gained[at] + rest.total > best:
-                best, mate, chosen = int(gained[at]) + rest.total, part.mate, int(rows[at])
-            cap = np.minimum(cap, _covering(search, rest, threes[at]).without(threes))
+        _price_first(rows, gained, cap, real, best, price)
         left = gained + cap > best
         rows, threes, gained, cap, real = rows[left], threes[left], gained[left], cap[left], real[left]
+        if not len(rows):
+            return Best(chosen, mate, best // 2, best // 2)
+        # Of equal bounds one that is priced; there is one, or everything left would have been priced.
+        tops = np.flatnonzero(real)
+        at = int(tops[(gained + cap)[tops].argmax()])
+        part = search.without(threes[at].tolist())
+        rest = part.run()
+        if gained[at] + rest.total > best:
+            best, mate, chosen = int(gained[at]) + rest.total, part.mate, int(rows[at])
+        cap = np.minimum(cap, _covering(search, rest, threes[at]).without(threes))
     return Best(chosen, mate, best // 2, int((gained + cap).max(initial=best)) // 2)
+
+
+def _price_first(
+    rows: Array, gained: Array, cap: Array, real: Array, best: int, price: Callable[[int], int | None]
+) -> None:
+    """Price threes, the greatest bound first, until none that is not priced could exceed one that is."""
+    most = int((gained + cap)[real].max(initial=best))
+    within = np.flatnonzero(~real & (gained + cap > most))
+    for at in within[np.argsort(-(gained + cap)[within], kind="stable")]:
+        if gained[at] + cap[at] <= most:
+            return
+        found = price(int(rows[at]))
+        real[at] = True
+        # Below every bound: a three that is not permitted is no day's.
+        gained[at] = -2 * abs(best) - cap[at] - 1 if found is None else 2 * found
+        most = max(most, int(gained[at] + cap[at]))
 
 
 def _covering(search: Search, proof: Proof, gone: Array) -> Proof:

@@ -12,6 +12,8 @@ from teamdive.calculations.problem import Problem
 from teamdive.calculations.teams import teams
 from teamdive.pairing.group import Answer, Group, Team, Threes
 from teamdive.pairing.optimise import best
+from teamdive.scale.floors import least
+from teamdive.scale.pairing import solve
 from tests.parity.team_bodies import group as random_body
 
 COUNT = 2000 if os.environ.get("TEAMDIVE_LONG") else 60
@@ -25,6 +27,12 @@ def test_no_three_costs_less_than_its_floor_and_pruning_changes_no_day() -> None
     ) -> Answer | None:
         assert isinstance(threes, Threes)
         floors = {team.members: team for team in threes.least()}
+        together = [
+            (tuple(members), tuple(tiers))
+            for some, dear in least(threes.floors())
+            for members, tiers in zip(some.tolist(), dear.tolist(), strict=True)
+        ]
+        assert together == [(team.members, team.tiers()) for team in floors.values()]
         every = []
         for members in combinations(range(group.size), 3):
             team = threes.price(members)
@@ -39,6 +47,9 @@ def test_no_three_costs_less_than_its_floor_and_pruning_changes_no_day() -> None
         lazy = Threes(threes.floors, lambda members: asked.append(members) or threes.price(members))
         found = best(group, pairs, lazy, regime)
         assert found == best(group, pairs, lambda: every, regime)
+        if regime == "only_when_odd":
+            larger = solve(group, pairs, threes, regime)
+            assert (found and found.at_least) == (larger and larger.at_least)
         seen["threes"] += len(every)
         seen["days"] += 1
         if regime == "only_when_odd" and asked:

@@ -16,9 +16,9 @@ const STRETCH = 100;
 const GUARDIAN_LEADS = 20;
 const STRANGER_LEADS = 20;
 const MARGIN_STEP = 10;
-const NO_HELPER = 15;
-const ALL_AT_EDGE = 30;
-const ALL_AWAY = 25;
+export const NO_HELPER = 15;
+export const ALL_AT_EDGE = 30;
+export const ALL_AWAY = 25;
 const HALF_A_LEAD = 50;
 // A private wish not kept, in the search only: above every safety penalty, below overrides and places.
 const PRIVATE = 200_000;
@@ -98,7 +98,7 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
     }
     found.push(reasonOf("stretch", [person.id], text, { safety: ownSafety(person, of) }));
     if (person.id === lead.id) continue;
-    const margin = Math.min(...now.anyOf.map((name) => marginIn(lead, of, name)));
+    const margin = marginBeside(lead, person, of);
     const names = listed(now.anyOf.map(nameOf));
     const said = `${lead.id} has ${margin} of ${MARGIN_CAP} steps to spare in ${names}, where ${person.id} is stretched.`;
     found.push(reasonOf("margin", [lead.id, person.id], said, { safety: MARGIN_STEP * (MARGIN_CAP - margin) }));
@@ -116,9 +116,8 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
       reasonOf("all_at_edge", ids, "Nobody in the team has a step to spare.", { safety: ALL_AT_EDGE }),
     );
   }
-  const half = floorDiv(of.policy.layOffDays, 2);
-  if (team.every((person) => (standingOf(person, of).daysSince ?? 0) > half)) {
-    const text = `Nobody has dived in the last ${half} days.`;
+  if (team.every((person) => longAway(person, of))) {
+    const text = `Nobody has dived in the last ${floorDiv(of.policy.layOffDays, 2)} days.`;
     found.push(reasonOf("all_away", ids, text, { safety: ALL_AWAY }));
   }
   if (lead.ownTask && team.some((person) => standingOf(person, of).stretches > 0)) {
@@ -137,7 +136,25 @@ export function safety(team: Team, lead: Person, of: Case): Reason[] {
   return found;
 }
 
-function helps(person: Person, of: Case): boolean {
+/** What the stretches of a diver cost beside a leader, at least, above what they cost anywhere. */
+export function beside(lead: Person, person: Person, of: Case): number {
+  if (lead.id === person.id || standingOf(person, of).stretches === 0) return 0;
+  const strange = firstTogether(lead, person) ? STRANGER_LEADS : 0;
+  return MARGIN_STEP * (MARGIN_CAP - marginBeside(lead, person, of)) + strange;
+}
+
+/** The steps that a leader has to spare where this diver is stretched. */
+function marginBeside(lead: Person, person: Person, of: Case): number {
+  return Math.min(...standingOf(person, of).anyOf.map((name) => marginIn(lead, of, name)));
+}
+
+/** Whether this diver has not dived for half the time that makes a lay-off. */
+export function longAway(person: Person, of: Case): boolean {
+  return (standingOf(person, of).daysSince ?? 0) > floorDiv(of.policy.layOffDays, 2);
+}
+
+/** Whether this diver is fit to help a mate. */
+export function helps(person: Person, of: Case): boolean {
   const ofAge = person.born === null || age(person.born, of.on) >= ADULT;
   return ofAge && !person.supervised && standingOf(person, of).stretches === 0;
 }

@@ -1,8 +1,11 @@
 // What a team of three costs at least, before anybody asks the physics. The twin of pairing/floors.py.
 
-import { leadsToDepth, standingOf } from "./case.ts";
-import { type Candidate, ownMinutes, ownSafety } from "./cost.ts";
-import { type Floors, NO_LIMIT, UNKNOWN, type Team, type Threes, threesFrom } from "./group.ts";
+import { type Case, leadsToDepth, standingOf } from "./case.ts";
+import { ALL_AT_EDGE, ALL_AWAY, type Candidate, NO_HELPER, beside, helps, longAway } from "./cost.ts";
+import { ownMinutes, ownSafety } from "./cost.ts";
+import { AT_EDGE, AWAY, CHARGED, FREE, HELPS, LEADS, NOT_KNOWN, NO_LIMIT, PRACTISED, STRETCHED } from "./group.ts";
+import { type Floors, type Team, type Threes, threesFrom } from "./group.ts";
+import type { Person } from "./model.ts";
 import type { Pricing } from "./pricing.ts";
 import { inChargeOfAnother, threeVisibility } from "./rules_team.ts";
 
@@ -22,7 +25,6 @@ export function threesOf(
 export function floors(pricing: Pricing, able: readonly string[]): Floors {
   const of = pricing.case;
   const people = able.map((id) => of.people.get(id)!);
-  const everybody = of.policy.leaderNeeded === "every_team";
   const limit = able.map(() => new Array<number>(able.length).fill(NO_LIMIT));
   for (let i = 0; i < able.length; i++) {
     for (let j = i + 1; j < able.length; j++) {
@@ -31,21 +33,41 @@ export function floors(pricing: Pricing, able: readonly string[]): Floors {
       limit[i]![j] = limit[j]![i] = Math.floor(pair.candidate.gas.limitS / 60);
     }
   }
-  const named = new Set(of.overrides.map((one) => one.diver));
   const threes = of.announced.filter((one) => one.length === 3 && one.every((id) => able.includes(id)));
   const known = new Set(of.announced.flat());
   return {
-    own: people.map((person) => ownMinutes(person, of) ?? UNKNOWN),
+    own: people.map((person) => ownMinutes(person, of) ?? 0),
     limit,
     safety: people.map((person) => ownSafety(person, of)),
-    leads: people.map((person) => leadsToDepth(person, of)),
-    practised: people.map((person) => standingOf(person, of).practised),
-    charged: people.map((person) => everybody || inChargeOfAnother(person, of)),
-    free: able.map((id) => named.has(id)),
+    beside: people.map((lead) => people.map((person) => beside(lead, person, of))),
+    rank: people.map((person) => rankOf(person, of)),
+    prices: [NO_HELPER, ALL_AT_EDGE, ALL_AWAY],
+    bits: people.map((person) => bitsOf(person, of)),
     announced: of.announced.length === 0 ? null : new Set(threes.map((one) => placesOf(one, able))),
     strangers: of.leastChange ? able.map((id) => (known.has(id) ? 0 : 1)) : null,
     barred: able.length < 3 || notSeen(pricing, able),
   };
+}
+
+/** By what `cost.leadOf` chooses first. */
+const rankOf = (person: Person, of: Case): number =>
+  (standingOf(person, of).practised ? 0 : 2) + (leadsToDepth(person, of) ? 0 : 1);
+
+function bitsOf(person: Person, of: Case): number {
+  const now = standingOf(person, of);
+  const everybody = of.policy.leaderNeeded === "every_team";
+  const facts: readonly (readonly [number, boolean])[] = [
+    [FREE, of.overrides.some((one) => one.diver === person.id)],
+    [PRACTISED, now.practised],
+    [LEADS, leadsToDepth(person, of)],
+    [CHARGED, everybody || inChargeOfAnother(person, of)],
+    [STRETCHED, now.stretches > 0],
+    [NOT_KNOWN, ownMinutes(person, of) === null],
+    [HELPS, helps(person, of)],
+    [AT_EDGE, now.atEdge],
+    [AWAY, longAway(person, of)],
+  ];
+  return facts.reduce((sum, [bit, holds]) => sum + (holds ? bit : 0), 0);
 }
 
 const placesOf = (ids: readonly string[], able: readonly string[]): string =>

@@ -31,17 +31,27 @@ export const tiersOf = (team: Team): readonly number[] => [0, team.overrides, te
 
 // Where nothing is known of how long a pair could stay, in minutes.
 export const NO_LIMIT = 10 ** 6;
-export const UNKNOWN = -1;
+
+// What is known of one diver, as bits: those of a team are told in one step. See group.py.
+export const FREE = 1;
+export const PRACTISED = 2;
+export const LEADS = 4;
+export const CHARGED = 8;
+export const STRETCHED = 16;
+export const NOT_KNOWN = 32;
+export const HELPS = 64;
+export const AT_EDGE = 128;
+export const AWAY = 256;
 
 /** What a three costs at least, from what is known of each diver and of each pair, by position: see group.py. */
 export interface Floors {
   readonly own: readonly number[];
   readonly limit: readonly (readonly number[])[];
   readonly safety: readonly number[];
-  readonly leads: readonly boolean[];
-  readonly practised: readonly boolean[];
-  readonly charged: readonly boolean[];
-  readonly free: readonly boolean[];
+  readonly beside: readonly (readonly number[])[];
+  readonly rank: readonly number[];
+  readonly prices: readonly [number, number, number];
+  readonly bits: readonly number[];
   readonly announced: ReadonlySet<string> | null;
   readonly strangers: readonly number[] | null;
   readonly barred: boolean;
@@ -49,26 +59,47 @@ export interface Floors {
 
 /** The three at the least it can cost; null where a rule bars it for certain. */
 export function floorOf(floors: Floors, members: readonly number[]): Team | null {
-  const { own, limit, strangers } = floors;
-  if (!members.some((one) => floors.free[one])) {
-    if (!members.some((one) => floors.practised[one])) return null;
-    const charged = members.some((one) => floors.charged[one]);
-    if (charged && !members.some((one) => floors.leads[one])) return null;
-  }
+  const { bits, limit, own, strangers } = floors;
   const [i, j, k] = members as [number, number, number];
-  const have = Math.min(limit[i]![j]!, limit[i]![k]!, limit[j]![k]!);
-  let seconds = 0;
-  let safety = 0;
-  for (const one of members) {
-    seconds += 60 * Math.max(0, own[one]! - have);
-    safety += floors.safety[one]!;
+  const [x, y, z] = [bits[i]!, bits[j]!, bits[k]!];
+  const anyone = x | y | z;
+  const two = (x & y) | (x & z) | (y & z);
+  if ((anyone & FREE) === 0) {
+    if ((two & STRETCHED) !== 0 || (anyone & PRACTISED) === 0) return null;
+    if ((anyone & CHARGED) !== 0 && (anyone & LEADS) === 0) return null;
   }
+  const have = Math.min(limit[i]![j]!, limit[i]![k]!, limit[j]![k]!);
   // A limit that is not known of one is not known of the team, and costs nobody minutes.
-  if (members.some((one) => own[one] === UNKNOWN)) seconds = 0;
+  let seconds = 0;
+  if ((anyone & NOT_KNOWN) === 0) for (const one of members) seconds += 60 * Math.max(0, own[one]! - have);
+  const safety = safetyOf(floors, members, anyone, two, x & y & z);
   const moved = floors.announced === null || floors.announced.has(members.join()) ? 0 : members.length;
   if (strangers === null) return { members, overrides: 0, safety, seconds, changes: moved };
   const first = members.reduce((sum, one) => sum + strangers[one]!, moved);
   return { members, overrides: first, safety: 0, seconds: safety, changes: seconds };
+}
+
+function safetyOf(
+  floors: Floors,
+  members: readonly number[],
+  anyone: number,
+  two: number,
+  everyone: number,
+): number {
+  const { beside, prices, rank, safety } = floors;
+  const [alone, edge, away] = prices;
+  let found = (two & HELPS) !== 0 ? 0 : (anyone & HELPS) !== 0 ? alone : 3 * alone;
+  if ((everyone & AT_EDGE) !== 0) found += edge;
+  if ((everyone & AWAY) !== 0) found += away;
+  if ((anyone & STRETCHED) === 0) return found;
+  const [i, j, k] = members as [number, number, number];
+  const first = Math.min(rank[i]!, rank[j]!, rank[k]!);
+  let least = Infinity;
+  for (const one of members) {
+    const costs = beside[one]!;
+    if (rank[one] === first) least = Math.min(least, costs[i]! + costs[j]! + costs[k]!);
+  }
+  return found + safety[i]! + safety[j]! + safety[k]! + least;
 }
 
 /** Teams of three, of which only those that may be best need a price; called, it gives all that are permitted. */
