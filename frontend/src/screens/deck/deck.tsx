@@ -11,7 +11,7 @@ import { useKeys } from "./keys.ts";
 import { toAsk } from "./not_well.tsx";
 import { refusalWords } from "./refusals.ts";
 import { asked } from "./settle.ts";
-import { counts } from "./tap.ts";
+import { counts, settling } from "./tap.ts";
 import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -46,6 +46,8 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     const person = membersOf(deck, team)["abc".indexOf(key)];
     if (key === "d" && state.status === "ready" && mayGoDown(log.state, team).length === 0) act(down(view, team), `Team ${number} down`);
     else if (key === "d" && state.status === "ready" && mustHandOver(deck, team)) handOver(team);
+    // A key, too, is dead where the button would be: nobody is up a moment after going down.
+    else if (state.down !== null && settling((state.down[0] + state.down[1]) / 2, deck.now)) return;
     else if (key === "u" && state.in_water.length > 0) act(allUp(view, team), `Team ${number}: all up`);
     else if (person !== undefined && state.in_water.includes(person)) act(oneUp(view, team, person), `${names.short(person)} up`);
   });
