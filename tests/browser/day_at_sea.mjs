@@ -121,6 +121,7 @@ await last.getByRole("link", { name: "Report the depth" }).click();
 await page.getByRole("button", { name: "−5", exact: true }).click();
 await look(page, "depth");
 await page.getByRole("button", { name: full(one).split(" ")[0] }).first().click();
+await pause(1300);
 await page.getByRole("button", { name: /Nobody read it/ }).click();
 await page.locator(`[data-team="${number}"]`).waitFor();
 

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, test } from "vitest";
-import { counts, forgetTaps, lifted, settling, touched } from "../../src/screens/deck/tap.ts";
+import { counts, forgetTaps, lifted, pageChanged, settling, tapped, touched } from "../../src/screens/deck/tap.ts";
 
 beforeEach(forgetTaps);
 
@@ -27,6 +27,14 @@ describe("which touches count on a wet deck", () => {
     touched(3, 1600);
     expect(counts("team 1", 1650)).toBe(true);
   });
+});
+
+test("a page that just came takes no tap meant for the one before, and a name is taken once", () => {
+  expect(tapped("went in")).toBe(true);
+  expect(tapped("went in")).toBe(false);
+  forgetTaps();
+  pageChanged();
+  expect(tapped("bottom time")).toBe(false);
 });
 
 test("what took the place of a tapped button is dead for five seconds, also while the page's clock lags behind the tap", () => {

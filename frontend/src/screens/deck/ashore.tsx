@@ -1,6 +1,7 @@
 import { goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
+import { tapped } from "./tap.ts";
 
 /** Before leaving port: whoever does not come is ashore by name, and the boat does not wait for an answer. */
 export function Ashore({ params }: ScreenProps) {
@@ -9,7 +10,10 @@ export function Ashore({ params }: ScreenProps) {
       {(deck, names) => {
         const { log, view } = deck;
         const back = `/trips/${log.trip}/roll-call`;
-        const write = (kind: string, person: string) => void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
+        // One tap, one person: a second one would hit what the first made of the row.
+        const write = (kind: string, person: string) => {
+          if (tapped("ashore")) void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
+        };
         const everyone = Object.entries(view.people).sort(
           ([a, left], [b, right]) => Number(left.accounted_for) - Number(right.accounted_for) || names.full(a).localeCompare(names.full(b)),
         );

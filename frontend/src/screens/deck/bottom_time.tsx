@@ -5,6 +5,7 @@ import { acting } from "./acting.ts";
 import { OnTrip, type Names } from "./frame.tsx";
 import { memberNames } from "./team_plan.tsx";
 import { entriesOf, Unsure } from "./unsure.tsx";
+import { tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function BottomTime({ params }: ScreenProps) {
@@ -30,7 +31,7 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
   const shown = value ?? whole;
   const back = `/trips/${log.trip}/deck`;
   const report = () => {
-    if (writing || down === null) return;
+    if (writing || down === null || !tapped("bottom time")) return;
     setWriting(true);
     log.write({ by: acting(view), kind: "left_bottom", subject: team, at: down + shown * 60_000 }).then(
       () => goInstead(back),
@@ -53,7 +54,7 @@ function BottomTimePage({ deck, names, team }: { readonly deck: Deck; readonly n
         {value === null ? "Set it with the steps" : `They started up after ${shown} min`}
       </Button>
       <div class="apart" />
-      <Button size="large" wide onPress={() => goInstead(back)}>
+      <Button size="large" wide onPress={() => tapped("bottom time") && goInstead(back)}>
         Nobody read it: the whole {whole} min count
       </Button>
     </Page>

@@ -6,6 +6,7 @@ import { depth as written } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { memberNames } from "./team_plan.tsx";
 import { membersOf, OnTrip, type Names } from "./frame.tsx";
+import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function DepthScreen({ params }: ScreenProps) {
@@ -32,7 +33,10 @@ function DepthPage({ deck, names, team }: { readonly deck: Deck; readonly names:
         data: { dive: state.dive, depth: { unit, hundredths }, from: "instrument" },
       })
       .then(
-        () => goInstead(`/trips/${log.trip}/bottom-time/${team}`),
+        () => {
+          pageChanged();
+          goInstead(`/trips/${log.trip}/bottom-time/${team}`);
+        },
         () => setWriting(false),
       );
   };

@@ -10,6 +10,7 @@ import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { givenTo } from "./said.ts";
+import { tapped } from "./tap.ts";
 import { Release } from "./release.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";
@@ -243,7 +244,7 @@ function Ending({ deck, names }: { readonly deck: Deck; readonly names: Names })
       <p>Whoever is overdue or not accounted for stays so.</p>
       <Buttons>
         {here.map(([person]) => (
-          <Button key={person} onPress={() => void log.write({ by: person, kind: "emergency_ended", subject: log.trip })}>
+          <Button key={person} onPress={() => tapped("over") && void log.write({ by: person, kind: "emergency_ended", subject: log.trip })}>
             {names.full(person)}
           </Button>
         ))}

@@ -8,7 +8,7 @@ import { OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
 import type { Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
-import { pageChanged } from "./tap.ts";
+import { pageChanged, tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function RollCall({ params }: ScreenProps) {
@@ -44,7 +44,9 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
     // The last name ends the count by itself: no further tap on a normal day.
     if (mine?.finished_at == null && open.every((other) => other === person)) await finish();
   };
-  const leave = () => void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
+  const leave = () => {
+    if (tapped("leave")) void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
+  };
   const end = () => void log.write({ by: caller, kind: "trip_ended", subject: log.trip }).then(() => goInstead(`/trips/${log.trip}/deck`));
   const left = lastDeparture(deck);
   const expects = shore(deck);

@@ -30,6 +30,11 @@ export function counts(row: string, at: number): boolean {
   return true;
 }
 
+/** The same for a tap that comes without its event. */
+export function tapped(row: string): boolean {
+  return counts(row, new Event("now").timeStamp);
+}
+
 export function touched(contact: number, at: number): void {
   contacts.add(contact);
   if (contacts.size > 1) manyUntil = at + AFTER_MANY_MS;

@@ -3,7 +3,7 @@ import { Button, Form, goInstead, List, Notice, Page, Row, TextField, type Scree
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
-import { pageChanged } from "./tap.ts";
+import { pageChanged, tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Transferred({ params }: ScreenProps) {
@@ -56,7 +56,7 @@ function TransferredPage({ deck, names, given }: { readonly deck: Deck; readonly
                   title={`${names.full(one)} is with others`}
                   note="Tap when back on this boat"
                   tone="warn"
-                  onPress={() => void log.write({ by: acting(view), kind: "back_aboard", subject: one }).then(() => goInstead(back))}
+                  onPress={() => tapped("back here") && void log.write({ by: acting(view), kind: "back_aboard", subject: one }).then(() => goInstead(back))}
                 />
               ))}
             </List>

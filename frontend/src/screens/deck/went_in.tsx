@@ -1,6 +1,7 @@
 import { Empty, goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
 import { OnTrip } from "./frame.tsx";
+import { tapped } from "./tap.ts";
 
 /** A swimmer, or someone freeing the anchor: every body in the water opens the count again. */
 export function WentIn({ params }: ScreenProps) {
@@ -9,7 +10,10 @@ export function WentIn({ params }: ScreenProps) {
       {({ log, view }, names) => {
         const back = `/trips/${log.trip}/deck`;
         const by = acting(view);
-        const write = (kind: string, person: string) => void log.write({ by, kind, subject: person }).then(() => goInstead(back));
+        // One tap, one person: what is entered moves the names under the finger before the page is left.
+        const write = (kind: string, person: string) => {
+          if (tapped("went in")) void log.write({ by, kind, subject: person }).then(() => goInstead(back));
+        };
         const everyone = Object.entries(view.people);
         const swimming = everyone.filter(([, state]) => state.state === "in_water");
         // Someone who stayed ashore or went to another boat may go in from there: then the sea has them, not the list.
