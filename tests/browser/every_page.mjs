@@ -129,6 +129,13 @@ await page.clock.runFor(1500);
 await page.keyboard.press("d");
 assert.equal((await kept(page)).filter((entry) => entry.kind === "down").length, 2, "a letter without a number did something");
 await look("deck-two-down");
+// A small phone, and text twice as large: nothing is cut off at the side.
+await page.setViewportSize({ width: 320, height: 568 });
+await lookOnce(page, "deck-small");
+await page.setViewportSize(PHONE);
+await page.evaluate(() => document.documentElement.style.setProperty("font-size", "36px"));
+await lookOnce(page, "deck-large-text");
+await page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
 const statusOf = (team) => page.locator(`[data-team='${team}']`).getAttribute("data-status");
 
 // A normal dive is silent; due is shown; overdue takes the screen, at the club's minutes and not before.

@@ -126,7 +126,15 @@ await second.page.locator('[data-team="2"][data-status="down"]').waitFor();
 await look(second.page, "deck-taken-over");
 const written = (await kept(second.page)).filter((entry) => entry.device !== theirs[0].device).map((entry) => entry.kind);
 assert.deepEqual(written.slice(written.indexOf("phone_lost")), ["phone_lost", "deck_accepted", "roll_call_taken", "down"]);
+// One depth is read aloud on the way home.
+const noor = people.find(({ id }) => full(id) === "Noor Haddow").id;
+const hers = snapshot.snapshot.dives[0].teams.find(({ members }) => members.includes(noor)).id;
+await show(second.page, `/trips/${trip}/depth/${hers}`);
+for (const step of ["+5", "+1", "+1"]) await second.page.getByRole("button", { name: step, exact: true }).click();
+await second.page.getByRole("button", { name: "Noor", exact: true }).click();
+await second.page.getByRole("heading", { name: "When did they start up?" }).waitFor();
 await second.context.setOffline(false);
+await show(second.page, `/trips/${trip}/deck`);
 await second.page.locator('[data-only-here="0"]').waitFor({ timeout: 60_000 });
 
 await desk.page.reload();
@@ -143,7 +151,30 @@ await desk.page.goto(`${settings.url}api/trips/${trip}/boat-log/record.html`);
 await desk.page.getByText("Counts and departures").waitFor();
 await look(desk.page, "record-to-print");
 
+// Afterwards its diver says that 34 m was mistyped, and the leader says so too: nothing is edited, and what was known
+// before stays what was known then.
+const asKnown = (at) => desk.page.evaluate(async ([id, when]) => (await fetch(`/api/trips/${id}/boat-log/record${when}`)).json(), [trip, at === null ? "" : `?at=${encodeURIComponent(at)}`]);
+const before = await asKnown(null);
+const diver = await Browser.open(`${settings.profile}/diver`, PHONE);
+await signIn(diver.page, "diver");
+await show(diver.page, `/me/trips/${trip}/depths`);
+await diver.page.getByText("It was mistyped or misread").click();
+for (const step of ["−5", "+1"]) await diver.page.getByRole("button", { name: step, exact: true }).click();
+await diver.page.getByRole("button", { name: "It was 30 m" }).click();
+await diver.page.getByText("the deeper counts: 34 m.").waitFor();
+await look(diver.page, "my-depth-asked");
+await diver.close();
 await desk.page.goto(`${settings.url}#/organise/trips/${trip}/boat-log`);
+const told = desk.page.getByRole("list", { name: "Depths as told" });
+await told.getByText("34 m, read by Noor Haddow").waitFor();
+await look(desk.page, "depth-asked");
+await told.getByRole("button", { name: "I say so too: 30 m" }).click();
+await told.getByText("Settled: 30 m counts. Every entry stays.").waitFor();
+await look(desk.page, "depth-settled");
+const [then, now] = [await asKnown(before.at), await asKnown(null)];
+assert.deepEqual([then.set_hash, then.state], [before.set_hash, before.state]);
+assert.equal(now.entries.length, before.entries.length + 2);
+assert.deepEqual(now.entries.filter(({ entry }) => entry.kind === "depth_reported").map(({ entry }) => entry.data.depth.hundredths), [3400]);
 await desk.page.getByText("Lost, or no longer aboard").first().click();
 await desk.page.getByRole("button", { name: "Take this phone off" }).click();
 await phones.getByText("taken off").waitFor();

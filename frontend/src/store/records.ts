@@ -48,6 +48,7 @@ export interface Text {
 }
 
 export interface StoredEntry {
+  /** The entry's id; of a second entry that claims the same id, its mark behind it. */
   readonly id: string;
   readonly trip: string;
   readonly entry: Entry;

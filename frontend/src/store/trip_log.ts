@@ -1,7 +1,7 @@
 import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
 import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
-import { textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
+import { markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
 import { lastOffset, STEP_MS, stepped } from "../kernel/boatlog/offsets.ts";
 import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
@@ -232,11 +232,24 @@ export class TripLog {
 
   /** Union with what came from elsewhere; `cursor` null: not from the server. */
   async receive(entries: readonly StoredEntry[], cursor: Cursor | null): Promise<void> {
-    await this.keeper.use((store) => store.receive(entries, cursor));
-    if (entries.length > 0) {
-      this.take(entries);
+    const kept = this.apart(entries);
+    await this.keeper.use((store) => store.receive(kept, cursor));
+    if (kept.length > 0) {
+      this.take(kept);
       tellOtherWindows(this.trip);
     }
+  }
+
+  /** An entry is one by its mark, not by its id: a copy that says something else is kept beside the first, under both. */
+  private apart(entries: readonly StoredEntry[]): readonly StoredEntry[] {
+    const first = new Map<string, string>();
+    return entries.map((one) => {
+      const there = this.stored.get(one.id);
+      const mark = markOf(one.entry);
+      const known = there === undefined ? (first.get(one.id) ?? mark) : markOf(there.entry);
+      first.set(one.id, known);
+      return known === mark ? one : { ...one, id: `${one.entry.id} ${mark}` };
+    });
   }
 
   cursor(): Promise<Cursor | null> {

@@ -113,16 +113,16 @@ async function metNewEpoch(log: TripLog, epoch: string): Promise<boolean> {
 }
 
 async function settle(log: TripLog, batch: readonly StoredEntry[], answer: Pushed): Promise<number> {
-  const ours = new Set(batch.map((one) => one.id));
-  const taken = answer.accepted.filter((id) => ours.has(id));
-  const refused = answer.problems.flatMap((problem) => (!problem.kept && problem.id !== undefined && ours.has(problem.id) ? [problem.id] : []));
+  const ours = (named: ReadonlySet<string | undefined>) => batch.flatMap((one) => (named.has(one.entry.id) ? [one.id] : []));
+  const taken = ours(new Set(answer.accepted));
+  const refused = ours(new Set(answer.problems.flatMap((problem) => (problem.kept ? [] : [problem.id]))));
   if (taken.length > 0) await log.mark(taken, 1);
   if (refused.length > 0) await log.mark(refused, 2);
   return taken.length + refused.length;
 }
 
 function texts(batch: readonly StoredEntry[]): WireText[] {
-  return batch.flatMap((one) => (one.text === null ? [] : [{ entry: one.id, salt: one.text.salt, text: one.text.text }]));
+  return batch.flatMap((one) => (one.text === null ? [] : [{ entry: one.entry.id, salt: one.text.salt, text: one.text.text }]));
 }
 
 function textOf(text: WireText | undefined): Text | null {

@@ -1,7 +1,7 @@
 // Two people, or one of the crew alone in two active ways: Queensland, Recreational Water Activities Regulation 2024, s 15.
 import { expect, test } from "vitest";
 import type { Count } from "../../src/kernel/boatlog/counting.ts";
-import { mayCount, unpaired } from "../../src/screens/deck/counters.ts";
+import { mayCount, sameNames, toCall, unpaired } from "../../src/screens/deck/counters.ts";
 
 const ended = (count: string, counter: string, at: number, methods: readonly string[] = ["answered"]): Count => ({
   count,
@@ -35,4 +35,17 @@ test("after two that were compared anybody may begin the recount, and a count st
   expect(unpaired(call(both, false, ["1", "2"]))).toBeUndefined();
   expect(mayCount(call(both, false, ["1", "2"]), "b", "answered")).toBe(true);
   expect(unpaired(call([{ ...both[0]!, finished_at: null }], false))).toBeUndefined();
+});
+
+test("whoever went home with others is not called here; whoever only got a lift is", () => {
+  const person = (state: string, accounted_for: boolean) => ({ state, accounted_for });
+  const people = { a: person("aboard", true), b: person("transferred", true), c: person("transferred", false), d: person("ashore", true), e: person("down", false) };
+  expect(toCall(people as unknown as Parameters<typeof toCall>[0])).toEqual({ called: ["a", "c", "e"], away: ["b"] });
+});
+
+test("two counts that lack one name found the same; two that lack different names differ", () => {
+  const lacks = (count: string, seen: readonly string[]) => ({ ...ended(count, count, 10), seen });
+  expect(sameNames(call([lacks("1", ["a", "b"]), lacks("2", ["a", "b"])], false, ["1", "2"]))).toBe(true);
+  expect(sameNames(call([lacks("1", ["a", "b"]), lacks("2", ["a", "c"])], false, ["1", "2"]))).toBe(false);
+  expect(sameNames(call([lacks("1", ["a", "b"])], false))).toBe(false);
 });

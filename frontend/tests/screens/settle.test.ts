@@ -1,7 +1,7 @@
 // E3 of the job: one ascent told twice, settled by two people; both entries stay.
 import { describe, expect, test } from "vitest";
 import { MAY_BE_LEFT } from "../../src/kernel/boatlog/looked_at.ts";
-import { answers, asked, DOUBLED, elsewhere, TIMES, type Answer } from "../../src/screens/deck/settle.ts";
+import { answers, asked, DOUBLED, elsewhere, TIMES, whatDiffers, type Answer } from "../../src/screens/deck/settle.ts";
 import { questionWords } from "../../src/screens/words/questions.ts";
 import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
 
@@ -21,6 +21,21 @@ async function twoAscents() {
   const surfaced = () => log.view(START + 90 * MINUTE).people[ANA]?.dives_done[0]?.surfaced;
   return { log, open, say, surfaced };
 }
+
+test("a limit that two phones hold down says so and by how much; a phone alone with itself says entries", async () => {
+  const { log, open } = await twoAscents();
+  const seen = log.view(START + 90 * MINUTE);
+  expect(whatDiffers(log, seen, ANA)).toEqual({ why: "two entries differ by 4 min", open: true });
+  const other = await phone(42);
+  await other.log.write({ by: BEN, kind: "surfaced", subject: TEAM, at: START + 41 * MINUTE, data: { dive: DIVE, people: [ANA, BEN] } });
+  await log.receive(other.log.entries, null);
+  expect(whatDiffers(log, log.view(START + 90 * MINUTE), ANA)).toEqual({ why: "two phones differ by 6 min", open: true });
+  // Two people say that it was the first of the three: nothing is left to settle.
+  const [right] = answers(log, open().find(({ code }) => code === "up_times_differ")!);
+  for (const by of [BEN, CLEO]) for (const act of right!.acts) await log.write({ by, ...act });
+  expect(open()).toEqual([]);
+  expect(whatDiffers(log, log.view(START + 90 * MINUTE), ANA)).toEqual({ why: "a clock is uncertain", open: false });
+});
 
 describe("a question settled by two people", () => {
   test("one voice is not enough, the second one settles it, nothing is deleted", async () => {

@@ -3,6 +3,19 @@ import type { View } from "../../kernel/boatlog/view.ts";
 export type Method = "answered" | "seen" | "tag" | "signed";
 type RollCall = Pick<View["roll_call"], "counts" | "compared" | "alone">;
 
+/** Whom to call here, and who went over to others who bring them home: those answer to somebody else. */
+export function toCall(people: Pick<View, "people">["people"]): { readonly called: readonly string[]; readonly away: readonly string[] } {
+  const all = Object.entries(people).filter(([, { state }]) => state !== "ashore");
+  const gone = all.filter(([, { state, accounted_for: brought }]) => state === "transferred" && brought).map(([person]) => person);
+  return { called: all.map(([person]) => person).filter((person) => !gone.includes(person)), away: gone };
+}
+
+/** Whether the two counts that were compared found the same names: then they do not differ, whoever is missing. */
+export function sameNames({ counts, compared }: RollCall): boolean {
+  const [first, second] = counts.filter(({ count }) => compared.includes(count));
+  return first !== undefined && second !== undefined && first.seen.join(" ") === second.seen.join(" ");
+}
+
 /** The ended count that still waits for a second one: pairs are made in the order of their ends. */
 export function unpaired({ counts, compared }: RollCall) {
   const ended = counts.filter((one) => one.finished_at !== null && one.counter !== null).sort((a, b) => a.finished_at! - b.finished_at!);

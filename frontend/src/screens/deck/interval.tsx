@@ -1,5 +1,4 @@
 import { useMemo } from "preact/hooks";
-import { happened } from "../../kernel/boatlog/claims.ts";
 import { nextDive, noFly, type NextDive } from "../../kernel/boatlog/nitrogen.ts";
 import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { nextSteps, type NextStep } from "../../kernel/boatlog/waiting.ts";
@@ -7,8 +6,7 @@ import { BigNumber, Empty, LinkButton, Page, Reason, Section, type ScreenProps }
 import { clockTime, depth, minutes, names as joined, span } from "../words/format.ts";
 import { roadAndPlane, waitingReason } from "../words/waiting.ts";
 import { membersOf, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
-import { lengthWords } from "../words/unsure.ts";
-import { asked, TIMES } from "./settle.ts";
+import { whatDiffers } from "./settle.ts";
 import { Unsure, upEntries } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -212,36 +210,21 @@ function Governing(props: GoverningProps) {
   );
 }
 
-/** Why the limit is less than it may be, and where two people settle it: two phones, a correction, or a clock. */
+/** Why the limit is less than it may be, and where two people settle it. */
 function Settled({ deck, person, limitS }: { readonly deck: Deck; readonly person: string; readonly limitS: number }) {
-  const { log, view } = deck;
-  const made = view.people[person]?.dives_done ?? [];
-  const rests = new Set(made.flatMap(({ entries }) => entries));
-  const dives = new Set(made.map(({ dive }) => dive));
-  const about = (id: string) => rests.has(id) || dives.has(String(log.entry(id)?.data["dive"] ?? ""));
-  const open = asked(log, view.questions).filter(({ entries }) => entries.some(about));
-  const differ = open.filter(({ code }) => TIMES.has(code)).map(({ entries }) => apart(deck, entries));
-  const widest = differ.reduce((most, one) => (one.ms > most.ms ? one : most), { ms: 0, phones: 1 });
-  const why = widest.ms > 0 ? `two ${widest.phones > 1 ? "phones" : "entries"} differ by ${lengthWords(widest.ms, Math.round)}` : open.length > 0 ? "a correction is not settled" : "a clock is uncertain";
+  const { why, open } = whatDiffers(deck.log, deck.view, person);
   return (
     <>
       <p>
         Because {why}: once settled, it may be <b>{minutes(limitS)} min</b>.
       </p>
-      {open.length > 0 && (
-        <LinkButton path={`/trips/${log.trip}/questions`} size="large">
+      {open && (
+        <LinkButton path={`/trips/${deck.log.trip}/questions`} size="large">
           Settle it
         </LinkButton>
       )}
     </>
   );
-}
-
-/** How far entries of one moment lie apart, and on how many phones they were made. */
-function apart({ log }: Deck, ids: readonly string[]): { readonly ms: number; readonly phones: number } {
-  const told = ids.map((id) => log.entry(id)).filter((entry) => entry !== undefined);
-  const times = told.map((entry) => happened(log.state, entry));
-  return { ms: Math.max(...times) - Math.min(...times), phones: new Set(told.map((entry) => entry.device)).size };
 }
 
 /** The facts that are missing, and where to give them: a depth counts for the whole team that made the dive. */

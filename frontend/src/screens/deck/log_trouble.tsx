@@ -1,9 +1,9 @@
 import { happened } from "../../kernel/boatlog/claims.ts";
-import { check, isUnaltered } from "../../kernel/boatlog/chain.ts";
-import { markOf, textHash, type Entry } from "../../kernel/boatlog/entries.ts";
+import { markOf } from "../../kernel/boatlog/entries.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { List, Row, Section } from "../parts/index.ts";
 import { clockTime, count } from "../words/format.ts";
+import { missing, troubled } from "./trouble.ts";
 import type { Deck } from "./use_trip.ts";
 
 const words: Readonly<Record<string, string>> = {
@@ -22,8 +22,8 @@ const words: Readonly<Record<string, string>> = {
 
 /** What is wrong with entries, each with the entry: nothing is thrown away and nothing of it brings anybody out of the water. */
 export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (stored: StoredEntry) => string }) {
-  const found = troubled(deck);
-  const waiting = missing(deck);
+  const found = troubled(deck.log);
+  const waiting = missing(deck.log);
   if (found.length === 0 && waiting === 0) return null;
   return (
     <Section title="In doubt">
@@ -38,31 +38,4 @@ export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (s
       <div class="apart half" />
     </Section>
   );
-}
-
-function troubled(deck: Deck): readonly { readonly stored: StoredEntry; readonly codes: readonly string[] }[] {
-  const { log } = deck;
-  // By mark: of two entries that claim one name, each shows only what is wrong with itself.
-  const codes = new Map<string, Set<string>>();
-  const note = (entry: Entry, code: string) => codes.set(markOf(entry), (codes.get(markOf(entry)) ?? new Set()).add(code));
-  for (const line of log.state.byDevice.values()) {
-    for (const { code, seq, entries } of check(line)) {
-      for (const entry of line) if (entry.seq === seq && entries.includes(entry.id) && (code !== "altered" || !isUnaltered(entry))) note(entry, code);
-    }
-  }
-  for (const [code, entries] of log.state.aside) for (const entry of entries) note(entry, code);
-  for (const { entry, text, trouble } of log.entries) {
-    for (const code of trouble ?? []) note(entry, code);
-    if (entry.text_hash !== undefined && text === null) note(entry, "text_not_here");
-    else if (entry.text_hash !== undefined && text !== null && textHash(text.salt, text.text) !== entry.text_hash) note(entry, "text_altered");
-  }
-  return log.entries.flatMap((stored) => {
-    const found = codes.get(markOf(stored.entry));
-    return found === undefined ? [] : [{ stored, codes: [...found].sort() }];
-  });
-}
-
-/** Phones of which an entry before the last one known here is missing. */
-function missing(deck: Deck): number {
-  return [...deck.log.state.byDevice.values()].filter((line) => check(line).some(({ code }) => code === "missing")).length;
 }

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { Button, Buttons, Choice, LinkButton, Notice } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import type { Names } from "./frame.tsx";
-import { mayCount, unpaired, type Method } from "./counters.ts";
+import { mayCount, sameNames, unpaired, type Method } from "./counters.ts";
 import type { Deck } from "./use_trip.ts";
 
 export const methodWords: Readonly<Record<Method, string>> = { answered: "answered", seen: "was seen", tag: "gave a tag", signed: "signed" };
@@ -79,14 +79,11 @@ export function NextCount(props: {
 
 /** Two ended counts beside each other: the same names, or who is in one and not in the other. */
 export function Compared({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { stage, differ, compared, counts } = deck.view.roll_call;
+  const { stage, differ } = deck.view.roll_call;
   if (stage === "agree") return <p class="lead">Two counts agree, name by name.</p>;
   if (stage !== "recount" && stage !== "emergency") return null;
   const who = joined(differ.map(names.full));
-  const [first, second] = counts.filter(({ count }) => compared.includes(count));
-  // Two counts that lack the same name do not differ: they found the same thing.
-  const alike = who !== "" && first !== undefined && second !== undefined && first.seen.join(" ") === second.seen.join(" ");
-  const found = alike ? `Both counts are without ${who}.` : `The two counts ${stage === "recount" ? "do not agree" : "still differ"}.${who === "" ? "" : ` In doubt: ${who}.`}`;
+  const found = who !== "" && sameNames(deck.view.roll_call) ? `Both counts are without ${who}.` : `The two counts ${stage === "recount" ? "do not agree" : "still differ"}.${who === "" ? "" : ` In doubt: ${who}.`}`;
   return (
     <Notice tone="stop">
       <p>

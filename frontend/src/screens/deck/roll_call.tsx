@@ -5,7 +5,7 @@ import { clockTime, count as counted, names as joined } from "../words/format.ts
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
-import type { Method } from "./counters.ts";
+import { toCall, type Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
 import { pageChanged, tapped } from "./tap.ts";
@@ -30,11 +30,8 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   const two = view.roll_call.needed > 1;
   const mine = view.roll_call.counts.find((one) => one.count === count);
   const seen = new Set(mine?.seen ?? []);
-  const called = Object.entries(view.people)
-    .filter(([, { state, accounted_for: brought }]) => state !== "ashore" && !(state === "transferred" && brought))
-    .map(([person]) => person)
-    .sort((a, b) => names.full(a).localeCompare(names.full(b)));
-  const away = Object.entries(view.people).flatMap(([person, { state, accounted_for: brought }]) => (state === "transferred" && brought ? [person] : []));
+  const { called: everyone, away } = toCall(view.people);
+  const called = [...everyone].sort((a, b) => names.full(a).localeCompare(names.full(b)));
   const open = called.filter((person) => !seen.has(person));
   const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
   const missing = [...view.departure.not_accounted_for].sort((a, b) => Number(inWater(b)) - Number(inWater(a)) || names.full(a).localeCompare(names.full(b)));

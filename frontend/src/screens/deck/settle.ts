@@ -2,8 +2,9 @@ import { happened, moved } from "../../kernel/boatlog/claims.ts";
 import { brought, wordsOn } from "../../kernel/boatlog/corrections.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { roots } from "../../kernel/boatlog/fold.ts";
-import type { QuestionView } from "../../kernel/boatlog/view.ts";
+import type { QuestionView, View } from "../../kernel/boatlog/view.ts";
 import type { Act, TripLog } from "../../store/trip_log.ts";
+import { lengthWords } from "../words/unsure.ts";
 
 /** One way to settle a question: what is said, and the corrections that say it, for a person still to be named. */
 export interface Answer {
@@ -71,6 +72,25 @@ export function asked(log: TripLog, questions: readonly QuestionView[]): readonl
     return times.some(({ entries }) => wrong !== undefined && entries.includes(wrong.id) && entries.some((other) => other !== wrong.id && saysAt(log, said, happened(log.state, log.entry(other)!))));
   };
   return questions.filter(({ code, entries }) => code !== "correction_not_settled" || !entries.every(answered));
+}
+
+/** Why a limit of this person may rise: two phones, a correction or a clock; `open`: two people can settle it. */
+export function whatDiffers(log: TripLog, view: Pick<View, "people" | "questions">, person: string): { readonly why: string; readonly open: boolean } {
+  const made = view.people[person]?.dives_done ?? [];
+  const rests = new Set(made.flatMap(({ entries }) => entries));
+  const dives = new Set(made.map(({ dive }) => dive));
+  const about = (id: string) => rests.has(id) || dives.has(String(log.entry(id)?.data["dive"] ?? ""));
+  const open = asked(log, view.questions).filter(({ entries }) => entries.some(about));
+  const [widest] = open.filter(({ code }) => TIMES.has(code)).map(({ entries }) => apart(log, entries)).sort((a, b) => b.ms - a.ms);
+  if (widest !== undefined) return { why: `two ${widest.phones > 1 ? "phones" : "entries"} differ by ${lengthWords(widest.ms, Math.round)}`, open: true };
+  return open.length > 0 ? { why: "a correction is not settled", open: true } : { why: "a clock is uncertain", open: false };
+}
+
+/** How far entries of one moment lie apart, and on how many phones they were made. */
+function apart(log: TripLog, ids: readonly string[]): { readonly ms: number; readonly phones: number } {
+  const told = ids.map((id) => log.entry(id)).filter((entry) => entry !== undefined);
+  const times = told.map((entry) => happened(log.state, entry));
+  return { ms: Math.max(...times) - Math.min(...times), phones: new Set(told.map((entry) => entry.device)).size };
 }
 
 /** Whoever said of each of these entries that it was at that moment. */
