@@ -310,7 +310,7 @@ await page.getByRole("heading", { name: "Announced", exact: true }).waitFor();
 const asDecided = (await api(`/api/trips/${trip}`)).body.dives_planned[0].teams.flatMap((team) => team.reasons).filter((reason) => reason.code === "override");
 assert.match(asDecided[0].message, /Both were here last week/);
 await press("Find teams again");
-await page.getByRole("heading", { name: "Proposed, nothing announced yet" }).waitFor();
+await page.getByRole("heading", { name: "Proposed, not announced" }).waitFor();
 
 // A wish is taken and taken back.
 const wishes = page.locator("details", { has: page.getByRole("heading", { name: /^Wishes/ }) });

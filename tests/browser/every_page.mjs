@@ -240,6 +240,8 @@ for (const team of [1, 2]) {
     await page.getByRole("button", { name: step, exact: true }).click();
   }
   if (team === 1) await look("bottom-time");
+  // A page that just came does not take the tap meant for the one before.
+  await pause(1300);
   await page.getByRole("button", { name: /They started up after/ }).click();
   await page.locator("[data-team='1']").waitFor();
 }

@@ -165,13 +165,14 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
   const { deck, names, person, onWrite } = props;
   const known = deck.view.people[person];
   if (known === undefined) return null;
-  const here = known.state === "aboard";
+  // Whoever is given oxygen is within reach, counted or not.
+  const here = ["aboard", "unknown", "up"].includes(known.state);
   const cared = lastCare(deck, person);
   return (
     <article class="card">
       <h3>{names.full(person)}</h3>
       {cared !== "" && <p>{cared}</p>}
-      {!here && !known.accounted_for && (
+      {known.state !== "aboard" && !known.accounted_for && (
         <LinkButton path={`/trips/${deck.log.trip}/lost/${person}`} tone="act" size="large" wide>
           Words for the radio
         </LinkButton>

@@ -178,7 +178,7 @@ function Proposal(props: { readonly desk: TeamsDesk; readonly answer: TeamsAnswe
     );
   }
   return (
-    <Section title="Proposed, nothing announced yet">
+    <Section title={desk.data.announced.length > 0 ? "Proposed, not announced" : "Proposed, nothing announced yet"}>
       <NotProven status={answer.status} />
       {(answer.warnings ?? [])
         .filter((warning) => warning.code === "override_refused" || warning.code === "surface_cover_missing")
