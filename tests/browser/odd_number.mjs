@@ -80,6 +80,7 @@ await look(page, "who-stays-ashore");
 await page.getByRole("button", { name: names[stays] }).click();
 // Whoever stays ashore is not counted: the first count can now be ended, and a second person calls the others.
 await page.getByRole("link", { name: "Somebody stays ashore" }).waitFor();
+await pause(300);
 await press("End this count: everyone here is named");
 await secondCount(page, names[crew].split(" ")[0], here);
 await page.getByText(/^Bryn Tal ashore expects you by \d\d:\d\d\.$/).waitFor();
@@ -216,6 +217,7 @@ assert.equal(await page.locator(".missing-names").innerText(), names[crew]);
 assert.equal(await page.getByRole("button", { name: "Leave the site" }).count(), 0, "a swimmer did not open the count");
 await look(page, "a-swimmer");
 await at("went-in");
+await pause(1300);
 await page.getByRole("button", { name: `${names[crew]} is in the water` }).click();
 await row(1).waitFor();
 await at("roll-call");
