@@ -1,6 +1,7 @@
 // E3 of the job: one ascent told twice, settled by two people; both entries stay.
 import { describe, expect, test } from "vitest";
 import { MAY_BE_LEFT } from "../../src/kernel/boatlog/looked_at.ts";
+import { undo } from "../../src/screens/deck/acts.ts";
 import { answers, asked, DOUBLED, elsewhere, TIMES, whatDiffers, type Answer } from "../../src/screens/deck/settle.ts";
 import { questionWords } from "../../src/screens/words/questions.ts";
 import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
@@ -77,6 +78,15 @@ describe("a question settled by two people", () => {
     expect(asked(log, open()).map(({ code }) => code)).toContain("correction_not_settled");
     await say(right()[0]!, CLEO);
     expect(asked(log, open()).some(({ code }) => code === "up_times_differ")).toBe(true);
+  });
+
+  test("a wrong name is taken back at once, and nothing of it counts", async () => {
+    const { log, open, say } = await twoAscents();
+    await say(answers(log, open().find(({ code }) => code === "up_times_differ")!)[0]!, BEN);
+    const said = log.entries.at(-1)!;
+    await log.write(undo(log, log.view(START + 61 * MINUTE), said.id)!);
+    expect(open().map(({ code }) => code)).toEqual(["up_times_differ"]);
+    expect(asked(log, open())).toHaveLength(1);
   });
 
   test("every question that the log can raise has an answer on a page", () => {

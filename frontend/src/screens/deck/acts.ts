@@ -66,5 +66,6 @@ export function quiet(view: View, team: string, until: number): Act {
 export function undo(log: TripLog, view: View, id: string): Act | null {
   const entry = log.entry(id);
   if (entry === undefined) return null;
-  return { by: acting(view), kind: "correction", subject: entry.subject, corrects: id, data: { reason: "mistyped", void: true } };
+  // A correction is somebody's word: only they take it back.
+  return { by: entry.kind === "correction" ? entry.by : acting(view), kind: "correction", subject: entry.subject, corrects: id, data: { reason: "mistyped", void: true } };
 }
