@@ -232,6 +232,11 @@ await at("roll-call");
 await page.getByText(/^Bryn Tal ashore is (not told yet|told) that all are home/).waitFor();
 await press("Leave the site");
 await page.getByText(/^The trip ended at/).waitFor({ state: "detached" });
+// Out again, and back-by comes near: without a sound the deck says what happens ashore.
+await page.getByText(/ashore is alarmed, unless told/).waitFor({ state: "detached" });
+await pass(6.5 * 60 * minute);
+await page.getByText(/^From \d\d:\d\d Bryn Tal ashore is alarmed, unless told that all are home or late\.$/).waitFor();
+await look(page, "back-by-near");
 await at("log");
 await look(page, "log");
 

@@ -57,7 +57,22 @@ export function SyncStrip({ deck }: { readonly deck: Deck }) {
     <>
       <Kept deck={deck} />
       <OwnClock deck={deck} />
+      <Expected deck={deck} />
     </>
+  );
+}
+
+// Our own choice: long enough to say ashore that the boat will be late.
+const BEFORE_MS = 60 * 60_000;
+
+/** In the last hour before back-by and after it: what happens ashore unless the trip is ended or somebody is told. */
+function Expected({ deck }: { readonly deck: Deck }) {
+  const expects = shore(deck);
+  if (expects === null || deck.view.ended_at !== null || deck.latest < expects.at - BEFORE_MS) return null;
+  return (
+    <div class="strip" role="status">
+      From {expects.by} {expects.who} ashore is alarmed, unless told that all are home or late.
+    </div>
   );
 }
 
@@ -109,10 +124,10 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
 }
 
 /** Who ashore expects the boat, and by when, as this phone was told at the dock; null: nobody. */
-export function shore(deck: Deck): { readonly who: string; readonly by: string } | null {
-  const { ashore, back_by: by } = deck.log.labels;
+export function shore(deck: Deck): { readonly who: string; readonly by: string; readonly at: number } | null {
+  const { ashore, back_by: at } = deck.log.labels;
   const who = Array.isArray(ashore) ? (ashore[0] as unknown) : null;
-  return typeof who === "string" && typeof by === "number" ? { who, by: clockTime(by, deck.zone) } : null;
+  return typeof who === "string" && typeof at === "number" ? { who, by: clockTime(at, deck.zone), at } : null;
 }
 
 /** The team's members in the order of the plan, so that a name keeps its place from the briefing to the ladder. */

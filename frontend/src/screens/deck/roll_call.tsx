@@ -96,7 +96,11 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
               </p>
             ) : (
               <>
-                {place === "port" && <p class="lead">{expects === null ? "Nobody ashore is alarmed if this boat does not come back." : `${expects.who} ashore expects you by ${expects.by}.`}</p>}
+                {(place === "port" || missing.length > 0) && (
+                  <p class="lead">
+                    {expects === null ? "Nobody ashore is alarmed if this boat does not come back." : `${missing.length > 0 ? "The alarm ashore stays armed: " : ""}${expects.who} ashore expects you by ${expects.by}.`}
+                  </p>
+                )}
                 <Button tone={missing.length > 0 ? "stop" : "act"} size="deck" wide onPress={leave}>
                 {place === "port" ? "Leave port" : "Leave the site"}
                   {missing.length > 0 && ` without ${joined(missing.map(names.short))}`}
