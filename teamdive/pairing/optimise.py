@@ -40,8 +40,10 @@ def best(
     if regime == "free":
         found = _free(group, pairs, threes())
     else:
-        found = with_one(group, pairs, list)
-        if regime == "only_when_odd" and found.not_placed:
+        # Of an odd number pairs alone leave somebody: the matching with a three says so as well.
+        odd = regime == "only_when_odd" and group.size % 2 == 1
+        found = with_one(group, pairs, threes if odd else list)
+        if regime == "only_when_odd" and found.not_placed and not odd:
             found = with_one(group, pairs, threes)
     return None if any(group.must[diver] for diver in found.not_placed) else found
 

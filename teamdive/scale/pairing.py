@@ -30,14 +30,17 @@ def solve(
 
     `threes` and `regime` as for `pairing.optimise.best`.
     """
-    twos = rows_of(pairs, group.size)
+    size = group.size
+    twos = rows_of(pairs, size)
     found = None
-    if regime != "free":
-        found = solve_table(table(group, twos, rows_of((), group.size)), regime)
-    if regime == "only_when_odd" and found is not None and found.not_placed and isinstance(threes, Threes):
-        found = one_of(group, twos, threes)
-    elif found is None or (regime == "only_when_odd" and found.not_placed):
-        found = solve_table(table(group, twos, rows_of(threes(), group.size)), regime)
+    # Of an odd number pairs alone leave somebody, so that a three is wanted at once.
+    if regime == "never" or (regime == "only_when_odd" and size % 2 == 0):
+        found = solve_table(table(group, twos, rows_of((), size)), regime)
+    if found is None or (regime != "never" and found.not_placed):
+        if regime == "only_when_odd" and isinstance(threes, Threes):
+            found = one_of(group, twos, threes)
+        else:
+            found = solve_table(table(group, twos, rows_of(threes(), size)), regime)
     return None if any(group.must[diver] for diver in found.not_placed) else found
 
 

@@ -22,8 +22,10 @@ export function best(
   let found: Answer;
   if (regime === "free") found = free(group, pairs, threes());
   else {
-    found = withOne(group, pairs, () => []);
-    if (regime === "only_when_odd" && found.notPlaced.length > 0) found = withOne(group, pairs, threes);
+    // Of an odd number pairs alone leave somebody: the matching with a three says so as well.
+    const odd = regime === "only_when_odd" && group.size % 2 === 1;
+    found = withOne(group, pairs, odd ? threes : () => []);
+    if (regime === "only_when_odd" && found.notPlaced.length > 0 && !odd) found = withOne(group, pairs, threes);
   }
   return found.notPlaced.some((diver) => group.must[diver]) ? null : found;
 }
