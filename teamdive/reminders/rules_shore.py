@@ -63,7 +63,8 @@ class Heard:
 
 @dataclass(frozen=True)
 class Duty:
-    """One trip's duty ashore. `contacts` in the order of calling; `told`: (contact, alarm) of calls that were made."""
+    """One trip's duty ashore. `contacts` in the order of calling; `told`: (contact, alarm) of calls that were made;
+    `homes`: how often they were told that all are home."""
 
     ready: bool
     back_by: datetime | None
@@ -74,6 +75,7 @@ class Duty:
     said: tuple[Said, ...] = ()
     heard: Heard = Heard()
     told: frozenset[tuple[UUID, str, datetime]] = frozenset()
+    homes: int = 0
 
 
 @dataclass(frozen=True)
@@ -167,7 +169,9 @@ def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
     if ended is not None:
         subject = _subject(ended.at, 0)
         return tuple(Call(ALL_HOME, contact, subject, ended.at) for contact in duty.contacts)
-    found = [Call(FLOAT_PLAN, contact, f"version {duty.version}", now) for contact in duty.contacts]
+    # Told anew when it changes, and when they were told that all are home and that no longer holds.
+    plan = f"version {duty.version}" + (f" after home {duty.homes}" if duty.homes else "")
+    found = [Call(FLOAT_PLAN, contact, plan, now) for contact in duty.contacts]
     open_alarms = alarms(duty, now)
     loud = next((alarm for alarm in open_alarms if alarm.acknowledged is None), None)
     if loud is not None:

@@ -71,7 +71,13 @@ def duty(trip: Trip, plan: FloatPlan, boat: Log | None = None) -> rules.Duty:
             for contact, kind, subject in told.values_list("contact_id", "kind", "subject")
             if contact is not None
         ),
+        homes=_homes(trip.pk),
     )
+
+
+def _homes(trip_id: UUID) -> int:
+    sent = Reminder.objects.filter(trip=trip_id, kind=rules.ALL_HOME, state=SENT)
+    return len(set(sent.values_list("subject", flat=True)))
 
 
 class Log:
@@ -190,6 +196,7 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
         contacts=tuple((one.name, one.phone) for one in contacts_of(plan)),
         last=_last(log),
         stands=rules.stands(known, now),
+        again=known.homes > 0,
         home=rules.home(known),
         handed_over=rules.handed_over(known),
         alarms=tuple(

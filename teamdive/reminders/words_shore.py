@@ -70,7 +70,8 @@ class Reached:
 
 @dataclass(frozen=True)
 class Page:
-    """Everything that somebody ashore reads. `alarms`: (kind, since, names, who has it)."""
+    """Everything that somebody ashore reads. `alarms`: (kind, since, names, who has it); `again`: they were told before
+    that all are home."""
 
     club: str
     trip: str
@@ -87,6 +88,7 @@ class Page:
     contacts: tuple[tuple[str, str], ...]
     last: LastHeard | None
     stands: str
+    again: bool
     home: Said | None
     handed_over: Said | None
     alarms: tuple[tuple[str, datetime, tuple[str, ...], Said | None], ...]
@@ -182,7 +184,7 @@ def subject_of(kind: str, page: Page) -> str:
     if kind == rules.ALARM_OVER:
         return f"The alarm is over: {boat}"
     until = "" if page.back_by is None else f", back by {page.clock(page.back_by)}"
-    return f"Float plan: {boat}{until}"
+    return f"Float plan{', you wait again' if page.again else ''}: {boat}{until}"
 
 
 def text_of(kind: str, page: Page, *, about: tuple[str, datetime] | None, number: int, link: str) -> str:
@@ -219,6 +221,7 @@ def _alarm_text(page: Page, about: tuple[str, datetime] | None, number: int, lin
 
 def _plan_text(page: Page, link: str) -> str:
     parts = [
+        "You wait for this boat again: that all are home no longer holds." if page.again else "",
         f"{page.club}: {page.trip}, {page.the_boat}.\n"
         f"Leaves {page.clock(page.leaves_at)}. Back by {_back(page)}.",
         f"{len(page.people)} people: {_joined(page.people)}.",

@@ -122,9 +122,8 @@ def say(
     said = ShoreSaid.objects.create(
         plan=plan, what=what, at=now, by=by.strip()[:120], contact=contact, user=user
     )
-    # As after a change: whoever tells the contacts looks again, and tells them anew that they wait for the boat.
-    version = F("version") + (1 if what == rules_shore.NOT_HOME else 0)
-    FloatPlan.objects.filter(pk=plan.pk).update(changed_at=now, version=version)
+    # As after a change: whoever tells the contacts looks again.
+    FloatPlan.objects.filter(pk=plan.pk).update(changed_at=now)
     return said
 
 

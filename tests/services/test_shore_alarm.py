@@ -136,7 +136,28 @@ def test_who_said_home_by_mistake_puts_the_alarm_back(shore: Shore) -> None:
     assert stands(shore, "17:05") == "raised"
     assert called()[-1] == ("back_by_passed", "Bryn Tal", 1)
     # Everyone who was told that all are home is told that they wait again.
-    assert [message.subject.split(":")[0] for message in mail.outbox][-2:] == ["ALARM", "Float plan"]
+    assert [message.subject.split(":")[0] for message in mail.outbox][-2:] == [
+        "ALARM",
+        "Float plan, you wait again",
+    ]
+    assert mail.outbox[-1].body.startswith("You wait for this boat again: that all are home no longer holds.")
+
+
+def test_a_boat_that_goes_out_again_after_its_end_is_waited_for_again(shore: Shore) -> None:
+    phone = a_day()
+    hand_in(shore, phone, "11:40")
+    sweep(shore, "11:41")
+    phone.down("12:30", dive="d2", team="t1b")
+    hand_in(shore, phone, "12:31")
+    for moment in ("12:32", "12:33", "12:34"):
+        sweep(shore, moment)
+    assert stands(shore, "12:34") == "armed"
+    assert [message.subject.split(":")[0] for message in mail.outbox] == [
+        "All home",
+        "Float plan, you wait again",
+    ]
+    sweep(shore, "17:00")
+    assert called() == [("back_by_passed", "Bryn Tal", 0)]
 
 
 def test_a_name_that_has_it_before_back_by_was_moved_quietens_nothing_new(shore: Shore) -> None:
