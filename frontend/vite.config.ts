@@ -77,7 +77,7 @@ export default defineConfig({
           groups: [
             { name: "desk", test: /src\/screens\/organiser\/(?!screens\.ts)/ },
             { name: "own", test: /src\/screens\/diver\/(?!screens\.ts)|parts\/depths_told/ },
-            { name: "pictures", test: /node_modules\/qr\/decode|deck\/(?:read_pictures|show_pictures|camera)|sync\/(?:pictures|pieces)\.ts/ },
+            { name: "pictures", test: /node_modules\/qr\/decode|deck\/(?:read_pictures|read_trip|reading|show_pictures|camera)|sync\/(?:pictures|pieces|bring_trip)\.ts/ },
           ],
           includeDependenciesRecursively: false,
         },

@@ -387,6 +387,9 @@ await page.getByRole("button", { name: /^It was .*, not / }).click();
 await page.getByText(/^Corrected: it was /).first().waitFor();
 const renamed = (await kept(page)).filter((entry) => entry.kind === "correction" && entry.data.subject !== undefined);
 assert.equal(renamed.length, 1);
+await show(page, "/read");
+await page.getByRole("heading", { name: "Read a trip off another phone" }).waitFor();
+await look("read-a-trip");
 await show(page, "/no/such/page");
 await look("no-such-page");
 

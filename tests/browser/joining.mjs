@@ -87,6 +87,11 @@ await page.getByRole("button", { name: "1 on", exact: true }).click();
 await page.getByText(`${((stopped + 1) % all) + 1} of ${all}`).waitFor();
 await look(page, "show-pictures-stopped");
 await page.getByRole("button", { name: "Let them go round again" }).click();
+await page.getByRole("button", { name: "For a phone that does not have this trip" }).click();
+await page.getByText("Whoever reads these has the names").waitFor();
+await page.locator("[data-pictures]").waitFor();
+await look(page, "show-pictures-with-trip");
+assert.ok(Number(await page.locator("[data-pictures]").getAttribute("data-pictures")) > all, "the trip takes pictures of its own");
 // The browser denies the camera: another way is offered, and the camera asked for again once it is allowed.
 await second.page.evaluate(() => (navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("", "NotAllowedError"))));
 await show(second.page, `/trips/${trip}/pictures/read`);

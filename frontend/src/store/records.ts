@@ -26,6 +26,11 @@ export interface DeviceRecord {
   readonly key: CryptoKey | null;
 }
 
+/** Whether the server knows this phone. One that read the trip off another phone's screen has no token: it writes all the same. */
+export function hasJoined(device: DeviceRecord | null): boolean {
+  return device !== null && device.token !== "";
+}
+
 /** Where this phone's own chain of entries ends. */
 export interface Head {
   readonly device: string;

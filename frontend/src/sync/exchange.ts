@@ -1,6 +1,6 @@
 import type { Entry } from "../kernel/boatlog/entries.ts";
 import type { Offset } from "../kernel/boatlog/offsets.ts";
-import type { StoredEntry, Text } from "../store/records.ts";
+import { hasJoined, type StoredEntry, type Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { best, measure } from "./own_clock.ts";
 import { Problem, type RequestOptions } from "./server.ts";
@@ -41,7 +41,7 @@ interface Pulled {
  */
 export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<Offset | null> {
   const device = log.device;
-  if (device === null) return null;
+  if (device === null || !hasJoined(device)) return null;
   await log.bringHome();
   const path = `/api/trips/${log.trip}/entries`;
   const options: RequestOptions = { device: device.token, pack: true };

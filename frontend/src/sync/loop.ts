@@ -1,3 +1,4 @@
+import { hasJoined } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { exchange, type Wire } from "./exchange.ts";
 import { noteOffset } from "./own_clock.ts";
@@ -73,7 +74,7 @@ export class SyncLoop {
       this.again = true;
       return;
     }
-    if (this.log.device === null) return this.set("not_enrolled");
+    if (!hasJoined(this.log.device)) return this.set("not_enrolled");
     if (!this.world.awake()) {
       this.set("no_network");
       return this.plan(this.wait());

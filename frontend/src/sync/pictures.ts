@@ -1,7 +1,7 @@
 import { check, isUnaltered } from "../kernel/boatlog/chain.ts";
 import { markOf, NotAnEntry, read, textHash, type Entry } from "../kernel/boatlog/entries.ts";
 import { cut } from "../kernel/boatlog/frames.ts";
-import type { StoredEntry, Text } from "../store/records.ts";
+import type { NamesRecord, SnapshotRecord, StoredEntry, Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 
 /** What a QR picture of version 18, level L, holds in capital letters and digits (ISO/IEC 18004: 1,046), less the frame. */
@@ -14,10 +14,28 @@ export const CLOCK_EVERY = 6;
 const MOST_UNPACKED = 8 * 2 ** 20;
 const CLOCK = /^CLOCK:([0-9A-F-]{36}):(\d{1,16})$/;
 
+/** More than this takes minutes a round: no phone is held still for so long. */
+export const MOST_PICTURES = 500;
+
+/** A trip as it was made ready: what a phone needs that does not have it. */
+export interface Ready {
+  readonly snapshot: SnapshotRecord["snapshot"];
+  readonly names: NamesRecord["names"];
+  readonly labels: NamesRecord["labels"];
+}
+
+/** Which phone's clock was seen in its pictures, what it said, and when by this phone's own. */
+export interface ClockSeen {
+  readonly phone: string;
+  readonly shownMs: number;
+  readonly readMs: number;
+}
+
 interface Packed {
   readonly v: 1;
   readonly trip: string;
   readonly snapshot: string;
+  readonly ready?: Ready;
   readonly entries: readonly (readonly [Entry, Text | null])[];
 }
 
@@ -35,15 +53,24 @@ export interface TakenIn {
   readonly otherPlan: boolean;
 }
 
-/** The whole log of this phone as the texts of its pictures. */
-export async function pictures(log: TripLog): Promise<readonly string[]> {
-  const packed: Packed = { v: 1, trip: log.trip, snapshot: log.record.hash, entries: log.entries.map(({ entry, text }) => [entry, text]) };
-  return cut(await through(new TextEncoder().encode(JSON.stringify(packed)), "pack"), PIECE_BYTES);
+/** The whole log of this phone as the texts of its pictures; `ready`: with the trip, for a phone that does not have it. */
+export async function pictures(log: TripLog, ready: Ready | null = null): Promise<readonly string[]> {
+  const packed: Packed = { v: 1, trip: log.trip, snapshot: log.record.hash, ...(ready === null ? {} : { ready }), entries: log.entries.map(({ entry, text }) => [entry, text]) };
+  const data = await through(new TextEncoder().encode(JSON.stringify(packed)), "pack");
+  if (data.length > MOST_PICTURES * PIECE_BYTES) {
+    throw new OtherPictures(`This log is too large for pictures: ${Math.ceil(data.length / PIECE_BYTES)} of them, at most ${MOST_PICTURES} can be read. Let both phones meet the server.`);
+  }
+  return cut(data, PIECE_BYTES);
+}
+
+/** What a row of pictures holds. Throws OtherPictures. */
+export async function packedIn(data: Uint8Array<ArrayBuffer>): Promise<Packed> {
+  return parse(await through(data, "unpack"));
 }
 
 /** What another phone's pictures held, taken in like any entries: union by id, and offered to the server from here too. */
 export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promise<TakenIn> {
-  const packed = parse(await through(data, "unpack"));
+  const packed = await packedIn(data);
   if (packed.trip !== log.trip) throw new OtherPictures("These pictures are of another trip. Open the same trip on both phones.");
   const found: StoredEntry[] = [];
   let unreadable = 0;

@@ -1,5 +1,5 @@
 import { read } from "../kernel/boatlog/snapshot.ts";
-import type { DeviceRecord, NamesRecord, SnapshotRecord } from "../store/records.ts";
+import { hasJoined, type DeviceRecord, type NamesRecord, type SnapshotRecord } from "../store/records.ts";
 import { keepTrip, openTrip } from "../store/phone.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { measure, noteOffset } from "./own_clock.ts";
@@ -25,7 +25,7 @@ interface Enrolled {
 export async function takeTrip(trip: string, label: string): Promise<void> {
   const ready = await server.get<Ready>(`/api/trips/${trip}/snapshot`);
   const here = (await openTrip(trip))?.device ?? null;
-  const device = here !== null && (await stillEnrolled(here)) ? here : await enrol(trip, label);
+  const device = here !== null && hasJoined(here) && (await stillEnrolled(here)) ? here : await enrol(trip, label);
   await keep(ready, device);
 }
 

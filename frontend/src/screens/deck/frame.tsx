@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
+import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { clockTime, count } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
@@ -58,6 +59,11 @@ export function SyncStrip({ deck }: { readonly deck: Deck }) {
       <Kept deck={deck} />
       <OwnClock deck={deck} />
       <Expected deck={deck} />
+      {deck.log.device !== null && !hasJoined(deck.log.device) && (
+        <div class="strip warn" role="status">
+          This phone has not joined: what it writes is marked so, and stays here until it joins with a leader's code or another phone reads it.
+        </div>
+      )}
     </>
   );
 }

@@ -49,6 +49,11 @@ export function Home({ session }: ScreenProps) {
           ))}
         </List>
       </Section>
+      <Section>
+        <LinkButton path="/read" size="large" wide>
+          Read it off another phone
+        </LinkButton>
+      </Section>
       {session === null ? (
         <Section>
           <p>To bring a trip onto this phone, sign in once.</p>

@@ -1,5 +1,6 @@
 import { DISPUTE_MS } from "../../kernel/boatlog/claims.ts";
 import type { Offset } from "../../kernel/boatlog/offsets.ts";
+import { hasJoined } from "../../store/records.ts";
 import { ownOffset } from "../../sync/own_clock.ts";
 import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
 import { fixLeave, type Leave } from "../parts/fix.ts";
@@ -64,8 +65,8 @@ export function readiness(deck: Deck): readonly Check[] {
     {
       key: "trip",
       title: "The trip is stored, and the phone enrolled",
-      done: log.device !== null,
-      note: log.device === null ? "This phone shows the trip and cannot keep the log: a leader brings the trip onto it." : `${log.snapshot.people.length} people, ${log.snapshot.dives.length} dives.`,
+      done: hasJoined(log.device),
+      note: !hasJoined(log.device) ? "This phone has not joined: let it join with a leader's code while there is a network." : `${log.snapshot.people.length} people, ${log.snapshot.dives.length} dives.`,
     },
     {
       key: "kept",

@@ -26,6 +26,7 @@ import { WentIn } from "./went_in.tsx";
 /** All here at once: nothing on the deck waits for a file. What is said at the dock or afterwards is stored a moment later. */
 export const screens: readonly Screen[] = [
   { path: "/", title: "Trips", needs: "nothing", show: Home },
+  { path: "/read", title: "Read a trip", needs: "nothing", load: () => import("./read_pictures.tsx").then(({ ReadTrip }) => ({ default: ReadTrip })) },
   { path: "/join", title: "Join with a code", needs: "nothing", show: Join },
   { path: "/join/:code", title: "Join with a code", needs: "nothing", show: Join },
   { path: "/trips/:trip", title: "Trip", needs: "nothing", show: Trip },

@@ -1,4 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
+import { namesHere } from "../../store/phone.ts";
 import { clockPicture, CLOCK_EVERY, OtherPictures, PICTURE_MS, pictures } from "../../sync/pictures.ts";
 import { BigNumber, Button, Buttons, LinkButton, Notice, Page, Waiting, type ScreenProps } from "../parts/index.ts";
 import QrPicture from "../parts/qr_picture.tsx";
@@ -19,12 +20,19 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
   const [turn, setTurn] = useState(0);
   /** The picture stopped at, for a phone that still lacks it; null: they go round. */
   const [stopped, stop] = useState<number | null>(null);
+  /** For a phone that does not have the trip: its people and plan are shown with the log. */
+  const [whole, setWhole] = useState(false);
   const entries = log.entries.length;
   useWakeLock();
   useEffect(() => {
     // Only what was there when the page was opened: a row of pictures that changes is never read to its end.
-    pictures(log).then(setMade, (error: unknown) => setTrouble(error instanceof OtherPictures ? error.message : "The pictures could not be made. Open this page again."));
-  }, [log]);
+    const ready = whole ? namesHere(log.trip).then((kept) => ({ snapshot: log.record.snapshot, names: kept?.names ?? {}, labels: kept?.labels ?? {} })) : Promise.resolve(null);
+    setMade(null);
+    stop(null);
+    ready
+      .then((trip) => pictures(log, trip))
+      .then(setMade, (error: unknown) => setTrouble(error instanceof OtherPictures ? error.message : "The pictures could not be made. Open this page again."));
+  }, [log, whole]);
   useEffect(() => {
     const timer = setInterval(() => setTurn((before) => before + 1), PICTURE_MS);
     return () => clearInterval(timer);
@@ -67,6 +75,10 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
               </Button>
             </>
           )}
+          <Button size="large" wide pressed={whole} tone={whole ? "act" : "plain"} onPress={() => setWhole(!whole)}>
+            For a phone that does not have this trip
+          </Button>
+          {whole && <p>On that phone: "Read it off another phone", on its first page. Whoever reads these has the names and the plan of this trip.</p>}
           <LinkButton path={`/trips/${log.trip}/pictures/read`} size="large" wide>
             Now read theirs
           </LinkButton>

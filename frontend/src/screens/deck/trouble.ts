@@ -15,6 +15,8 @@ export function troubled(log: Log): readonly { readonly stored: StoredEntry; rea
       for (const entry of line) if (entry.seq === seq && entries.includes(entry.id) && (code !== "altered" || !isUnaltered(entry))) note(entry, code);
     }
   }
+  const strangers = new Set((log.state.byKind.get("snapshot_taken") ?? []).flatMap(({ data, device }) => (data["joined"] === false ? [device] : [])));
+  for (const { entry } of log.entries) if (strangers.has(entry.device)) note(entry, "device_unknown");
   for (const [code, entries] of log.state.aside) for (const entry of entries) note(entry, code);
   for (const { entry, text, trouble } of log.entries) {
     for (const code of trouble ?? []) note(entry, code);

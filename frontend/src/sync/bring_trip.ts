@@ -1,0 +1,40 @@
+import { NotASnapshot, read } from "../kernel/boatlog/snapshot.ts";
+import { askToPersist, keepTrip, openTrip } from "../store/phone.ts";
+import type { TripLog } from "../store/trip_log.ts";
+import { OtherPictures, packedIn, takeIn, type Ready } from "./pictures.ts";
+
+/**
+ * Takes in a trip that was read off another phone, its log with it, and answers which trip it is. A phone that did not
+ * have it becomes one that has not joined: it writes a chain of its own, which says so, and nobody signs.
+ */
+export async function bringTrip(data: Uint8Array<ArrayBuffer>): Promise<string> {
+  const { trip, ready } = await packedIn(data);
+  const log = (await openTrip(trip)) ?? (await madeHere(trip, ready));
+  await takeIn(log, data);
+  return trip;
+}
+
+async function madeHere(trip: string, ready: Ready | undefined): Promise<TripLog> {
+  if (ready === undefined) throw new OtherPictures(`These pictures hold the log alone. On the other phone tap "For a phone that does not have this trip".`);
+  const hash = hashOf(ready);
+  if (ready.snapshot.trip !== trip || hash === null) throw new OtherPictures("The trip in these pictures cannot be read here. Use a phone that has the trip, or the paper sheet.");
+  await keepTrip(
+    { trip, hash, snapshot: ready.snapshot, storedAt: Date.now() },
+    { trip, names: ready.names, labels: ready.labels },
+    { trip, device: crypto.randomUUID(), token: "", label: "", key: null },
+  );
+  await askToPersist().catch(() => false);
+  const log = await openTrip(trip);
+  if (log === null) throw new Error("The trip was stored and cannot be read again.");
+  await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash, joined: false } });
+  return log;
+}
+
+function hashOf({ snapshot }: Ready): string | null {
+  try {
+    return read(snapshot).hash;
+  } catch (error) {
+    if (error instanceof NotASnapshot) return null;
+    throw error;
+  }
+}
