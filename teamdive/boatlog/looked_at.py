@@ -28,11 +28,14 @@ MAY_BE_LEFT = frozenset(
 
 def looked_at(state: State, question: Question) -> bool:
     """Whether two named people, whom it is not about, looked at this question; a further entry opens it anew."""
-    if question.code not in MAY_BE_LEFT:
-        return False
+    return question.code in MAY_BE_LEFT and two_others(who_looked(state, question), question.people)
+
+
+def who_looked(state: State, question: Question) -> set[str]:
+    """Everyone who said that they looked at this question."""
     named: set[str | None] = set()
     for claim in decided(state, "question_settled"):
         covers = claim.data["code"] == question.code and set(question.entries) <= set(claim.data["entries"])
         if covers:
             named.update((claim.entry.by, claim.data["with"]))
-    return two_others(named, question.people)
+    return {person for person in named if person is not None}

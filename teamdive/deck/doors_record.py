@@ -24,7 +24,7 @@ from teamdive.people.doors import readable, strict
 from teamdive.trips.models import Trip
 from teamdive.web.permissions import OPEN
 
-from . import depths, record, settling, sheets
+from . import depths, left_open, record, settling, sheets
 
 MOMENT = [OpenApiParameter("at", datetime), OpenApiParameter("position", int)]
 
@@ -141,6 +141,48 @@ class Corrections(APIView):
         )
 
 
+class LookedBody(serializers.Serializer[Any]):
+    """The question as it was shown: its code and the entries that it is about."""
+
+    code = serializers.CharField(max_length=64)
+    entries = serializers.ListField(child=serializers.UUIDField(format="hex_verbose"), max_length=500)
+
+
+class LeftOpen(APIView):
+    authentication_classes = [SessionAuthentication]
+    permit = {"GET": "deck.settle", "POST": "deck.settle"}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request, trip: UUID) -> Response:
+        """What the log leaves open, for who plans the trip: whom it concerns, and who looked at it."""
+        return Response(
+            {
+                "questions": [
+                    asdict(each) for each in left_open.left_open(self.trip(request, trip), request.user)
+                ]
+            }
+        )
+
+    @extend_schema(request=LookedBody, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request, trip: UUID) -> Response:
+        """Say that you looked at a question; a second person who does so closes it, and the careful reading stays."""
+        found = self.trip(request, trip)
+        strict(LookedBody, request.data)
+        asked = LookedBody(data=request.data)
+        asked.is_valid(raise_exception=True)
+        entry = settling.look(
+            trip=found,
+            code=asked.validated_data["code"],
+            entries=[str(each) for each in asked.validated_data["entries"]],
+            by=request.user,
+            now=timezone.now(),
+        )
+        return Response({"entry": body(entry)}, status=201)
+
+    def trip(self, request: Request, trip: UUID) -> Trip:
+        return readable(request, "deck.settle", Trip.objects.select_related("club").filter(pk=trip).first())
+
+
 class Schemas(APIView):
     """The published shapes of entries and of the snapshot that they start from."""
 
@@ -162,6 +204,7 @@ urlpatterns = [
     path(f"{_LOG}/record.html", RecordPage.as_view(), name="boat_log_page"),
     path(f"{_LOG}/corrections", Corrections.as_view(), name="boat_log_corrections"),
     path(f"{_LOG}/depths", DepthsTold.as_view(), name="boat_log_depths"),
+    path(f"{_LOG}/questions", LeftOpen.as_view(), name="boat_log_questions"),
     path(f"{_LOG}/chains", Chains.as_view(), name="boat_log_chains"),
     path("api/boat-log/entry.schema.json", Schemas.as_view(), {"name": "entry"}, name="entry_schema"),
     path(

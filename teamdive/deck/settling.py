@@ -19,16 +19,17 @@ from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.corrections import brought
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.entries import body, data_problems, read
+from teamdive.boatlog.facts import facts
 from teamdive.boatlog.settling import concerned, may_settle
 from teamdive.people.models import User
 from teamdive.trips.models import Trip
 from teamdive.trips.permissions import plans
-from teamdive.trips.selectors import people_of
 from teamdive.web.problems import Unable
 
 from . import services
+from .left_open import may_look, person_of
 from .models import Device, Entry
-from .selectors import token_hash
+from .selectors import state_of, token_hash
 
 
 class UnableToSettle(Unable):
@@ -49,7 +50,7 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
         )
     corrected = read(json.loads(row.body))
     root = _root(trip, corrected)
-    person = min(map(str, people_of(by, trip.pk)), default=None)
+    person = person_of(trip, by)
     if person is None:
         raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
     if not plans(by, trip) and person not in concerned(root):
@@ -60,7 +61,10 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
             code="about_oneself",
         )
     services.lock(trip.pk)
-    entry = _written(trip, corrected, said, person, now)
+    correction = {
+        "kind": "correction", "subject": corrected.subject, "corrects": corrected.id, "data": said,
+    }  # fmt: skip
+    entry = _written(trip, correction, person, now)
     if problems := data_problems(entry):
         errors = [
             {"pointer": p.pointer.removeprefix("/data"), "code": p.code, "message": p.message}
@@ -69,6 +73,38 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
         refused = UnableToSettle(errors[0]["message"], code="bad_correction", errors=errors)
         refused.status = 400
         raise refused
+    services.store(trip=trip, bodies=[body(entry)], now=now)
+    return entry
+
+
+@transaction.atomic
+def look(*, trip: Trip, code: str, entries: list[str], by: User, now: datetime) -> LogEntry:
+    """Enter that one person looked at an open question; the second one closes it, and the careful reading stays.
+
+    For who plans the trip and was on it. Raises UnableToSettle.
+    """
+    services.lock(trip.pk)
+    state, person = state_of(trip.pk), person_of(trip, by)
+    asked = () if state is None else facts(state).questions
+    question = next((q for q in asked if q.code == code and set(q.entries) == set(entries)), None)
+    if state is None or question is None:
+        raise UnableToSettle("This question is not open any more.", code="question_not_open", pointer="/code")
+    if person is None:
+        raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
+    if not plans(by, trip):
+        raise UnableToSettle("Who plans this trip looks at what its log leaves open.")
+    if not may_look(state, question, person):
+        raise UnableToSettle(
+            "Two people look at it whom it does not concern, each once; some questions stay until they are answered.",
+            code="not_yours",
+        )
+    data = {"code": code, "entries": list(question.entries), "with": person}
+    entry = _written(
+        trip,
+        {"kind": "question_settled", "subject": question.subject or str(trip.pk), "data": data},
+        person,
+        now,
+    )
     services.store(trip=trip, bodies=[body(entry)], now=now)
     return entry
 
@@ -90,7 +126,7 @@ def _people(said: dict[str, Any]) -> dict[str, Any] | None:
     return data if isinstance(data, dict) else None
 
 
-def _written(trip: Trip, corrected: LogEntry, said: dict[str, Any], person: str, now: datetime) -> LogEntry:
+def _written(trip: Trip, what: dict[str, Any], person: str, now: datetime) -> LogEntry:
     """The next entry of the desk's own chain of this trip."""
     desk, _ = Device.objects.get_or_create(
         pk=uuid5(trip.pk, "desk"),
@@ -114,9 +150,6 @@ def _written(trip: Trip, corrected: LogEntry, said: dict[str, Any], person: str,
             "device": str(desk.pk),
             "by": person,
             "at": wall,
-            "kind": "correction",
-            "subject": corrected.subject,
-            "corrects": corrected.id,
-            "data": said,
+            **what,
         },
     )

@@ -21,7 +21,7 @@ from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog.entries import body, hash_of, text_hash
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
-from teamdive.deck import depths, joining, record, rules, selectors, services, settling, sheets
+from teamdive.deck import depths, joining, left_open, record, rules, selectors, services, settling, sheets
 from teamdive.deck.models import Device
 from teamdive.people.models import Membership, User
 from teamdive.trips.selectors import snapshot_of
@@ -296,6 +296,38 @@ class TestSettling:
                 by=next(b.diver.user for b in cast.bookings if str(b.pk) == uid("s")), now=MONDAY,
             )  # fmt: skip
         assert about.value.code == "about_oneself"
+
+    def test_two_who_planned_it_look_at_what_is_left_open(self, cast: Cast) -> None:
+        """The desk's side of `question_settled`: each says it for themselves, who plans nothing says nothing."""
+        phone = Phone("p1", trip=str(cast.trip.pk))
+        phone.down("09:40")
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        users = {str(b.pk): b.diver.user for b in cast.bookings}
+        leader, other, diver = users[uid("s")], users[uid("c")], users[uid("d")]
+        Membership.objects.update_or_create(club=cast.club, user=other, defaults={"role": "organiser"})
+        asked = next(q for q in left_open.left_open(cast.trip, leader) if q.code == "no_deck_holder")
+        assert (asked.kind, asked.looked, asked.may) == ("down", [], True)
+        assert left_open.left_open(cast.trip, diver) == []
+        said: dict[str, Any] = {
+            "trip": cast.trip,
+            "code": asked.code,
+            "entries": asked.entries,
+            "now": MONDAY,
+        }
+        with pytest.raises(settling.UnableToSettle):
+            settling.look(**said, by=diver)
+        first = settling.look(**said, by=leader)
+        assert (first.kind, first.by, first.data["with"]) == ("question_settled", uid("s"), uid("s"))
+        with pytest.raises(settling.UnableToSettle) as twice:
+            settling.look(**said, by=leader)
+        assert twice.value.code == "not_yours"
+        (open_still,) = [q for q in left_open.left_open(cast.trip, other) if q.code == asked.code]
+        assert (len(open_still.looked), open_still.may) == (1, True)
+        settling.look(**said, by=other)
+        assert asked.code not in {each.code for each in left_open.left_open(cast.trip, leader)}
+        with pytest.raises(settling.UnableToSettle) as closed:
+            settling.look(**said, by=other)
+        assert closed.value.code == "question_not_open"
 
     def test_nobody_settles_alone_from_the_office_nor_for_others(self, cast: Cast) -> None:
         phone = a_day()

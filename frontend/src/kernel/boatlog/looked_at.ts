@@ -27,12 +27,16 @@ export const MAY_BE_LEFT: ReadonlySet<string> = new Set([
 
 /** Whether two named people, neither of them one it is about, looked at this question; a further entry opens it anew. */
 export function lookedAt(state: State, question: Question): boolean {
-  if (!MAY_BE_LEFT.has(question.code)) return false;
+  return MAY_BE_LEFT.has(question.code) && twoOthers(whoLooked(state, question), new Set(question.people));
+}
+
+/** Everyone who said that they looked at this question. */
+export function whoLooked(state: State, question: Question): ReadonlySet<string> {
   const named: (string | null)[] = [];
   for (const claim of decided(state, "question_settled")) {
     const entries = claim.data["entries"] as readonly string[];
     const covers = claim.data["code"] === question.code && question.entries.every((id) => entries.includes(id));
     if (covers) named.push(claim.entry.by, claim.data["with"] as string);
   }
-  return twoOthers(named, new Set(question.people));
+  return new Set(named.filter((person) => person !== null));
 }

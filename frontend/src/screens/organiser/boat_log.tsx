@@ -6,6 +6,7 @@ import { Loaded } from "../parts/loaded.tsx";
 import QrPicture from "../parts/qr_picture.tsx";
 import { clockTime, dayAndTime } from "../words/format.ts";
 import { isGrave, phoneNote, troubleText, type PhoneChain } from "./boat_log_words.ts";
+import { LeftOpen } from "./left_open.tsx";
 import { WithTrip, type TripHere } from "./use_trip.tsx";
 
 /** The boat log at the desk: phones join, their chains are looked at, and the record of any moment is written out. */
@@ -38,6 +39,9 @@ function BoatLogPage({ trip }: TripHere) {
       </Section>
       <Section title="Depths as told">
         <DepthsTold trip={trip.id} zone={trip.time_zone} />
+      </Section>
+      <Section title="Left open">
+        <LeftOpen trip={trip.id} zone={trip.time_zone} />
       </Section>
       <RecordOf trip={trip.id} zone={trip.time_zone} />
     </Page>
