@@ -16,13 +16,17 @@ from teamdive.boatlog.rollcall import RollCall, roll_call
 
 @dataclass(frozen=True)
 class Facts:
-    """What the entries amount to, whatever the time is: worked out once for a state."""
+    """What the entries amount to, whatever the time is: worked out once for a state.
+
+    `came`: the earliest instant (ms) at which somebody who was not on the list may have come along.
+    """
 
     people: dict[str, tuple[str, bool]]
     teams: dict[str, Team]
     attempts: dict[str, list[Attempt]]
     signs: dict[str, list[Sign]]
     where: dict[str, Presence]
+    came: dict[str, int]
     due: dict[str, Due]
     held: dict[str, bool]
     holds: dict[str, tuple[Hold, ...]]
@@ -50,11 +54,13 @@ def facts(state: State) -> Facts:
         if under is not None:
             due[person], questions = due_of(state, under, attempts)
             asked.extend(questions)
+    came = _came(state, signs, attempts)
     missing_at = {
         entry.id: tuple(
             person
             for person in everyone
-            if not presence(signs[person], attempts[person], until=happened(state, entry)).accounted_for
+            if came.get(person, 0) <= happened(state, entry)
+            and not presence(signs[person], attempts[person], until=happened(state, entry)).accounted_for
         )
         for kind in rollcall.LEAVING
         for entry in state.by_kind.get(kind, ())
@@ -71,12 +77,28 @@ def facts(state: State) -> Facts:
         attempts=attempts,
         signs=signs,
         where=where,
+        came=came,
         due=due,
         held={person: bool(held.get(person)) for person in everyone},
         holds=held,
         roll_call=call,
         questions=tuple(question for question in _each_once(asked) if not looked_at(state, question)),
     )
+
+
+def _came(state: State, signs: dict[str, list[Sign]], attempts: dict[str, list[Attempt]]) -> dict[str, int]:
+    """Since when those who joined on the way may have been here: nobody is missed before."""
+    listed = {person.id for person in state.snapshot.people}
+    found: dict[str, int] = {}
+    for entry in state.by_kind.get("joined", ()):
+        person = entry.subject
+        if person in listed or person not in signs:
+            continue
+        seen = [claim.earliest for claim in readings(state, entry).claims]
+        seen += [sign.claim.earliest for sign in signs[person]] + [each.down[0] for each in attempts[person]]
+        if seen:
+            found[person] = min([*seen, found.get(person, seen[0])])
+    return found
 
 
 def _each_once(asked: list[Question]) -> tuple[Question, ...]:
@@ -106,10 +128,11 @@ def open_attempt(attempts: list[Attempt], where: Presence) -> Attempt | None:
 
 
 def where_at(known: Facts, instant: int) -> dict[str, Presence]:
-    """Where everyone was at that instant (ms), by all that is known now."""
+    """Where everyone was at that instant (ms), by all that is known now; not who came along only later."""
     return {
         person: presence(known.signs[person], known.attempts[person], until=instant)
         for person in known.people
+        if known.came.get(person, instant) <= instant
     }
 
 

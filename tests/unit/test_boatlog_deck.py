@@ -304,6 +304,18 @@ class TestRollCall:
         assert not seen["roll_call"]["complete"]
         assert seen["departure"]["blocked"]
 
+    def test_who_came_along_later_was_not_left_behind_before(self, deck: Phone) -> None:
+        deck.met("09:00", "abcds")
+        left = deck.write("departed", "trip", "09:05", place="port")
+        deck.write("joined", "v", "12:30", role="visitor", dives=False, can_lead=False)
+        seen = view(state(deck), at("12:31"))
+        assert seen["departure"]["not_accounted_for"] == [uid("v")]
+        assert not named(left, "departed_not_accounted_for", seen)
+        # Said to have come along before the boat left: then somebody has to look at it.
+        early = Phone("p2")
+        early.write("joined", "v", "08:50", role="visitor", dives=False, can_lead=False)
+        assert named(left, "departed_not_accounted_for", view(state(deck, early), at("12:31")))
+
     def test_right_number_wrong_people(self) -> None:
         """Fourteen counted, one of ours gone with another boat, a visitor aboard: never all accounted for."""
         teams = [["a", "b"], ["c", "d"], ["e", "f"], ["g", "h"], ["i", "j"], ["k", "l"]]

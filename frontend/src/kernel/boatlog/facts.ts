@@ -27,6 +27,8 @@ export interface Facts {
   readonly attempts: ReadonlyMap<string, readonly Attempt[]>;
   readonly signs: ReadonlyMap<string, readonly Sign[]>;
   readonly where: ReadonlyMap<string, Presence>;
+  /** The earliest instant (ms) at which somebody who was not on the list may have come along. */
+  readonly came: ReadonlyMap<string, number>;
   readonly due: ReadonlyMap<string, Due>;
   readonly held: ReadonlyMap<string, boolean>;
   readonly holds: ReadonlyMap<string, readonly Hold[]>;
@@ -69,10 +71,11 @@ function workOut(state: State): Facts {
     due.set(person, answer.due);
     asked.push(...answer.questions);
   }
+  const came = cameOf(state, signs, attempts);
   const missingAt = new Map<string, string[]>();
   for (const entry of Object.keys(rollcall.LEAVING).flatMap((kind) => state.byKind.get(kind) ?? [])) {
     const missing = [...people.keys()].filter(
-      (person) => !presence(signs.get(person)!, attempts.get(person)!, happened(state, entry)).accountedFor,
+      (person) => (came.get(person) ?? 0) <= happened(state, entry) && !presence(signs.get(person)!, attempts.get(person)!, happened(state, entry)).accountedFor,
     );
     missingAt.set(entry.id, missing);
   }
@@ -86,12 +89,27 @@ function workOut(state: State): Facts {
     attempts,
     signs,
     where,
+    came,
     due,
     held: new Map([...people.keys()].map((person) => [person, holds.has(person)])),
     holds,
     rollCall: call,
     questions: eachOnce(asked).filter((question) => !lookedAt(state, question)),
   };
+}
+
+/** Since when those who joined on the way may have been here: nobody is missed before. */
+function cameOf(state: State, signs: ReadonlyMap<string, readonly Sign[]>, attempts: ReadonlyMap<string, readonly Attempt[]>): Map<string, number> {
+  const listed = new Set(state.snapshot.people.map(({ id }) => id));
+  const found = new Map<string, number>();
+  for (const entry of state.byKind.get("joined") ?? []) {
+    const person = entry.subject;
+    if (listed.has(person) || !signs.has(person)) continue;
+    const seen = readings(state, entry).claims.map((claim) => claim.earliest);
+    seen.push(...signs.get(person)!.map((sign) => sign.claim.earliest), ...attempts.get(person)!.map((each) => downOf(each)[0]));
+    if (seen.length > 0) found.set(person, Math.min(...seen, found.get(person) ?? seen[0]!));
+  }
+  return found;
 }
 
 /** One question for all whom the same entries concern. */
@@ -120,10 +138,10 @@ export function openAttempt(attempts: readonly Attempt[], where: Presence): Atte
   return sortedBy(attempts.filter(isOpen), (each) => [...downOf(each), each.dive])[0] ?? null;
 }
 
-/** Where everyone was at that instant (ms), by all that is known now. */
+/** Where everyone was at that instant (ms), by all that is known now; not who came along only later. */
 export function whereAt(known: Facts, instant: number): Map<string, Presence> {
   const at = (person: string) => presence(known.signs.get(person)!, known.attempts.get(person)!, instant);
-  return new Map([...known.people.keys()].map((person) => [person, at(person)]));
+  return new Map([...known.people.keys()].filter((person) => (known.came.get(person) ?? instant) <= instant).map((person) => [person, at(person)]));
 }
 
 /** What is wrong with entries themselves: altered, forked, corrected two ways, decided for oneself. */
