@@ -61,13 +61,14 @@ class EarlierDive:
 
 @dataclass(frozen=True)
 class Person:
-    """Someone on the trip, by an id made for the trip alone. `earlier_dives` None: not known."""
+    """Someone on the trip, by an id of this trip alone. `earlier_dives` None: not known. `boat`: where several go."""
 
     id: str
     role: str
     dives: bool
     can_lead: bool
     earlier_dives: tuple[EarlierDive, ...] | None
+    boat: str | None = None
 
 
 @dataclass(frozen=True)

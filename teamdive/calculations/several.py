@@ -199,15 +199,16 @@ def _waves(asked: SeveralAsked, one: DiveAsked, question: Question) -> tuple[Day
                 NO_BOAT if wave.boat is None else places[wave.boat],
                 wave.leader_needed,
                 wave.cover if wave.boat is None else (*asked.boats[places[wave.boat]].cover, *wave.cover),
+                asked,
                 question,
             )
             for wave in one.waves
         )
     if asked.boats:
         return tuple(
-            _wave(boat.id, many, at, True, boat.cover, question) for at, boat in enumerate(asked.boats)
+            _wave(boat.id, many, at, True, boat.cover, asked, question) for at, boat in enumerate(asked.boats)
         )
-    return (_wave(None, many, NO_BOAT, False, (), question),)
+    return (_wave(None, many, NO_BOAT, False, (), asked, question),)
 
 
 def _wave(
@@ -216,9 +217,15 @@ def _wave(
     boat: int,
     leader: bool,
     cover: tuple[tuple[str, str], ...],
+    asked: SeveralAsked,
     question: Question,
 ) -> DayWave:
-    every = (*question.asked.cover, *cover)
+    told: tuple[tuple[str, str], ...] = tuple(question.asked.cover)
+    if boat != NO_BOAT and len(asked.boats) > 1:
+        # Who covers the dive from one boat covers no other.
+        there = people_of(asked.boats[boat], asked.dives)
+        told = tuple(each for each in told if each[1] in there)
+    every = (*told, *cover)
     case = Case(question.demands, question.on, question.policy, {}, {}, cover=every)
     lacking = tuple(cover_lacking(case))
     closed = question.policy.surface_cover == "required" and bool(lacking)

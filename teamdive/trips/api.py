@@ -137,8 +137,15 @@ class Bookings(TripView):
         found = self.trip(request, trip)
         body = asked(BookingBody, request)
         body["diver"] = among(Diver.objects.filter(club=found.club), body.get("diver"), "diver")
+        self.with_boat(found, body)
         services.add_booking(trip=found, **body)
         return self.page(request, found, status=201)
+
+    @staticmethod
+    def with_boat(trip: Trip, body: dict[str, Any]) -> None:
+        """The boat in place of its id, where one is given."""
+        if "boat" in body:
+            body["boat"] = among(Boat.objects.filter(club=trip.club), body["boat"], "boat")
 
 
 class BookingDoor(TripView):
@@ -152,11 +159,12 @@ class BookingDoor(TripView):
 
     @extend_schema(request=BookingBody, responses=OpenApiTypes.OBJECT)
     def patch(self, request: Request, trip: UUID, person: UUID) -> Response:
-        """Change the role of a person, whether they dive, or the dives before the trip."""
+        """Change the role of a person, whether they dive, their boat, or the dives before the trip."""
         found = self.trip(request, trip)
         body = asked(BookingBody, request, partial=True)
         if "diver" in body:
             raise serializers.ValidationError({"diver": ["Take this person off and add the other one."]})
+        Bookings.with_boat(found, body)
         services_teams.change_booking(booking=self._booking(found, person), **body)
         return self.page(request, found)
 

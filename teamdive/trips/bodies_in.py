@@ -58,6 +58,7 @@ class BookingBody(serializers.Serializer[Any]):
     dives = serializers.BooleanField(required=False)
     earlier_dives = EarlierDiveBody(many=True, required=False, allow_null=True, max_length=100)
     flies_at = serializers.DateTimeField(required=False, allow_null=True)
+    boat = serializers.UUIDField(required=False, allow_null=True)
 
 
 class TaskBody(WholeBody):
@@ -254,6 +255,10 @@ class TeamBody(serializers.Serializer[Any]):
     guided = serializers.BooleanField(required=False)
 
 
+class DayTeamBody(TeamBody):
+    boat = serializers.UUIDField(required=False, allow_null=True)
+
+
 class TeamsBody(serializers.Serializer[Any]):
     teams = TeamBody(many=True)
     proposal = serializers.UUIDField(required=False, allow_null=True)
@@ -262,11 +267,12 @@ class TeamsBody(serializers.Serializer[Any]):
 
 class DayDiveTeamsBody(serializers.Serializer[Any]):
     dive = serializers.UUIDField()
-    teams = TeamBody(many=True)
+    teams = DayTeamBody(many=True)
     overrides = OverrideBody(many=True, required=False)
     surface_cover = CoverBody(many=True, required=False)
 
 
 class DayTeamsBody(serializers.Serializer[Any]):
     dives = DayDiveTeamsBody(many=True, allow_empty=False)
+    boats = DayBoatBody(many=True, required=False)
     expect_gas = PressureBody(required=False, allow_null=True)

@@ -103,6 +103,7 @@ class DayTeams(TripView):
             by=request.user,
             now=timezone.now(),
             expect_gas=body.get("expect_gas"),
+            boats=body.get("boats", []),
         )
         return self.page(request, found)
 
@@ -117,6 +118,7 @@ class DayTeams(TripView):
         return services_whole_day.ChosenDive(
             dive=one,
             teams=[(team["members"], team.get("lead")) for team in item["teams"]],
+            boats=[team.get("boat") for team in item["teams"]],
             overrides=item.get("overrides", []),
             cover=item.get("surface_cover", []),
             guided=[team["members"] for team in item["teams"] if team.get("guided")],

@@ -115,6 +115,15 @@ class Booking(Row):
     )
     role = models.CharField(max_length=9, choices=Role, default=Role.DIVER)
     dives = models.BooleanField(default=True, help_text="goes into the water on this trip")
+    # One boat all day. Where any booking of a trip has one, all must: see `rules_boats`.
+    boat = models.ForeignKey(
+        Boat,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="seats",
+        help_text="of several boats the one this person goes on; empty: the trip's own",
+    )
     # Dives shortly before the trip: null is not known, an empty list is none in the table's reach.
     earlier_dives = models.JSONField(null=True, blank=True)
     flies_at = models.DateTimeField(null=True, blank=True, help_text="when this person's flight home leaves")

@@ -99,7 +99,6 @@ class TripPlan:
     """What `not_ready` judges. `aboard` holds every person on the trip, by booking."""
 
     overdue_after_min: int | None
-    most_persons: int | None
     aboard: frozenset[str]
     dives: tuple[PlannedDive, ...]
 
@@ -108,7 +107,7 @@ def not_ready(trip: TripPlan) -> list[Reason]:
     """Every reason why the trip cannot leave as it is; an empty list: it is ready."""
     return [
         *_of_the_club(trip),
-        *_of_the_boat(trip),
+        *_of_the_people(trip),
         *(r for dive in trip.dives for r in _of_a_dive(dive, trip)),
     ]
 
@@ -125,16 +124,9 @@ def _of_the_club(trip: TripPlan) -> Iterable[Reason]:
         yield Reason("no_dives", "The trip has no dive.", "Add a dive.", "/dives")
 
 
-def _of_the_boat(trip: TripPlan) -> Iterable[Reason]:
+def _of_the_people(trip: TripPlan) -> Iterable[Reason]:
     if not trip.aboard:
         yield Reason("nobody_booked", "Nobody is booked.", "Add the people who come.", "/bookings")
-    if trip.most_persons is not None and len(trip.aboard) > trip.most_persons:
-        yield Reason(
-            "too_many_persons",
-            f"{len(trip.aboard)} people are booked; the boat's certificate allows {trip.most_persons}.",
-            "Take people off the list, or take a larger boat.",
-            "/bookings",
-        )
 
 
 def _of_a_dive(dive: PlannedDive, trip: TripPlan) -> Iterable[Reason]:

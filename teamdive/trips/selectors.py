@@ -21,6 +21,8 @@ from .bodies import local_day, surfaced_at, teams_body
 from .cylinders import pressure
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, TeamMember, Trip
 from .person_facts import DiveBefore, PersonFacts
+from .rules_boats import DiveTeams
+from .selectors_boats import seat_troubles
 from .selectors_shore import ashore, labels
 from .selectors_wishes import private_wishes
 
@@ -275,8 +277,12 @@ def not_ready(trip: Trip) -> list[rules.Reason]:
     )
     plan = rules.TripPlan(
         trip.club.overdue_after_min,
-        trip.boat.most_persons if trip.boat else None,
         frozenset(bookings),
         dives,
     )
-    return [*rules.not_ready(plan), *rules_shore.not_ready(ashore(trip))]
+    teams = [DiveTeams(dive.id, dive.number, [team.members for team in dive.teams]) for dive in dives]
+    return [
+        *rules.not_ready(plan),
+        *seat_troubles(trip, teams),
+        *rules_shore.not_ready(ashore(trip)),
+    ]

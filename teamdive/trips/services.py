@@ -114,6 +114,7 @@ def add_booking(
     dives: bool | None = None,
     earlier_dives: list[dict[str, Any]] | None = None,
     flies_at: datetime | None = None,
+    boat: Boat | None = None,
 ) -> Booking:
     """Put a person on the trip: a diver of the club, or crew or a guest by name. Someone taken off before comes
     back under the same id."""
@@ -127,7 +128,7 @@ def add_booking(
     booking = booking or Booking(trip=trip, diver=diver)
     booking.name, booking.role, booking.cancelled_at = name, role, None
     booking.dives = diver is not None and role not in {"crew", "guest"} if dives is None else dives
-    booking.earlier_dives, booking.flies_at = earlier_dives, flies_at
+    booking.earlier_dives, booking.flies_at, booking.boat = earlier_dives, flies_at, boat
     if diver is None and not name.strip():
         raise UnableToKeepTrip("Say who it is.", code="name_missing", pointer="/name")
     if booking.dives and diver is None:
@@ -141,9 +142,9 @@ def add_booking(
 
 @transaction.atomic
 def change_booking(*, booking: Booking, **fields: Any) -> Booking:
-    """Change `role`, `dives`, `name`, `earlier_dives` or `flies_at`."""
+    """Change `role`, `dives`, `name`, `earlier_dives`, `flies_at` or `boat` (of several, the one they go on)."""
     open_trip(booking.trip)
-    for name in ("role", "dives", "name", "earlier_dives", "flies_at"):
+    for name in ("role", "dives", "name", "earlier_dives", "flies_at", "boat"):
         if name in fields:
             setattr(booking, name, fields[name])
     if booking.dives and booking.diver_id is None:

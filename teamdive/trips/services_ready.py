@@ -58,6 +58,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "club": loaded.club.name,
             "trip": loaded.name,
             "boat": loaded.boat.name if loaded.boat else None,
+            **({"boats": boats} if (boats := _boats(loaded)) else {}),
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
             **{name: said for name in RADIO_LABELS if (said := getattr(loaded.club, name))},
         },
@@ -67,6 +68,11 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
     loaded.state = Trip.State.READY
     loaded.save(update_fields=["state"])
     return kept
+
+
+def _boats(trip: Trip) -> dict[str, str]:
+    """The boats people are seated on, where several go: id to name."""
+    return {str(b.boat.pk): b.boat.name for b in trip.bookings.all() if b.boat is not None}
 
 
 def keep_end(*, trip: UUID, ended_at: datetime | None) -> None:
@@ -145,6 +151,7 @@ def _person(booking: Booking, before: Sequence[DiveBefore] | None) -> dict[str, 
         "dives": booking.dives,
         "can_lead": booking.can_lead,
         "earlier_dives": None if before is None else [as_told(dive) for dive in before],
+        **({"boat": str(booking.boat_id)} if booking.boat_id else {}),
     }
 
 

@@ -16,7 +16,8 @@ from teamdive.scale.teams import teams
 from . import rules, selectors, services
 from .bodies import surfaced_at
 from .models import Booking, Dive, GasCheck, Proposal, Team, TeamMember, Trip
-from .rules_boats import over_the_boat
+from .rules_boats import DiveTeams, several
+from .selectors_boats import seat_troubles, seats
 from .services import UnableToChangeTrip, UnableToKeepTrip, keep, open_trip, withdraw
 from .services_judging import UnableToAnnounceTeams, judge
 from .services_plans import plan_of_team, replan
@@ -169,7 +170,6 @@ def announce_teams(
     """
     dive.trip = trip = open_trip(dive.trip)
     earlier_settled(dive)
-    _fits_its_boat(trip)
     divers = {str(b.pk): b for b in selectors.booked_divers(dive)}
     named = [([str(m) for m in members], None if lead is None else str(lead)) for members, lead in chosen]
     everyone = frozenset(str(pk) for pk in trip.bookings.values_list("pk", flat=True))
@@ -182,6 +182,7 @@ def announce_teams(
             code=troubles[0][1],
             errors=[{"pointer": p, "code": c, "message": m} for p, c, m in troubles],
         )
+    _fits_its_boats(dive, [members for members, _ in named])
     _cover_named(dive, proposal, cover, frozenset(member for members, _ in named for member in members))
     facts = {str(f.booking.pk): f for f in selectors.facts(dive, list(divers.values()))}
     # The rules may be judged on a draft's gas; the plan of a team rests on what is recorded alone.
@@ -223,13 +224,18 @@ def announce_teams(
     return announced
 
 
-def _fits_its_boat(trip: Trip) -> None:
-    """Everyone booked goes to sea, so each counts, in a team or not."""
-    people = [booking.display_name for booking in trip.bookings.filter(cancelled_at=None)]
-    boat = trip.boat
-    over = None if boat is None else over_the_boat(boat.name, boat.most_persons, people)
-    if over:
-        raise UnableToAnnounceTeams(over, code="too_many_persons", pointer="/bookings")
+def _fits_its_boats(dive: Dive, teams: Sequence[Sequence[str]]) -> None:
+    """Everyone booked goes to sea, so each takes a seat, in a team or not; partners go on one boat."""
+    found = seat_troubles(dive.trip, [DiveTeams(str(dive.pk), dive.number, teams)])
+    if found:
+        raise UnableToAnnounceTeams(
+            f"{found[0].message} {found[0].remedy}",
+            code=found[0].code,
+            errors=[
+                {"pointer": one.pointer, "code": one.code, "message": f"{one.message} {one.remedy}"}
+                for one in found
+            ],
+        )
 
 
 def _cover_named(
@@ -243,14 +249,29 @@ def _cover_named(
                 "Somebody named to stay out of the water is in a team of this dive. Find the teams again.",
                 code="surface_cover_dives",
             )
-        missing = bool(rules.cover_missing(dive.trip.club.policy, cover))
     else:
-        missing = bool(proposal.answer.get("surface_cover", {}).get("missing", True))
-    if dive.trip.club.policy.get("surface_cover") == "required" and missing:
+        cover = proposal.asked.get("surface_cover", [])
+    policy = dive.trip.club.policy
+    if policy.get("surface_cover") == "required" and any(
+        rules.cover_missing(policy, one) for one in _by_boat(dive.trip, cover, diving)
+    ):
         raise UnableToAnnounceTeams(
-            "Name who stays out of the water on this dive, then find the teams: your club requires it.",
+            "Name who stays out of the water on this dive, on each boat that has divers, then find the teams: "
+            "your club requires it.",
             code="surface_cover_missing",
         )
+
+
+def _by_boat(
+    trip: Trip, cover: Sequence[Mapping[str, str]], diving: frozenset[str]
+) -> list[Sequence[Mapping[str, str]]]:
+    """Who covers the divers of each boat that has any; with one boat, everyone named."""
+    seated = seats(trip)
+    if not several(seated):
+        return [cover]
+    on = {seat.person: seat.boat for seat in seated}
+    boats = sorted({boat for person in diving if (boat := on.get(person)) is not None})
+    return [[one for one in cover if on.get(one["person"]) == boat] for boat in boats]
 
 
 @transaction.atomic

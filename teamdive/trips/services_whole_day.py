@@ -17,7 +17,7 @@ from teamdive.scale.teams import teams
 from . import rules, selectors
 from .bodies import common, demands, dive_part, diver_part, local_day, surfaced_at
 from .models import Booking, Dive, Team, Trip
-from .rules_boats import named_on
+from .rules_boats import named_on, seated
 from .selectors_wishes import private_wishes
 from .services import open_trip
 from .services_judging import UnableToAnnounceTeams
@@ -76,10 +76,11 @@ def solve_day(*, trip: Trip, asked: Mapping[str, Any], by: User | None) -> dict[
 
 @dataclass(frozen=True)
 class ChosenDive:
-    """The teams of one dive as chosen (members, leader), with what was decided for it."""
+    """The teams of one dive as chosen (members, leader) with the boat of each, and what was decided for it."""
 
     dive: Dive
     teams: Sequence[tuple[Sequence[UUID], UUID | None]]
+    boats: Sequence[UUID | None] = ()
     overrides: Sequence[Mapping[str, Any]] = ()
     cover: Sequence[Mapping[str, str]] = ()
     guided: Sequence[Sequence[UUID | str]] = ()
@@ -93,11 +94,16 @@ def announce_day(
     by: User | None,
     now: datetime,
     expect_gas: Mapping[str, Any] | None = None,
+    boats: Sequence[Mapping[str, Any]] = (),
 ) -> list[Team]:
     """Announce the teams of several dives of a trip, all of them or none; the later dives rest on the earlier ones.
 
-    Raises as `announce_teams` does, the pointer naming the dive (`/dives/0/teams/1`).
+    `boats` as in `solve_day`, where more than one goes: each person keeps the boat of their teams, or the one they are
+    named on. Without them all go on the trip's own. Raises as `announce_teams` does, the pointer naming the dive
+    (`/dives/0/teams/1`).
     """
+    _seat(trip, boats, chosen)
+    covering = [one for boat in boats for one in boat.get("surface_cover", ())]
     announced: list[Team] = []
     for at, one in sorted(enumerate(chosen), key=lambda each: each[1].dive.number):
         try:
@@ -107,7 +113,7 @@ def announce_day(
                 by=by,
                 now=now,
                 overrides=one.overrides,
-                cover=one.cover,
+                cover=[*one.cover, *covering],
                 expect_gas=expect_gas,
                 guided=one.guided,
             )
@@ -117,6 +123,35 @@ def announce_day(
                 f"Dive {one.dive.number}: {refused}", code=refused.code, errors=errors
             ) from refused
     return announced
+
+
+def _seat(trip: Trip, boats: Sequence[Mapping[str, Any]], chosen: Sequence[ChosenDive]) -> None:
+    """Keep which boat everyone booked goes on; raises UnableToAnnounceTeams where that is not one boat."""
+    club_boats = {str(boat.pk): boat for boat in trip.club.boats.all()}
+    teams = [
+        ([str(person) for person in members], None if on is None else str(on))
+        for one in chosen
+        for (members, _), on in zip(one.teams, one.boats or [None] * len(one.teams), strict=True)
+    ]
+    going = {str(boat["boat"]) for boat in boats}
+    stray = (going | {on for _, on in teams if on is not None}) - set(club_boats)
+    if stray or any(on is not None and on not in going for _, on in teams):
+        raise UnableToAnnounceTeams(
+            "A team's boat is not among the boats of the day. Find the teams again.", code="boat_not_known"
+        )
+    on_boats = seated(boats, teams) if len(going) > 1 else {}
+    for booking in trip.bookings.select_related("diver").filter(cancelled_at=None):
+        found = on_boats.get(str(booking.pk), set())
+        if len(found) > 1:
+            names = listed(sorted(club_boats[boat].name for boat in found))
+            raise UnableToAnnounceTeams(
+                f"{booking.display_name} would be on {names}: one boat all day. Find the teams again.",
+                code="person_on_two_boats",
+                pointer="/boats",
+            )
+        boat = club_boats[next(iter(found))] if found else None
+        if booking.boat_id != (boat and boat.pk):
+            Booking.objects.filter(pk=booking.pk).update(boat=boat)
 
 
 def _boats(trip: Trip, asked: Sequence[Mapping[str, Any]], diving: Sequence[Booking]) -> list[dict[str, Any]]:

@@ -68,6 +68,7 @@ def _booking(booking: Booking, reader: Reader) -> dict[str, Any]:
         "name": booking.display_name,
         "role": booking.role,
         "dives": booking.dives,
+        "boat": booking.boat_id,
     }
     if reader.everyone or booking.pk in reader.people:
         shown |= {

@@ -51,6 +51,8 @@ export interface Person {
   readonly dives: boolean;
   readonly can_lead: boolean;
   readonly earlier_dives: readonly EarlierDive[] | null;
+  /** Where several boats go. */
+  readonly boat?: string;
 }
 
 export interface TeamDiver {

@@ -184,13 +184,13 @@ function wavesOf(asked: SeveralAsked, one: DiveAsked, question: Question): DayWa
     return one.waves.map((wave) => {
       const boat = asked.boats.findIndex((other) => other.id === wave.boat);
       const cover = boat === NO_BOAT ? wave.cover : [...asked.boats[boat]!.cover, ...wave.cover];
-      return waveOf(wave.id, wave.divers, boat, wave.leaderNeeded, cover, question);
+      return waveOf(wave.id, wave.divers, boat, wave.leaderNeeded, cover, asked, question);
     });
   }
   if (asked.boats.length > 0) {
-    return asked.boats.map((boat, at) => waveOf(boat.id, many, at, true, boat.cover, question));
+    return asked.boats.map((boat, at) => waveOf(boat.id, many, at, true, boat.cover, asked, question));
   }
-  return [waveOf(null, many, NO_BOAT, false, [], question)];
+  return [waveOf(null, many, NO_BOAT, false, [], asked, question)];
 }
 
 function waveOf(
@@ -199,9 +199,12 @@ function waveOf(
   boat: number,
   leader: boolean,
   own: readonly (readonly [string, string])[],
+  asked: SeveralAsked,
   question: Question,
 ): DayWave {
-  const cover = [...question.asked.cover, ...own];
+  // Who covers the dive from one boat covers no other.
+  const there = boat === NO_BOAT || asked.boats.length < 2 ? null : peopleOf(asked.boats[boat]!, asked.dives);
+  const cover = [...question.asked.cover.filter(([, person]) => there === null || there.includes(person)), ...own];
   const lacking = coverLacking({ cover, policy: question.policy });
   const closed = question.policy.surfaceCover === "required" && lacking.length > 0;
   const out = [...new Set(own.map(([, person]) => person))];

@@ -1,0 +1,27 @@
+"""Who goes on which boat of a trip, as it is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .models import Boat, Trip
+from .rules import Reason
+from .rules_boats import Carrier, DiveTeams, Seat, troubles
+
+
+def seats(trip: Trip) -> list[Seat]:
+    """Everyone booked, each with the boat they go on."""
+    booked = trip.bookings.select_related("diver").filter(cancelled_at=None).order_by("pk")
+    return [
+        Seat(str(b.pk), b.display_name, str(b.boat_id) if b.boat_id else None, b.can_lead) for b in booked
+    ]
+
+
+def seat_troubles(trip: Trip, dives: Sequence[DiveTeams]) -> list[Reason]:
+    """Why the people of a trip cannot go on its boats as they are seated, in these teams."""
+    boats = {str(boat.pk): _carrier(boat) for boat in trip.club.boats.all()}
+    return troubles(None if trip.boat is None else _carrier(trip.boat), boats, seats(trip), dives)
+
+
+def _carrier(boat: Boat) -> Carrier:
+    return Carrier(str(boat.pk), boat.name, boat.most_persons)
