@@ -87,7 +87,11 @@ class TripDoor(TripView):
 class Places(APIView):
     """The club's boats and sites, for choosing and adding."""
 
-    permit = {"GET": "trips.add_trip", "POST": "trips.add_trip"}
+    permit = {"GET": "trips.add_trip", "POST": "trips.add_trip", "PATCH": "trips.add_trip"}
+
+    class BoatBody(serializers.Serializer[Any]):
+        boat = serializers.UUIDField()
+        most_persons = serializers.IntegerField(min_value=1, max_value=500, allow_null=True)
 
     class Body(serializers.Serializer[Any]):
         kind = serializers.ChoiceField(choices=["boat", "site"])
@@ -126,6 +130,15 @@ class Places(APIView):
             body.pop("most_persons", None)
             services.add_site(club=found, **body)
         return Response(self._shown(found), status=201)
+
+    @extend_schema(request=BoatBody, responses=OpenApiTypes.OBJECT)
+    def patch(self, request: Request, club: UUID) -> Response:
+        """Say how many persons a boat of the club may carry; answers with all places."""
+        found = self._club(request, club)
+        body = asked(self.BoatBody, request)
+        boat = among(Boat.objects.filter(club=found), body["boat"], "boat")
+        services.change_boat(boat=boat, most_persons=body["most_persons"])
+        return Response(self._shown(found))
 
 
 class Bookings(TripView):

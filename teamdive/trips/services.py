@@ -77,6 +77,13 @@ def add_boat(*, club: Club, name: str, most_persons: int | None = None) -> Boat:
 
 
 @transaction.atomic
+def change_boat(*, boat: Boat, most_persons: int | None) -> Boat:
+    """Say how many persons a boat may carry; None: not known."""
+    boat.most_persons = most_persons
+    return keep(boat)
+
+
+@transaction.atomic
 def add_site(*, club: Club, name: str, water: str = "salt", altitude_m: int = 0) -> Site:
     return keep(Site(club=club, name=name, water=water, altitude_m=altitude_m))
 

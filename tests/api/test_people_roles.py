@@ -61,6 +61,7 @@ def places(django_db_setup, django_db_blocker):
         noor = ready.bookings.get(diver__email=EMAILS["booked"])
         yield {
             "club": club.pk,
+            "boat": ready.boat_id,
             "diver": noor.diver_id,
             "other": Diver.objects.get(member_number="112").pk,
             "roster": roster.pk,
@@ -103,6 +104,7 @@ BODY = {
     ("dive_teams", "put"): {"teams": []},
     ("rather_not", "put"): {"about": []},
     ("places", "post"): {"kind": "site", "name": "New rock"},
+    ("places", "patch"): {"boat": "{boat}", "most_persons": 12},
     ("divers", "post"): {"name": "Ada Brook"},
     ("account", "post"): {"role": "diver"},
     ("account", "patch"): {"role": "leader"},
@@ -153,6 +155,7 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("import_apply", "post"): (TOP, set()),
     ("places", "get"): (PLAN, CLUB - PLAN),
     ("places", "post"): (PLAN, CLUB - PLAN),
+    ("places", "patch"): (PLAN, CLUB - PLAN),
     ("trips", "get"): (ALL, set()),
     ("trips", "post"): (PLAN, CLUB - PLAN),
     ("trip", "get"): (ABOARD, set()),

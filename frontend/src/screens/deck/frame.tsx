@@ -129,6 +129,13 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
   return typeof text === "string" ? text : "";
 }
 
+/** Of several boats, the name of the one a person goes on; "" with one boat. */
+export function boatOf(deck: Deck, person: string): string {
+  const boat = deck.log.snapshot.people.find((one) => one.id === person)?.boat;
+  const named = deck.log.labels["boats"] as Readonly<Record<string, string>> | undefined;
+  return boat === undefined ? "" : (named?.[boat] ?? "");
+}
+
 /** Who ashore expects the boat, and by when, as this phone was told at the dock; null: nobody. */
 export function shore(deck: Deck): { readonly who: string; readonly by: string; readonly at: number } | null {
   const { ashore, back_by: at } = deck.log.labels;

@@ -4,7 +4,7 @@ import { Button, goInstead, LinkButton, Page, Reason, Section, type ScreenProps 
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
+import { boatOf, OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
 import { toCall, type Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
@@ -86,6 +86,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 ) : (
                   <DeckButton key={person} row={`call ${count} ${person}`} tone="plain" label={`${names.full(person)} ${methodWords[method]}`} onTap={() => void name(person)}>
                     {names.full(person)}
+                    {boatOf(deck, person) !== "" && <small>{boatOf(deck, person)}</small>}
                   </DeckButton>
                 ),
               )}

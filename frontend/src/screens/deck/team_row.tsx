@@ -5,7 +5,7 @@ import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts"
 import { toAskAfter } from "./after.tsx";
 import { DeckButton } from "./deck_button.tsx";
 import { counts, settling } from "./tap.ts";
-import { membersOf, type Names } from "./frame.tsx";
+import { boatOf, membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import { limitsChanged, memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
@@ -46,7 +46,7 @@ export function TeamRow(props: RowProps) {
         {team.in_water.length > 0 ? (
           <Marker deck={props.deck} team={props.team} number={props.number} onAct={props.onAct} />
         ) : (
-          <span class="team-state">{stateWords[team.status]}</span>
+          <span class="team-state">{stateWords[team.status] ?? boatOf(props.deck, team.members[0] ?? "")}</span>
         )}
       </header>
       {team.status === "ready" && <Ready {...props} state={team} />}

@@ -4,8 +4,11 @@ import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import type { DayTeamsAnswer, DayTeamsFound, DiveTeams, Override } from "../words/answers_teams.ts";
 import { count, minutes } from "../words/format.ts";
+import { plain } from "../words/plain.ts";
 import { decidedOf } from "../words/split.ts";
 import { showDepth } from "../words/units.ts";
+import { DayBoats, OnBoats } from "./day_boats.tsx";
+import { boatsBody, boatsKept, type ClubBoat, type DayBoat } from "./day_boats_words.ts";
 import { announceBody, askedOfDives, dayPointer, dayTitle, PARTNERS, whatItCosts, type DiveSetAside, type Partners } from "./day_words.ts";
 import { TeamCard } from "./team_card.tsx";
 import { named, settable } from "./teams_desk.ts";
@@ -47,6 +50,11 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   const [found, setFound] = useState<DayTeamsFound | null>(null);
   const [decided, setDecided] = useState<readonly DiveSetAside[]>([]);
   const [taken, setTaken] = useState(false);
+  // Found with other boats or other people on them: kept for whom it left without a seat, and found anew before it is shown.
+  const [stale, setStale] = useState(false);
+  const [chosen, setChosen] = useState<readonly DayBoat[]>(() => boatsKept(here.trip));
+  const places = useServer<{ readonly boats: readonly ClubBoat[] }>(`/api/clubs/${here.trip.club}/places`);
+  const boats = places.answer.state === "here" ? places.answer.data.boats : [];
   const path = `/api/trips/${here.trip.id}/teams`;
   const wish = (value: Partners) => {
     setPartners(value);
@@ -55,7 +63,8 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   };
   const solve = () =>
     send(async () => {
-      setFound(await server.post<DayTeamsFound>(path, { partners, ...askedOfDives(dives) }, { timeoutMs: 60_000 }));
+      setFound(await server.post<DayTeamsFound>(path, { partners, ...boatsBody(chosen), ...askedOfDives(dives) }, { timeoutMs: 60_000 }));
+      setStale(false);
       setDecided([]);
       setTaken(false);
     });
@@ -64,7 +73,7 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
     const every = [...decided, ...more];
     setDecided(every);
     send(async () => {
-      await server.put(path, announceBody(found, dives, every), { timeoutMs: 60_000 });
+      await server.put(path, { ...announceBody(found, dives, every), ...boatsBody(chosen) }, { timeoutMs: 60_000 });
       setTaken(true);
     });
   };
@@ -73,6 +82,19 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
   const setAside = (overrides: readonly Override[]) => refusedDive !== undefined && take(overrides.map((one) => ({ dive: refusedDive.dive, override: one })));
   return (
     <>
+      {boats.length > 1 && (
+        <DayBoats
+          here={here}
+          boats={boats}
+          chosen={chosen}
+          found={found?.answer ?? null}
+          onChange={(next) => {
+            setChosen(next);
+            setStale(found !== null);
+            clear();
+          }}
+        />
+      )}
       <Choice label="From one dive to the next" value={partners} options={PARTNERS} onChange={wish} />
       <Buttons>
         <Button tone={found === null ? "act" : "plain"} size={found === null ? "large" : "normal"} disabled={sending} onPress={solve}>
@@ -89,13 +111,13 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
           </LinkButton>
         </Notice>
       ) : (
-        found !== null && <Found here={here} found={found} sending={sending} onTake={() => take()} />
+        found !== null && !stale && <Found here={here} boats={boats} chosen={chosen} found={found} sending={sending} onTake={() => take()} />
       )}
     </>
   );
 }
 
-function Found(props: { readonly here: TripHere; readonly found: DayTeamsFound; readonly sending: boolean; readonly onTake: () => void }) {
+function Found(props: { readonly here: TripHere; readonly boats: readonly ClubBoat[]; readonly chosen: readonly DayBoat[]; readonly found: DayTeamsFound; readonly sending: boolean; readonly onTake: () => void }) {
   const { here, found } = props;
   const { answer } = found;
   if (answer.status === "impossible") {
@@ -105,9 +127,17 @@ function Found(props: { readonly here: TripHere; readonly found: DayTeamsFound; 
   return (
     <>
       <NotProven status={answer.status} />
+      {(answer.warnings ?? [])
+        .filter((warning) => warning.code === "person_on_no_boat")
+        .map((warning) => (
+          <Notice key={warning.message} tone="warn">
+            <p>{plain(warning.message, here.nameOf)}</p>
+          </Notice>
+        ))}
+      <OnBoats here={here} boats={props.boats} chosen={props.chosen} answer={answer} />
       <div class="desk-days">
         {answer.dives.map((dive, at) => (
-          <DiveOfDay key={found.dives[at] ?? at} here={here} dive={dive} id={found.dives[at]} />
+          <DiveOfDay key={found.dives[at] ?? at} here={here} boats={props.boats} dive={dive} id={found.dives[at]} />
         ))}
       </div>
       {costs.length > 0 && (
@@ -128,7 +158,7 @@ function Found(props: { readonly here: TripHere; readonly found: DayTeamsFound; 
   );
 }
 
-function DiveOfDay(props: { readonly here: TripHere; readonly dive: DayTeamsAnswer["dives"][number]; readonly id: string | undefined }) {
+function DiveOfDay(props: { readonly here: TripHere; readonly boats: readonly ClubBoat[]; readonly dive: DayTeamsAnswer["dives"][number]; readonly id: string | undefined }) {
   const { here, dive } = props;
   const planned = here.trip.dives_planned.find((one) => one.id === props.id);
   const title = planned === undefined ? `Dive ${dive.dive}` : diveTitle(planned);
@@ -143,7 +173,7 @@ function DiveOfDay(props: { readonly here: TripHere; readonly dive: DayTeamsAnsw
         {dive.teams.map((team, n) => (
           <TeamCard
             key={team.divers.join()}
-            title={team.kind === "guided" ? `Guided group ${n + 1}` : `Team ${n + 1}`}
+            title={[team.kind === "guided" ? `Guided group ${n + 1}` : `Team ${n + 1}`, props.boats.find((boat) => boat.id === team.boat)?.name].filter(Boolean).join(", ")}
             members={team.divers}
             lead={team.lead}
             limit={{ min: team.limit_min, by: team.limited_by, diver: team.limiting_diver }}

@@ -49,7 +49,7 @@ export function announceBody(found: DayTeamsFound, dives: readonly DiveTeams[], 
       const more = decided.filter((one) => one.dive === id).map((one) => one.override);
       return {
         dive: id,
-        teams: dive.teams.map(draftOf),
+        teams: dive.teams.map((team) => ({ ...draftOf(team), ...(typeof team.boat === "string" ? { boat: team.boat } : {}) })),
         overrides: [...overridesOf(asked.overrides), ...more],
         surface_cover: asked.surface_cover ?? [],
       };

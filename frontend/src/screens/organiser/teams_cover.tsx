@@ -2,7 +2,7 @@ import { SelectField } from "../parts/index.ts";
 import type { CoverRole } from "../words/answers_teams.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
 
-const ROLES: readonly (readonly [CoverRole["role"], string])[] = [
+export const ROLES: readonly (readonly [CoverRole["role"], string])[] = [
   ["boat_handler", "Handles the boat"],
   ["lookout", "Looks out"],
   ["oxygen", "Gives oxygen"],

@@ -114,6 +114,8 @@ export interface Booking {
   /** Dives of the last days that the boat logs of other trips tell; they count without being entered. */
   readonly dives_in_logs?: number;
   readonly flies_at?: string | null;
+  /** Of several boats, the one they go on. */
+  readonly boat?: string | null;
 }
 
 export interface Reason {

@@ -134,7 +134,8 @@ export interface DayTeamsAnswer {
     readonly not_placed: readonly NotPlacedDiver[];
   }[];
   /** Who goes on which boat, where more than one was asked for. */
-  readonly boats?: readonly { readonly id: string; readonly divers: readonly string[]; readonly seats_left: number }[];
+  readonly boats?: readonly { readonly id: string; readonly divers: readonly string[]; readonly seats_left: number; readonly takes: { readonly persons?: number; readonly divers?: number } }[];
+  readonly warnings?: readonly { readonly code: string; readonly message: string; readonly divers?: readonly string[] }[];
   readonly between_dives: { readonly reasons: readonly { readonly dive: number; readonly message: string }[] };
   readonly facts?: readonly Reason[];
 }
