@@ -285,7 +285,7 @@ def test_a_diver_sees_their_own_team_and_nobody_elses_numbers(places, clients):
     assert page["me"] == str(places["person"]) and not page["may"]["plan"]
     assert {b["name"] for b in page["bookings"]} >= {"Noor Haddow", "Kit Lavery"}
     others = [b for b in page["bookings"] if b["id"] != page["me"]]
-    assert all(set(b) == {"id", "name", "role", "dives"} for b in others)
+    assert all(set(b) == {"id", "name", "role", "dives", "boat"} for b in others)
     for dive in page["dives_planned"]:
         assert "gas" not in dive and "left_out" not in dive
         assert [t for t in dive["teams"] if page["me"] not in t["members"]] == [] and len(dive["teams"]) == 1

@@ -420,8 +420,11 @@ const day = await page.evaluate(
     const at = `/api/trips/${made.id}`;
     for (const one of before.bookings.filter((booking) => booking.dives)) made = await call("POST", `${at}/bookings`, { diver: one.diver, role: one.role, dives: true, earlier_dives: [] });
     for (const [hour, hundredths] of [["10:00", 1800], ["13:00", 1200]]) made = await call("POST", `${at}/dives`, { planned_at: starts(hour), depth: { unit: "m", hundredths }, bottom_time_s: 1800 });
+    const divers = made.bookings;
+    await call("POST", `${at}/bookings`, { name: "Ida Holm", role: "crew" });
+    for (const [name, most_persons] of [["Large boat", 6], ["Small boat", null]]) await call("POST", `/api/clubs/${before.club}/places`, { kind: "boat", name, most_persons });
     for (const dive of made.dives_planned)
-      for (const one of made.bookings)
+      for (const one of divers)
         await call("PUT", `${at}/dives/${dive.id}/gas/${one.id}`, { cylinder: one.name, volume: "12", volume_unit: "l", working_pressure: 232, pressure_unit: "bar", start_pressure: 220, analysed_o2_pm: 209, analysed_by: one.id });
     return made.id;
   },
@@ -429,14 +432,27 @@ const day = await page.evaluate(
 );
 await show(page, `/organise/trips/${day}`);
 await lookBoth("desk-two-dives");
+// How many the small boat may carry was not known: it is entered where a boat is chosen.
+await page.getByRole("link", { name: "Change name, start or boat" }).click();
+await page.getByLabel("Boat", { exact: true }).selectOption({ label: "Small boat" });
+await page.getByLabel("Persons it may carry").fill("5");
+await look(page, "desk-boat-carries");
+await press("Save the trip");
 await page.getByRole("link", { name: "Teams of both dives" }).click();
 await heading("Teams of both dives");
+await page.getByLabel("Small boat").check();
+await page.getByLabel("Large boat").check();
+await press("Find the teams of all dives");
+await page.getByText("Say which boat they go on: Ida Holm", { exact: false }).first().waitFor();
+await page.getByLabel("Ida Holm goes on").selectOption({ label: "Large boat" });
 await page.getByLabel("Change partners").check();
+await page.waitForTimeout(800); // The same button again at once would be a bounce.
 await press("Find the teams of all dives");
 await page.getByRole("list", { name: "Teams of Dive 2" }).waitFor();
+await page.getByRole("list", { name: "Who is on which boat" }).getByText("of 6 seats taken", { exact: false }).waitFor();
 await lookBoth("desk-day-teams");
 const dayTeams = await Promise.all([1, 2].map((n) => page.getByRole("list", { name: `Teams of Dive ${n}` }).locator(".desk-card .desk-members").allInnerTexts()));
-assert.ok(dayTeams[0].length > 0 && dayTeams[0].every((team) => !dayTeams[1].includes(team)), "partners change");
+assert.ok(dayTeams[0].length > 0 && dayTeams[0].filter((team) => !dayTeams[1].includes(team)).length > 1, "partners change, but for the two on the small boat");
 await press("Announce the teams of all dives");
 await page.getByText("Announced: 2 dives, each team with its plan.").waitFor();
 const announcedDay = (await api(`/api/trips/${day}`)).body.dives_planned;
