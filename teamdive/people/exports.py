@@ -56,6 +56,7 @@ def roster(club: Club, kind: str) -> bytes:
             else None,
             "fitness_until": fitness.in_date_until if fitness else None,
             "leader": "yes" if diver.can_lead else "no",
+            "supervised": "yes" if diver.supervised else "no",
             "notes": diver.notes,
         }
         sheet.append([_cell(row[f]) for f in FIELDS if f not in SPLIT])

@@ -139,6 +139,7 @@ ROSTER_FIELDS = fields_of(
         ),
         Field("fitness_until", "Fitness in date until", "date", "earliest"),
         Field("leader", "Leader", "yes_no"),
+        Field("supervised", "Dives under supervision only", "yes_no"),
         Field("notes", "Notes", "text"),
     ),
     WORDS["headers"],

@@ -108,7 +108,7 @@ def record_of(
     for plain in ("email", "member_number", "born", "phone", "dives", "dives_last_year", "last_dive"):
         if plain in read:
             record.values[plain] = read[plain]
-    for plain in ("fitness_until", "leader", "notes"):
+    for plain in ("fitness_until", "leader", "supervised", "notes"):
         if plain in read:
             record.values[plain] = read[plain]
     return record

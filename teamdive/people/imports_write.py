@@ -10,7 +10,7 @@ from .imports_records import CertificationAsked, Record
 from .models import Certification, Club, Cylinder, Diver, Fitness
 from .rules import name_key
 
-PLAIN = ("name", "email", "member_number", "born", "phone", "emergency_contact", "notes")
+PLAIN = ("name", "email", "member_number", "born", "phone", "emergency_contact", "supervised", "notes")
 RENAMED = {
     "dives": "stated_dives",
     "dives_last_year": "stated_dives_last_year",

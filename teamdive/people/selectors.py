@@ -150,6 +150,7 @@ def _known(diver: Diver, held: list[Certification], cylinder: Cylinder | None) -
         else None,
         "fitness_until": fitness.in_date_until if fitness else None,
         "leader": diver.can_lead,
+        "supervised": diver.supervised,
         "notes": diver.notes,
         "certified_depth": next((c.depth for c, _ in certifications.values() if c.depth), None),
     }

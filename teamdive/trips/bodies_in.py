@@ -215,7 +215,10 @@ class RatherNotBody(serializers.Serializer[Any]):
 
 
 class WaveBody(serializers.Serializer[Any]):
+    """`boat`: which of the day's boats it dives from, where several go."""
+
     id = serializers.CharField(max_length=100)
+    boat = Person(required=False)
     divers = serializers.IntegerField(min_value=2, max_value=30)
     leader_needed = serializers.BooleanField(required=False)
     surface_cover = CoverBody(many=True, required=False)

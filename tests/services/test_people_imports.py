@@ -185,6 +185,13 @@ def test_what_leaves_comes_back_unchanged_and_runs_as_no_formula(club):
     assert not [cell for cell in cells if cell[0] in "=+-@"]
 
 
+def test_who_dives_under_supervision_only_is_in_the_roster(club):
+    apply_all(club, csv("Name;Supervised;Born", "Ida Moe;yes;2010-03-01", "Per Moe;no;1980-01-02"))
+    assert dict(Diver.objects.values_list("name", "supervised")) == {"Ida Moe": True, "Per Moe": False}
+    apply_all(club, csv("Name;Dives under supervision only;Born", "Ida Moe;no;2010-03-01"))
+    assert not Diver.objects.filter(supervised=True).exists()
+
+
 def test_nothing_is_half_imported(club, monkeypatch):
     roster = start(club, (FIXTURES / "imports" / "roster.csv").read_bytes())
     imports.change_import(roster=roster, choices=ANSWERS, confirm_all=True)

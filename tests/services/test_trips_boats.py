@@ -115,6 +115,16 @@ def test_nobody_is_announced_onto_no_boat_two_boats_or_a_full_one(trip, boats): 
     assert refused(lambda: again(boats[:1])).code == "boat_not_known"
 
 
+def test_waves_of_a_dive_go_from_the_boat_they_name(trip, boats):  # noqa: F811
+    names = [str(boat["boat"]) for boat in boats]
+    waves = [{"id": "1", "divers": 4, "boat": names[0]}, {"id": "2", "divers": 4, "boat": names[1]}]
+    answer = solve(trip, boats=boats, dives=[{"dive": first(trip).pk, "waves": waves}])
+    dived = {wave["boat"]: set(wave["divers"]) for wave in answer["dives"][0]["waves"]}
+    told = {boat["id"]: set(boat["divers"]) for boat in answer["boats"]}
+    assert set(dived) == set(names) and any(dived.values())
+    assert all(len(divers) <= 4 and divers <= told[boat] for boat, divers in dived.items())
+
+
 def test_a_change_of_boat_is_judged_before_the_trip_leaves(trip, boats):  # noqa: F811
     picked = announced(trip, boats)
     member = trip.bookings.get(pk=picked[0].teams[0][0][0])
