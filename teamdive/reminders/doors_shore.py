@@ -18,7 +18,6 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from teamdive.people.models import Diver
-from teamdive.trips import services_shore as trips
 from teamdive.trips.doors import TripView, among, asked, reader_of
 from teamdive.trips.models import Trip
 from teamdive.trips.rules_shore import LONGEST_WORDS, MOST_CONTACTS, SAYINGS
@@ -91,14 +90,14 @@ class ShoreContactDoor(TripView):
 
     @extend_schema(responses={204: None})
     def delete(self, request: Request, trip: UUID, contact: UUID) -> Response:
-        """Erase who a contact was and how to reach them. That somebody was told, and when, stays."""
+        """Erase who a contact was and how to reach them. That somebody was told, and when, stays. Of a boat that is
+        waited for not the last one who is reached: somebody else is named first."""
         found = self.trip(request, trip)
         plan = plan_of(found)
         row = None if plan is None else plan.contacts.filter(pk=contact).first()
         if row is None:
             raise Http404
-        trips.erase_contact(contact=row, now=timezone.now())
-        services_shore.look(trip_id=found.pk, now=timezone.now())
+        services_shore.erase(contact=row, now=timezone.now())
         return Response(status=204)
 
 
@@ -128,6 +127,13 @@ class ShoreSayDoor(TripView):
         return Response(plan_shown(found, everything=True, now=timezone.now()))
 
 
+class PageSaidBody(serializers.Serializer[Any]):
+    """As the page's form sends it; a name that is left out is asked for on the page."""
+
+    what = serializers.CharField(default="")
+    by = serializers.CharField(default="", allow_blank=True)
+
+
 class ShorePage(APIView):
     """The float plan as somebody ashore reads it: the link is signed, so no account and no session stand behind it."""
 
@@ -146,7 +152,9 @@ class ShorePage(APIView):
         contact = selectors_shore.contact_by(token, timezone.now())
         if contact is None:
             return _closed()
-        what, by = str(request.data.get("what", "")), str(request.data.get("by", ""))
+        body = PageSaidBody(data=request.data)
+        body.is_valid(raise_exception=True)
+        what, by = body.validated_data["what"], body.validated_data["by"]
         if what not in SAYINGS:
             raise serializers.ValidationError({"what": ["This cannot be said here."]})
         if not by.strip():

@@ -126,11 +126,13 @@ def alarms(duty: Duty, now: datetime) -> tuple[Alarm, ...]:
         return ()
     heard, found = duty.heard, []
     live = _is_live(heard)
+    # Once ashore was called, only the log's own word ends it: entries of another phone that come late are none.
+    called = {kind for _, kind, _ in duty.told}
     if now >= duty.back_by:
         found.append((duty.back_by, BACK_BY_PASSED, ()))
-    if heard.left is not None and (live or _is_settled(heard, now)):
+    if heard.left is not None and (live or _is_settled(heard, now) or NOT_ACCOUNTED_FOR in called):
         found.append((heard.left.since, NOT_ACCOUNTED_FOR, heard.left.people))
-    if heard.overdue is not None and live:
+    if heard.overdue is not None and (live or OVERDUE in called):
         found.append((heard.overdue.since, OVERDUE, heard.overdue.people))
     return tuple(
         Alarm(kind, since, people, _acknowledged(duty, since)) for since, kind, people in sorted(found)
@@ -172,8 +174,7 @@ def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
     # Told anew when it changes, and when they were told that all are home and that no longer holds.
     plan = f"version {duty.version}" + (f" after home {duty.homes}" if duty.homes else "")
     found = [Call(FLOAT_PLAN, contact, plan, now) for contact in duty.contacts]
-    open_alarms = alarms(duty, now)
-    loud = next((alarm for alarm in open_alarms if alarm.acknowledged is None), None)
+    loud = next((alarm for alarm in alarms(duty, now) if alarm.acknowledged is None), None)
     if loud is not None:
         number = (now - loud.since) // duty.every
         due_at = loud.since + number * duty.every
@@ -182,13 +183,22 @@ def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
             for place, contact in enumerate(duty.contacts)
             if number >= place * duty.calls
         )
-    standing = {(alarm.kind, alarm.since) for alarm in open_alarms}
-    for contact, kind, since in sorted(duty.told):
-        # A later back-by time is told by the float plan itself.
-        over = (kind, since) not in standing and kind != BACK_BY_PASSED and handed_over(duty) is None
-        if over and contact in duty.contacts:
-            found.append(Call(ALARM_OVER, contact, f"{kind} {_subject(since, 0)}", now))
+    if _all_found(duty):
+        # One word for all that they were called for; a later back-by time is told by the float plan itself.
+        told = sorted((since, kind, contact) for contact, kind, since in duty.told if kind != BACK_BY_PASSED)
+        last = {contact: (kind, since) for since, kind, contact in told if contact in duty.contacts}
+        found.extend(
+            Call(ALARM_OVER, contact, f"{kind} {_subject(since, 0)}", now)
+            for contact, (kind, since) in last.items()
+        )
     return tuple(found)
+
+
+def _all_found(duty: Duty) -> bool:
+    """Whether the log has nobody in trouble any more. A log that could not be read says nothing."""
+    heard = duty.heard
+    nobody = heard.newest_at is not None and heard.left is None and heard.overdue is None
+    return nobody and handed_over(duty) is None
 
 
 def _subject(since: datetime, number: int) -> str:

@@ -30,6 +30,7 @@ from .words_shore import LastHeard, Page, Place, Reached
 log = logging.getLogger(__name__)
 
 _SALT = "teamdive.float_plan"
+_LAST_MS = round(datetime(9999, 1, 1, tzinfo=UTC).timestamp() * 1000)
 # How long a link still shows the plan once the duty is over: our own choice.
 LINK_LASTS = timedelta(hours=48)
 
@@ -65,7 +66,7 @@ def duty(trip: Trip, plan: FloatPlan, boat: Log | None = None) -> rules.Duty:
         every=timedelta(minutes=club.shore_call_every_min or 1),
         calls=club.shore_calls_before_next or 1,
         said=tuple(rules.Said(one.what, one.at, one.by) for one in plan.said.all()),
-        heard=heard(trip.pk, boat if boat is not None else log_of(trip)),
+        heard=(boat if boat is not None else log_of(trip)).heard,
         told=frozenset(
             (contact, kind, rules.since_of(subject))
             for contact, kind, subject in told.values_list("contact_id", "kind", "subject")
@@ -83,6 +84,9 @@ def _homes(trip_id: UUID) -> int:
 class Log:
     """A trip's boat log as it reached the server: folded once for all that is asked of it."""
 
+    heard = rules.Heard()
+    last: LastHeard | None = None
+
     def __init__(self, trip_id: UUID, state: State | None, names: dict[str, str]) -> None:
         self.state = state
         self.known: Facts | None = None if state is None else facts(state)
@@ -98,10 +102,12 @@ class Log:
 def log_of(trip: Trip) -> Log:
     """The boat log of a trip with the names that belong to it."""
     names = {str(booking.pk): booking.display_name for booking in trip.bookings.select_related("diver")}
-    for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
-        names.setdefault(_subject_of(text.entry), text.text)
     try:
-        return Log(trip.pk, deck.state_of(trip.pk), names)
+        for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
+            names.setdefault(_subject_of(text.entry), text.text)
+        read = Log(trip.pk, deck.state_of(trip.pk), names)
+        read.heard, read.last = _heard(read), _last(read)
+        return read
     except Exception:  # a log that cannot be read must never keep the alarm at back-by from being raised
         log.exception("the boat log of trip %s could not be read for those ashore", trip.pk)
         return Log(trip.pk, None, names)
@@ -111,7 +117,7 @@ def _subject_of(entry: Entry) -> str:
     return str(json.loads(entry.body)["subject"])
 
 
-def heard(trip_id: UUID, log: Log) -> rules.Heard:
+def _heard(log: Log) -> rules.Heard:
     """What the boat log amounts to for those ashore."""
     state, known = log.state, log.known
     if state is None or known is None or not state.entries:
@@ -141,7 +147,6 @@ def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
 
     From the departures themselves: that two people looked at the question brings nobody back.
     """
-    joined = {entry.subject: happened(state, entry) for entry in state.by_kind.get("joined", ())}
     for claim in sorted(decided(state, "departed"), key=lambda claim: (claim.at, claim.entry.mark)):
         if claim.data.get("place") != "site":
             continue
@@ -149,7 +154,6 @@ def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
             person
             for person, place in where_at(known, claim.at).items()
             if not (place.accounted_for or known.where[person].accounted_for)
-            and joined.get(person, claim.at) <= claim.at
         )
         if missing:
             return rules.Trouble(missing, log.received.get(claim.entry.mark, _instant(claim.at)))
@@ -194,7 +198,7 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
         call_sign=club.call_sign,
         if_not_heard=plan.if_not_heard,
         contacts=tuple((one.name, one.phone) for one in contacts_of(plan)),
-        last=_last(log),
+        last=log.last,
         stands=rules.stands(known, now),
         again=known.homes > 0,
         home=rules.home(known),
@@ -288,4 +292,5 @@ def contact_by(token: str, now: datetime) -> ShoreContact | None:
 
 
 def _instant(ms: int) -> datetime:
-    return datetime.fromtimestamp(ms / 1000, UTC)
+    """An entry may tell any instant, also one that no calendar has: the last that one has stands for it."""
+    return datetime.fromtimestamp(max(0, min(ms, _LAST_MS)) / 1000, UTC)

@@ -56,6 +56,16 @@ def say(
     look(trip_id=plan.trip_id, now=now)
 
 
+def erase(*, contact: ShoreContact, now: datetime) -> None:
+    """Erase a contact; while the boat is waited for, raises as `trips.services_shore.erase_contact` does."""
+    plan = contact.plan
+    duty = selectors_shore.duty(plan.trip, plan)
+    ended = rules_shore.home(duty) or rules_shore.handed_over(duty)
+    waited_for = rules_shore.is_armed(duty) and ended is None and contact.removed_at is None
+    trips.erase_contact(contact=contact, now=now, waited_for=waited_for)
+    look(trip_id=plan.trip_id, now=now)
+
+
 def _look(trip_id: UUID, now: datetime) -> bool:
     position = deck.log_of(trip_id).position
     plan = plan_of(trip_id)

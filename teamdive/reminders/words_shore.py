@@ -196,8 +196,8 @@ def text_of(kind: str, page: Page, *, about: tuple[str, datetime] | None, number
         return f"{_capital(page.the_boat)}: all are home.{by} There is nothing more for you to do.\n\n{link}".strip()
     if kind == rules.ALARM_OVER:
         return (
-            f"{_capital(page.the_boat)}: by the boat log everybody that you were called about is accounted for. "
-            f"You still wait for the boat, back by {_back(page)}.\n\n{page.heard}\n\n{link}"
+            f"{_capital(page.the_boat)}: by the boat log nobody that you were called about is missing or "
+            f"overdue any more. You still wait for the boat, back by {_back(page)}.\n\n{page.heard}\n\n{link}"
         ).strip()
     return _plan_text(page, link)
 

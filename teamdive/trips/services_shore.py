@@ -128,12 +128,23 @@ def say(
 
 
 @transaction.atomic
-def erase_contact(*, contact: ShoreContact, now: datetime) -> None:
-    """Erase who a contact was and how to reach them; that somebody was told, and when, stays."""
+def erase_contact(*, contact: ShoreContact, now: datetime, waited_for: bool = False) -> None:
+    """Erase who a contact was and how to reach them; that somebody was told, and when, stays.
+
+    `waited_for`: the boat is, so somebody has to stay who is reached; raises UnableToKeepTrip else.
+    """
+    trip = Trip.objects.select_for_update().select_related("club").get(pk=contact.plan.trip_id)
     ShoreSaid.objects.filter(contact=contact).update(by="(erased)")
     ShoreContact.objects.filter(pk=contact.pk).update(
         name="(erased)", email="", phone="", diver=None, removed_at=contact.removed_at or now
     )
+    judged = selectors.ashore(trip)
+    if waited_for and judged is not None and not any(reached for _, reached in judged.contacts):
+        raise UnableToKeepTrip(
+            "Those ashore wait for this boat, and nobody else of them is reached. Name somebody else first.",
+            code="nobody_ashore",
+            pointer="/contacts",
+        )
 
 
 @transaction.atomic

@@ -242,15 +242,14 @@ def _cover_named(
     dive: Dive, proposal: Proposal | None, cover: Sequence[Mapping[str, str]], diving: frozenset[str]
 ) -> None:
     """Where the club requires it, whoever stays out of the water is named before teams are announced."""
-    if proposal is None:
-        wet = sorted(one["person"] for one in cover if one["person"] in diving)
-        if wet:
-            raise UnableToAnnounceTeams(
-                "Somebody named to stay out of the water is in a team of this dive. Find the teams again.",
-                code="surface_cover_dives",
-            )
-    else:
+    if proposal is not None:
         cover = proposal.asked.get("surface_cover", [])
+    wet = sorted(one["person"] for one in cover if one["person"] in diving)
+    if wet:
+        raise UnableToAnnounceTeams(
+            "Somebody named to stay out of the water is in a team of this dive. Find the teams again.",
+            code="surface_cover_dives",
+        )
     policy = dive.trip.club.policy
     if policy.get("surface_cover") == "required" and any(
         rules.cover_missing(policy, one) for one in _by_boat(dive.trip, cover, diving)

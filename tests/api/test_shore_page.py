@@ -116,6 +116,13 @@ def test_an_alarm_is_taken_by_name_and_stays_open(shore: Shore) -> None:
     assert "The rescue service has it. Bryn Tal said so" in words(Client().get(url))
 
 
+def test_what_no_button_sends_is_refused_and_kept_nowhere(shore: Shore) -> None:
+    url = link(shore.mailed)
+    assert Client().post(url, "[]", content_type="application/json").status_code == 400
+    assert tap(url, "home", "Bryn\0Tal").status_code == 400
+    assert ShoreSaid.objects.count() == 0 and stands(shore) == "armed"
+
+
 @pytest.mark.parametrize("token", ["x", "0" * 32, "%00", "a.b", "0" * 32 + ".wrong"])
 def test_a_link_that_nobody_was_given_says_nothing_of_any_trip(shore: Shore, token: str) -> None:
     for answer in (
@@ -134,6 +141,9 @@ def test_the_link_of_one_who_was_taken_off_is_closed(shore: Shore) -> None:
     assert Client().get(link(shore.mailed)).status_code == 404
     page = client.get(f"/api/trips/{shore.club.trip.pk}/float-plan").json()
     assert [contact["name"] for contact in page["contacts"]] == ["Edda Lorn"]
+    last = client.delete(f"/api/trips/{shore.club.trip.pk}/float-plan/contacts/{shore.member.pk}")
+    assert (last.status_code, last.json()["errors"][0]["code"]) == (400, "nobody_ashore")
+    assert stands(shore) == "armed"
 
 
 def lead(shore: Shore) -> Client:

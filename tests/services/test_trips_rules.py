@@ -9,7 +9,7 @@ import pytest
 from teamdive.people.models import Certification, Club, Diver, User
 from teamdive.people.services import UnableToChangeDiver, change_record, record_fitness
 from teamdive.trips import rules, selectors, services, services_teams
-from teamdive.trips.models import Team
+from teamdive.trips.models import Proposal, Team
 
 from .people_fixtures import NOW
 from .trips_demo import first, person, second, solve_and_announce, trip  # noqa: F401
@@ -150,6 +150,15 @@ def test_whoever_covers_the_surface_is_in_no_team_and_a_club_may_require_the_nam
     )
     in_water = {str(m) for team in announced for m in team.members.values_list("booking_id", flat=True)}
     assert announced and ashore not in in_water
+    # Teams changed by hand after they were found are held to the names as well.
+    teams = [[str(m) for m in team.members.values_list("booking_id", flat=True)] for team in announced]
+    teams[0][1] = ashore
+    proposal = Proposal.objects.get(dive=first(trip), asked__has_key="surface_cover")
+    with pytest.raises(services_teams.UnableToAnnounceTeams) as refused:
+        services_teams.announce_teams(
+            dive=first(trip), chosen=[(team, None) for team in teams], by=None, now=NOW, proposal=proposal
+        )
+    assert refused.value.code == "surface_cover_dives"
 
 
 def test_a_first_time_is_announced_no_longer_than_the_club_allows(trip):  # noqa: F811
