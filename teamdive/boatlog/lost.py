@@ -12,6 +12,7 @@ from teamdive.boatlog.plan import dive_plan
 from teamdive.boatlog.sums import drift, gas_ends_at, pressure_mbar, visible_for_s
 
 _SEEN = frozenset({"down", "surfaced", "surfaced_alone", "marker_seen", "lost_from_sight", "seen_at_surface"})
+_LISTS = {"down": "members", "surfaced": "people"}
 _PRESSURES = ("gas_checked", "pressure_reported", "team_check_done")
 
 
@@ -90,8 +91,16 @@ def _claims_about(state: State, person: str, attempt: Attempt | None) -> list[Cl
         for entry in entries
         if entry.kind in _SEEN
         for claim in readings(state, entry).claims
-        if attempt is None or claim.latest >= attempt.down[0]
+        if _is_of(claim, person, attempt) and (attempt is None or claim.latest >= attempt.down[0])
     ]
+
+
+def _is_of(claim: Claim, person: str, attempt: Attempt | None) -> bool:
+    """Whether a reading is of this person: another name in the entry at first must not place a search."""
+    if claim.entry.kind == "marker_seen":
+        return attempt is not None and claim.subject in attempt.teams
+    listed = _LISTS.get(claim.entry.kind)
+    return claim.subject == person if listed is None else person in claim.data[listed]
 
 
 def _last_seen(

@@ -122,6 +122,23 @@ class TestCard:
         assert "Last seen at about 10:00 UTC." in words
         assert any(line.startswith("Last known position of the diver at about 10:00 UTC: ") for line in words)
 
+    def test_a_sighting_of_somebody_else_places_no_search(self, deck: Phone) -> None:
+        deck.down("10:00")
+        deck.down("10:01", team="t2", members="cd")
+        seen = deck.write("seen_at_surface", "a", "10:20", fix=FIX)
+        placed = []
+        for by in "-cs":
+            if by != "-":
+                said = {"corrects": seen.id, "reason": "wrong_person", "void": True, "subject_": uid("d")}
+                deck.write("correction", "a", "10:30", by=by, **said)
+            told = state(deck)
+            cards = [lost_card(told, facts(told), uid(name), at("10:40")) for name in "ad"]
+            placed.append(
+                [(card["last_seen_at"] == at("10:20"), card["place"] is not None) for card in cards]
+            )
+        here, not_here = (True, True), (False, False)
+        assert placed == [[here, not_here], [here, here], [not_here, here]]
+
     def test_what_nobody_entered_is_said_to_be_unknown(self, deck: Phone) -> None:
         deck.write("person_went_in", "a", "10:00")
         told = state(deck)

@@ -3,7 +3,7 @@
 
 import { decided, readings } from "./claims.ts";
 import type { Claim } from "./claims.ts";
-import { downOf, surfacedOf } from "./dives.ts";
+import { downOf, named, surfacedOf } from "./dives.ts";
 import type { Attempt, Span } from "./dives.ts";
 import { openAttempt } from "./facts.ts";
 import type { Facts } from "./facts.ts";
@@ -17,6 +17,7 @@ import { drift, gasEndsAt, pressureMbar, visibleForS } from "./sums.ts";
 import type { Sight } from "./sums.ts";
 
 const SEEN = ["down", "lost_from_sight", "marker_seen", "seen_at_surface", "surfaced", "surfaced_alone"];
+const LISTS: Readonly<Record<string, "members" | "people">> = { down: "members", surfaced: "people" };
 const CONDITIONS = [
   "current_tenths_kn",
   "current_toward_deg",
@@ -134,7 +135,14 @@ function claimsAbout(state: State, person: string, attempt: Attempt | null): Cla
   return entries
     .filter((entry) => SEEN.includes(entry.kind))
     .flatMap((entry) => readings(state, entry).claims)
-    .filter((claim) => attempt === null || claim.latest >= downOf(attempt)[0]);
+    .filter((claim) => isOf(claim, person, attempt) && (attempt === null || claim.latest >= downOf(attempt)[0]));
+}
+
+/** Whether a reading is of this person: another name in the entry at first must not place a search. */
+function isOf(claim: Claim, person: string, attempt: Attempt | null): boolean {
+  if (claim.entry.kind === "marker_seen") return attempt?.teams.includes(claim.subject) ?? false;
+  const listed = LISTS[claim.entry.kind];
+  return listed === undefined ? claim.subject === person : named(claim, listed, person);
 }
 
 function hasFix(claim: Claim): boolean {
