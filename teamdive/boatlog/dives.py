@@ -14,6 +14,7 @@ from teamdive.boatlog.plan import Team, deeper
 from teamdive.boatlog.snapshot import Quantity
 
 Span = tuple[int, int]
+Event = tuple[tuple[int, Key], str, Claim]
 MET = frozenset({"back_aboard", "aboard", "ashore", "roll_call_taken"})
 
 
@@ -91,25 +92,22 @@ def attempts_of(
     state: State, person: str, teams: dict[str, Team]
 ) -> tuple[list[Attempt], list[Claim], list[Question]]:
     """All dives of one person in order, the surfacings that belong to none, and the questions."""
-    lines: dict[str, list[tuple[tuple[int, Key], str, Claim]]] = {}
-    met: list[tuple[tuple[int, Key], str, Claim]] = []
+    lines: dict[str, dict[Key, list[tuple[str, Claim]]]] = {}
+    met: list[Event] = []
     own_teams: set[str] = set()
     for entry in about(state, person):
         if entry.kind == "down":
             own_teams.update({entry.subject, *(claim.subject for claim in readings(state, entry).claims)})
-        events = _events(state, entry, person)
-        # Readings of one entry stay beside each other: one hand that moves both ends must not cut a dive in two.
-        ends = [claim.at for _, claim in events]
-        for word, claim in events:
-            event = (told(min(ends) if word == "down" else max(ends), entry), word, claim)
+        for word, claim in _events(state, entry, person):
             if word == "met":
-                met.append(event)
+                met.append((told(claim.at, entry), word, claim))
             else:
-                lines.setdefault(_dive_of(claim, teams), []).append(event)
+                line = lines.setdefault(_dive_of(claim, teams), {})
+                line.setdefault(key(entry), []).append((word, claim))
     found: list[Attempt] = []
     orphans: list[Claim] = []
     for dive in sorted(lines):
-        made, lost = _split(person, dive, sorted([*lines[dive], *met], key=lambda event: event[:2]))
+        made, lost = _split(person, dive, _in_order(list(lines[dive].values()), met))
         found.extend(made)
         orphans.extend(lost)
     left = {
@@ -163,9 +161,33 @@ def _dive_of(claim: Claim, teams: dict[str, Team]) -> str:
     return dive if isinstance(dive, str) else team.dive if team is not None else ""
 
 
-def _split(
-    person: str, dive: str, events: list[tuple[tuple[int, Key], str, Claim]]
-) -> tuple[list[Attempt], list[Claim]]:
+def _in_order(line: list[list[tuple[str, Claim]]], met: list[Event]) -> list[Event]:
+    """The claims of one dive in order of time, the readings of each entry beside each other.
+
+    A descent stands at its earliest reading and a surfacing at its latest: one hand that moves both ends must not cut a
+    dive in two. After an earlier descent an entry stands where it was first entered, or where the diver is longer down
+    if another end lies between its readings: one hand must not end a dive that may have begun since.
+    """
+    spans = [(said[0][0] == "down", [claim.at for _, claim in said]) for said in line]
+    ends = [*spans, *((False, [at[0]]) for at, _, _ in met)]
+    begun = [times[0] for is_down, times in spans if is_down]
+    events = list(met)
+    for said, (is_down, times) in zip(line, spans, strict=True):
+        first, last = min(times), max(times)
+        between = any(
+            other is not is_down and first < min(others) and max(others) < last for other, others in ends
+        )
+        if between and any(down < (times[0] if is_down else first) for down in begun):
+            at = last if is_down else first
+        elif any(down < times[0] for down in begun):
+            at = times[0]
+        else:
+            at = first if is_down else last
+        events.extend((told(at, claim.entry), word, claim) for word, claim in said)
+    return sorted(events, key=lambda event: event[:2])
+
+
+def _split(person: str, dive: str, events: list[Event]) -> tuple[list[Attempt], list[Claim]]:
     """Cuts the claims about one person and one dive, in order of time, into separate times under water."""
     made: list[Attempt] = []
     orphans: list[Claim] = []

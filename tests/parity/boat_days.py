@@ -120,6 +120,7 @@ def days() -> list[dict[str, Any]]:
         _corrected_on_monday(),
         _corrections_corrected(),
         _wrong_name(),
+        *_down_again(),
         _one_up_alone(),
         _holder_went_down(),
         _counted_by_eye(),
@@ -233,6 +234,31 @@ def _wrong_name() -> dict[str, Any]:
     )
     log = [*phone.entries, *other.entries]
     return day("wrong-name", "it was another person, another team", trip_body(), log, at("10:30"))
+
+
+def _down_again() -> list[dict[str, Any]]:
+    """Up for a moment and down again on one dive; one person moves an end past another."""
+    made: list[dict[str, Any]] = []
+    for id, moved in (
+        ("descent", {2: "09:20"}),
+        ("surfacing", {1: "09:45"}),
+        ("both", {1: "09:45", 2: "09:50"}),
+    ):
+        phone, other = Phone("p1"), Phone("p2", by="c")
+        phone.down("09:10")
+        phone.up("09:35")
+        phone.down("09:40")
+        fix = {"lat_e6": 38_600_000, "lon_e6": -28_700_000, "accuracy_m": 12}
+        seen = phone.write("seen_at_surface", "a", "09:48", fix=fix)
+        for place, clock in moved.items():
+            wrong = {"reason": "wrong_time", "void": False, "at": at(clock)}
+            other.write("correction", "t1", "09:55", corrects=phone.entries[place].id, **wrong)
+        for by in "cs":
+            instead = {"reason": "wrong_person", "void": True, "subject_": uid("d"), "by": by}
+            other.write("correction", "a", "09:56", corrects=seen.id, **instead)
+        log = [*phone.entries, *other.entries]
+        made.append(day(f"down-again-{id}", "down again, an end moved by one", trip_body(), log, at("10:00")))
+    return made
 
 
 def _one_up_alone() -> dict[str, Any]:

@@ -96,6 +96,28 @@ def test_one_person_however_often_settles_nothing(seed: int, by: str, often: int
         assert least is None or least[1] >= 25 * 60
 
 
+@given(seeds, st.booleans(), st.integers(1, 6))
+@settings(max_examples=60, deadline=None)
+def test_times_that_one_person_moves_bring_nobody_out_of_the_water(seed: int, met: bool, often: int) -> None:
+    """Up for a moment and down again: by what was entered first they are under, so they are until two say otherwise."""
+    rng = Random(seed)
+    first, phone = Phone("p1"), Phone("p7")
+    first.down("09:10")
+    if met:
+        first.back("09:35", "a")
+    else:
+        first.up("09:35")
+    first.down("09:40")
+    for _ in range(often):
+        wrong = rng.choice(first.entries)
+        right = wrong.at + rng.randint(-60, 60) * 60_000
+        said = {"corrects": wrong.id, "reason": "wrong_time", "void": False, "at": right}
+        phone.write("correction", "t1", NOW, by="c", **said)
+    told = view(state(first, phone), at("09:41"))
+    assert told["people"][uid("a")]["state"] == "down" and told["people"][uid("a")]["due_at"] is not None
+    assert uid("a") in told["teams"][uid("t1")]["in_water"]
+
+
 @given(seeds, st.integers(1, 6))
 @settings(max_examples=60, deadline=None)
 def test_two_people_who_say_the_same_settle_it_at_any_depth(seed: int, deep: int) -> None:

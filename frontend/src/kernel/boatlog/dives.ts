@@ -81,10 +81,12 @@ export function hull(claims: readonly Claim[]): Span {
 }
 
 type Word = "down" | "late_up" | "met" | "up";
-interface Event {
-  readonly at: Key;
+interface Said {
   readonly word: Word;
   readonly claim: Claim;
+}
+interface Event extends Said {
+  readonly at: Key;
 }
 
 /** All dives of one person in order, the surfacings that belong to none, and the questions. */
@@ -93,29 +95,25 @@ export function attemptsOf(
   person: string,
   teams: ReadonlyMap<string, Team>,
 ): { attempts: Attempt[]; orphans: Claim[]; questions: Question[] } {
-  const lines = new Map<string, Event[]>();
+  const lines = new Map<string, Map<Entry, Said[]>>();
   const met: Event[] = [];
   const ownTeams = new Set<string>();
   for (const entry of about(state, person)) {
     if (entry.kind === "down") for (const team of [entry.subject, ...readings(state, entry).claims.map(({ subject }) => subject)]) ownTeams.add(team);
-    const events = eventsOf(state, entry, person);
-    // Readings of one entry stay beside each other: one hand that moves both ends must not cut a dive in two.
-    const ends = events.map(({ claim }) => claim.at);
-    for (const { word, claim } of events) {
-      const event = { at: told(word === "down" ? Math.min(...ends) : Math.max(...ends), entry), word, claim };
+    for (const { word, claim } of eventsOf(state, entry, person)) {
       if (word === "met") {
-        met.push(event);
-      } else {
-        const dive = diveOf(claim, teams);
-        lines.set(dive, [...(lines.get(dive) ?? []), event]);
+        met.push({ at: told(claim.at, entry), word, claim });
+        continue;
       }
+      const dive = diveOf(claim, teams);
+      const line = lines.get(dive) ?? new Map<Entry, Said[]>();
+      lines.set(dive, line.set(entry, [...(line.get(entry) ?? []), { word, claim }]));
     }
   }
   let found: Attempt[] = [];
   const orphans: Claim[] = [];
-  const inOrder = (events: readonly Event[]) => sortedBy(events, (event) => [...event.at, event.word]);
-  const meetings = inOrder(met);
-  for (const dive of [...lines.keys()].sort()) found.push(...split(person, dive, inOrder(lines.get(dive)!), meetings, orphans));
+  const meetings = sorted(met);
+  for (const dive of [...lines.keys()].sort()) found.push(...split(person, dive, inOrder(lines.get(dive)!, met), meetings, orphans));
   const reported = new Set([...ownTeams].flatMap((team) => about(state, team).filter(({ kind }) => kind === "left_bottom")));
   const left = [...reported].map((entry) => readings(state, entry)).filter(({ doubted }) => !doubted);
   found = sortedBy(
@@ -126,7 +124,7 @@ export function attemptsOf(
 }
 
 /** What an entry says of a person: down, up, late_up (one person doubts it) or met. */
-function eventsOf(state: State, entry: Entry, person: string): { word: Word; claim: Claim }[] {
+function eventsOf(state: State, entry: Entry, person: string): Said[] {
   if (!MET.has(entry.kind) && entry.kind !== "down" && entry.kind !== "surfaced" && entry.kind !== "surfaced_alone") return [];
   const read = readings(state, entry);
   if (entry.kind === "down") {
@@ -160,6 +158,29 @@ function diveOf(claim: Claim, teams: ReadonlyMap<string, Team>): string {
   return teams.get((claim.data["team"] as string | undefined) ?? claim.subject)?.dive ?? "";
 }
 
+const sorted = (events: readonly Event[]): Event[] => sortedBy(events, (event) => [...event.at, event.word]);
+
+/**
+ * The claims of one dive in order of time, the readings of each entry beside each other. A descent stands at its earliest
+ * reading and a surfacing at its latest: one hand that moves both ends must not cut a dive in two. After an earlier descent
+ * an entry stands where it was first entered, or where the diver is longer down if another end lies between its readings:
+ * one hand must not end a dive that may have begun since.
+ */
+function inOrder(line: ReadonlyMap<Entry, readonly Said[]>, met: readonly Event[]): Event[] {
+  const spanOf = (said: readonly Said[]) => {
+    const times = said.map(({ claim }) => claim.at);
+    return { isDown: said[0]!.word === "down", base: times[0]!, first: Math.min(...times), last: Math.max(...times) };
+  };
+  const ends = [...[...line.values()].map(spanOf), ...met.map((event) => spanOf([event]))];
+  const begun = (before: number) => ends.some(({ isDown, base }) => isDown && base < before);
+  const place = ({ isDown, base, first, last }: ReturnType<typeof spanOf>): number => {
+    const between = ends.some((other) => other.isDown !== isDown && first < other.first && other.last < last);
+    if (between && begun(isDown ? base : first)) return isDown ? last : first;
+    return begun(base) ? base : isDown ? first : last;
+  };
+  return sorted([...line].flatMap(([entry, said]) => said.map((one) => ({ at: told(place(spanOf(said)), entry), ...one }))));
+}
+
 /** Cuts the claims about one person and one dive, in order of time, into separate times under water; met on board ends one. */
 function split(person: string, dive: string, events: readonly Event[], meetings: readonly Event[], orphans: Claim[]): Attempt[] {
   const made: Attempt[] = [];
@@ -169,18 +190,7 @@ function split(person: string, dive: string, events: readonly Event[], meetings:
     if (word === "down") {
       const members = [...new Set(claim.data["members"] as string[])].filter((member) => member !== person).sort();
       if (now === undefined || !isOpen(now)) {
-        made.push({
-          person,
-          dive,
-          teams: [claim.subject],
-          mates: members,
-          downs: [claim],
-          ups: [],
-          lateUps: [],
-          left: [],
-          met: null,
-          depth: null,
-        });
+        made.push({ person, dive, teams: [claim.subject], mates: members, downs: [claim], ups: [], lateUps: [], left: [], met: null, depth: null });
       } else {
         made[last] = {
           ...now,
