@@ -128,6 +128,6 @@ function words(deck: Deck, names: Names, { says, entry, not_by }: Answer): strin
   if (entry.data["void"] === true) return `Yes, it did not happen: ${what}`;
   const at = entry.data["at"];
   const right = (entry.data["data"] as { readonly depth?: { unit: "m" | "ft"; hundredths: number } } | undefined)?.depth;
-  if (right !== undefined) return `Yes, the depth was ${depth(right)}. Not: ${what}`;
+  if (typeof right?.hundredths === "number") return `Yes, the depth was ${depth(right)}. Not: ${what}`;
   return typeof at === "number" ? `Yes, it was at ${clockTime(at + happened(deck.log.state, entry) - entry.at, deck.zone)}. Not: ${what}` : `Yes, as corrected: ${what}`;
 }

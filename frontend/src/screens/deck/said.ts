@@ -17,8 +17,9 @@ export function givenTo({ entry, text }: Pick<StoredEntry, "entry" | "text">): s
 
 const feels: Readonly<Record<string, string>> = { well: "says: well", not_well: "is not well", no_answer: "was asked and did not answer" };
 
-/** An entry in plain words. Kinds that a newer phone wrote are shown by their own name. */
+/** An entry in plain words. What a newer phone wrote, and this one does not understand, is shown by its kind's own name. */
 export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): string {
+  if (deck.log.state.aside.get("not_understood")?.includes(entry) === true) return entry.kind.replaceAll("_", " ");
   const person = (id: unknown) => (typeof id === "string" ? names.full(id) : "");
   const people = (ids: unknown) => joined(Array.isArray(ids) ? ids.map(person) : []);
   const data = entry.data;
@@ -94,12 +95,13 @@ export function whoWords(deck: Deck, names: Names, id: string): string {
 function corrected(deck: Deck, names: Names, entry: StoredEntry["entry"]): string {
   const right = moved(entry.data, happened(deck.log.state, entry) - entry.at);
   const other = right["data"] as (Readonly<Record<"people" | "members" | "seen", readonly string[] | undefined>> & { readonly depth?: { unit: "m" | "ft"; hundredths: number } }) | undefined;
-  const people = other?.people ?? other?.members ?? other?.seen;
+  // What a correction brings in is any object: only what can be read is said.
+  const people = [other?.people, other?.members, other?.seen].find(Array.isArray) as readonly string[] | undefined;
   if (typeof right["subject"] === "string") return `Corrected: it was ${whoWords(deck, names, right["subject"])}`;
   if (right["void"] === true) return deck.log.entry(entry.corrects ?? "")?.kind === "correction" ? "Taken back: a correction" : "Taken back: an earlier entry did not happen";
   if (people !== undefined) return `Corrected: it was ${joined(people.map(names.full))}`;
   if (typeof right["at"] === "number") return `Corrected: it was at ${clockTime(right["at"], deck.zone)}`;
-  return other?.depth === undefined ? "Corrected: an earlier entry" : `Corrected: the depth was ${depth(other.depth)}`;
+  return typeof other?.depth?.hundredths !== "number" ? "Corrected: an earlier entry" : `Corrected: the depth was ${depth(other.depth)}`;
 }
 
 function stepWords(deck: Deck, step: string): string {

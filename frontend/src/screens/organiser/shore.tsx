@@ -1,4 +1,4 @@
-import { Button, Buttons, Empty, LinkButton, List, Notice, Page, ProblemList, Row, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, Empty, LinkButton, List, Notice, Page, ProblemList, Reason, Row, Section, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { server } from "../../sync/server.ts";
 import type { FloatPlan, ShoreContact } from "../words/answers.ts";
@@ -112,15 +112,14 @@ function Contact(props: { readonly contact: ShoreContact; readonly plan: FloatPl
         {own.slice(0, 3).map((one) => (
           <p key={`${one.kind} ${one.at}`}>{sentNote(one, time)}</p>
         ))}
-        <details>
-          <summary>The link of {contact.name}</summary>
+        <Reason title={`The link of ${contact.name}`}>
           <p>Whoever opens it reads the float plan and speaks for {contact.name}. Hand it to nobody else.</p>
           <p>
             <a href={contact.link} target="_blank" rel="noreferrer">
               {contact.link}
             </a>
           </p>
-        </details>
+        </Reason>
       </div>
     </Row>
   );
