@@ -4,7 +4,7 @@ import { Button, List, Notice, Page, Row } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import type { Names } from "./frame.tsx";
 import { said, whoWords } from "./said.ts";
-import { pageChanged } from "./tap.ts";
+import { pageChanged, tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 import { anotherPerson, anotherTeam, named, otherPeople, otherTeams } from "./wrong_name.ts";
 
@@ -42,6 +42,8 @@ export function OtherName(props: {
               title={who(id)}
               note={of === "team" ? joined(deck.view.teams[id]!.members.map(names.full)) : ""}
               onPress={() => {
+                // A second tap would choose whoever the next question has under the finger.
+                if (!tapped("other name")) return;
                 pageChanged();
                 onChoose(id);
               }}
@@ -63,7 +65,7 @@ export function OtherName(props: {
         <Row title={said(deck, names, instead)} note="as you say now" />
       </List>
       <Notice tone="warn">Until two people say the same under Questions the careful reading counts for both: nobody is taken to be aboard by this alone.</Notice>
-      <Button tone="act" size="deck" wide disabled={props.writing} onPress={() => props.onSay(says)}>
+      <Button tone="act" size="deck" wide disabled={props.writing} onPress={() => tapped("other name") && props.onSay(says)}>
         It was {who(right)}, not {who(wrong)}
       </Button>
       <div class="apart" />
