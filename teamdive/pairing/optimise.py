@@ -23,7 +23,7 @@ from teamdive.pairing.tiers import Scale, answer_of, cost_of
 
 # Sets of divers the search with free threes may open before it answers with a gap, and steps it may take
 # to put equally good days in the order of ids (past them it keeps the first such day it met).
-MOST_SETS = 20_000
+MOST_SETS = 60_000
 MOST_STEPS = 200_000
 SWEEPS = 40
 

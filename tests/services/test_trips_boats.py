@@ -81,6 +81,15 @@ def test_each_keeps_the_boat_of_their_teams_and_the_phones_are_told(trip, boats)
     assert set(kept.labels["boats"].values()) == {"Large", "Small"}
 
 
+def test_a_trip_of_one_dive_goes_on_two_boats_as_well(trip, boats):  # noqa: F811
+    second(trip).delete()
+    announced(trip, boats)
+    assert {str(b.boat_id) for b in trip.bookings.filter(cancelled_at=None)} == {
+        str(b["boat"]) for b in boats
+    }
+    assert not codes(trip)
+
+
 def test_one_boat_is_in_no_snapshot_and_takes_the_seats_back(trip, boats):  # noqa: F811
     picked = announced(trip, boats)
     bare = [replace(one, boats=()) for one in picked]

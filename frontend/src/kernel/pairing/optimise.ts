@@ -8,7 +8,7 @@ import type { Regime } from "./model.ts";
 import { matched, withOne } from "./one_three.ts";
 import { Scale, answerOf, compareTeams, costOf } from "./tiers.ts";
 
-const MOST_SETS = 20_000;
+const MOST_SETS = 60_000;
 const MOST_STEPS = 200_000;
 const SWEEPS = 40;
 

@@ -95,10 +95,10 @@ function Desk(props: { readonly here: TripHere; readonly dives: readonly DiveTea
           }}
         />
       )}
-      <Choice label="From one dive to the next" value={partners} options={PARTNERS} onChange={wish} />
+      {dives.length > 1 && <Choice label="From one dive to the next" value={partners} options={PARTNERS} onChange={wish} />}
       <Buttons>
         <Button tone={found === null ? "act" : "plain"} size={found === null ? "large" : "normal"} disabled={sending} onPress={solve}>
-          {sending && found === null ? "Finding teams …" : found === null ? "Find the teams of all dives" : "Find them again"}
+          {sending && found === null ? "Finding teams …" : found === null ? dives.length > 1 ? "Find the teams of all dives" : "Find the teams" : "Find them again"}
         </Button>
       </Buttons>
       <ProblemList problem={named(problem, here.nameOf)} named={(pointer) => dayPointer(pointer, found, here.trip)?.title} />
@@ -151,7 +151,7 @@ function Found(props: { readonly here: TripHere; readonly boats: readonly ClubBo
       )}
       <Buttons>
         <Button tone="act" size="large" disabled={props.sending || answer.dives.every((dive) => dive.teams.length === 0)} onPress={props.onTake}>
-          {props.sending ? "Announcing …" : "Announce the teams of all dives"}
+          {props.sending ? "Announcing …" : answer.dives.length > 1 ? "Announce the teams of all dives" : "Announce these teams"}
         </Button>
       </Buttons>
     </>

@@ -19,12 +19,12 @@ export interface DiveSetAside {
 }
 
 export function dayTitle(dives: number): string {
-  return dives === 2 ? "Teams of both dives" : "Teams of all dives";
+  return dives === 1 ? "Teams on several boats" : dives === 2 ? "Teams of both dives" : "Teams of all dives";
 }
 
-/** Whether a trip has dives that can be paired together: two or three. */
-export function manyDives(trip: Trip): boolean {
-  return trip.state === "planned" && trip.dives_planned.length >= 2 && trip.dives_planned.length <= 3;
+/** Whether the dives of a trip can be paired together: up to three, a single one where several boats go. */
+export function oneDay(trip: Trip): boolean {
+  return trip.state === "planned" && trip.dives_planned.length >= 1 && trip.dives_planned.length <= 3;
 }
 
 /** What was asked of each dive on its own page, as the question of the day takes it. */

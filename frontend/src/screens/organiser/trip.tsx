@@ -2,7 +2,7 @@ import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, 
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
 import { chainsNote, type PhoneChain } from "./boat_log_words.ts";
-import { dayTitle, manyDives } from "./day_words.ts";
+import { dayTitle, oneDay } from "./day_words.ts";
 import { DiveOrder } from "./dive_order.tsx";
 import { AshoreLine } from "./shore_line.tsx";
 import { nextStep } from "./trip_words.ts";
@@ -66,7 +66,7 @@ function TripPage(props: TripHere) {
           {trip.state === "planned" && (
             <Buttons>
               <LinkButton path={`${base}/dives/new`}>Add a dive</LinkButton>
-              {divers > 1 && manyDives(trip) && <LinkButton path={`${base}/teams`}>{dayTitle(trip.dives_planned.length)}</LinkButton>}
+              {divers > 1 && oneDay(trip) && <LinkButton path={`${base}/teams`}>{dayTitle(trip.dives_planned.length)}</LinkButton>}
             </Buttons>
           )}
         </Section>
