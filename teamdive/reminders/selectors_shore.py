@@ -19,7 +19,9 @@ from teamdive.boatlog.radio import position_words
 from teamdive.deck import selectors as deck
 from teamdive.deck.models import Entry, Text
 from teamdive.deck.projection import home_at
+from teamdive.pairing.model import listed
 from teamdive.trips.models import FloatPlan, ShoreContact, Trip
+from teamdive.trips.selectors_boats import boat_names, name_on_boat
 from teamdive.trips.selectors_shore import contacts_of
 
 from . import rules_shore as rules
@@ -101,7 +103,7 @@ class Log:
 
 def log_of(trip: Trip) -> Log:
     """The boat log of a trip with the names that belong to it."""
-    names = {str(booking.pk): booking.display_name for booking in trip.bookings.select_related("diver")}
+    names = {str(one.pk): name_on_boat(one) for one in trip.bookings.select_related("diver", "boat")}
     try:
         for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
             names.setdefault(_subject_of(text.entry), text.text)
@@ -187,7 +189,7 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
     return Page(
         club=club.name,
         trip=trip.name,
-        boat=trip.boat.name if trip.boat else "",
+        boat=listed(boat_names(trip)),
         time_zone=club.time_zone,
         leaves_at=trip.starts_at,
         back_by=plan.back_by,
@@ -214,7 +216,7 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
 
 def _aboard(trip: Trip, log: Log) -> Iterable[str]:
     if log.known is None:
-        return [one.display_name for one in trip.bookings.filter(cancelled_at=None).select_related("diver")]
+        return [log.name(str(one.pk)) for one in trip.bookings.filter(cancelled_at=None)]
     return [log.name(person) for person, place in log.known.where.items() if place.state != ASHORE]
 
 

@@ -133,9 +133,9 @@ class Page:
         """What an alarm says, in the past tense so that it is true however late."""
         boat, at, who = _capital(self.the_boat), self.clock(since), _joined(names)
         if kind == rules.BACK_BY_PASSED:
-            return f"{boat} was to be back by {at}, and nobody has said that all are home."
+            return f"{boat} had to be back by {at}, and nobody has said that all are home."
         if kind == rules.NOT_ACCOUNTED_FOR:
-            return f"{boat} left its site without {who}: not accounted for. We know it since {at}."
+            return f"{boat} left the site without {who}: not accounted for. We know it since {at}."
         return f"{who} had not come up long after they were due. We know it since {at}."
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .models import Boat, Trip
+from .models import Boat, Booking, Trip
 from .rules import Reason
 from .rules_boats import Carrier, DiveTeams, Seat, troubles
 
@@ -15,6 +15,18 @@ def seats(trip: Trip) -> list[Seat]:
     return [
         Seat(str(b.pk), b.display_name, str(b.boat_id) if b.boat_id else None, b.can_lead) for b in booked
     ]
+
+
+def boat_names(trip: Trip) -> list[str]:
+    """The boats that people go on; where nobody is seated by name, the trip's own. Empty: none is named."""
+    seated = trip.club.boats.filter(seats__trip=trip, seats__cancelled_at=None).distinct()
+    own = [] if trip.boat is None else [trip.boat.name]
+    return sorted(boat.name for boat in seated) or own
+
+
+def name_on_boat(booking: Booking) -> str:
+    """A person's name, where several boats go with the one they are on."""
+    return booking.display_name if booking.boat is None else f"{booking.display_name} ({booking.boat.name})"
 
 
 def seat_troubles(trip: Trip, dives: Sequence[DiveTeams]) -> list[Reason]:

@@ -206,7 +206,7 @@ def test_a_contact_of_the_club_finds_it_in_the_inbox_with_the_link_beside_it(sho
     messages = client.get("/api/inbox").json()["messages"]
     (alarm,) = messages
     assert (alarm["kind"], alarm["call"]) == ("back_by_passed", "alarm")
-    assert alarm["text"].startswith("ALARM. The boat of Skerry Divers was to be back by")
+    assert alarm["text"].startswith("ALARM. The boat of Skerry Divers had to be back by")
     assert alarm["link"].endswith(link(shore.member)) and "/ashore/" not in alarm["text"]
     # A trip's status is of its divers: who waits ashore stands on the float plan.
     status = lead(shore).get(f"/api/trips/{shore.club.trip.pk}/status").json()

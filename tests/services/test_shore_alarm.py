@@ -78,7 +78,7 @@ def test_silence_at_sea_is_no_alarm_before_back_by_and_one_at_it(shore: Shore) -
     assert called() == [("back_by_passed", "Bryn Tal", 0)] and stands(shore, "17:00") == "raised"
     alarm = mail.outbox[-1]
     assert alarm.subject == "ALARM: Two dives at the Teeth, 3 people"
-    assert "was to be back by Saturday 17:00, and nobody has said that all are home" in alarm.body
+    assert "had to be back by Saturday 17:00, and nobody has said that all are home" in alarm.body
     assert "Nothing was heard of the boat yet" in alarm.body and "They decide what is done" in alarm.body
     assert alarm.extra_headers["Importance"] == "high"
 
@@ -226,7 +226,7 @@ def test_somebody_left_behind_calls_ashore_long_before_back_by(shore: Shore) -> 
     kinds = {kind for kind, _, _ in called()}
     assert "not_accounted_for" in kinds
     (text,) = [message.body for message in mail.outbox if message.subject.startswith("ALARM")]
-    assert "left its site without Person 1: not accounted for. We know it since Saturday 10:52" in text
+    assert "left the site without Person 1: not accounted for. We know it since Saturday 10:52" in text
     assert "Last heard: the boat left its site, Saturday 10:51 (it reached us Saturday 10:52)" in text
 
 

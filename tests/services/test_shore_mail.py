@@ -76,7 +76,7 @@ def test_the_float_plan_and_the_alarm_arrive_as_mail(server: Server) -> None:
     assert (plan["To"], plan["From"]) == (BRYN, "Skerry boats <boats@skerry.example>")
     assert plan["Subject"].startswith("Float plan") and alarm["Subject"].startswith("ALARM")
     assert alarm["Importance"] == "high" and plan["Importance"] is None
-    assert "was to be back by Saturday 17:00" in alarm.get_content()
+    assert "had to be back by Saturday 17:00" in alarm.get_content()
     row = Reminder.objects.get(call=rules.ALARM)
     assert alarm["Message-ID"] == f"<{row.pk}@skerry.example>"
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from teamdive.reminders import selectors_shore, words_shore
 from teamdive.trips import (
     rules_boats,
     selectors,
@@ -88,6 +89,17 @@ def test_a_trip_of_one_dive_goes_on_two_boats_as_well(trip, boats):  # noqa: F81
         str(b["boat"]) for b in boats
     }
     assert not codes(trip)
+
+
+def test_those_ashore_read_which_boats_go_and_who_is_on_which(trip, boats):  # noqa: F811
+    alone = selectors_shore.page(trip, trip.float_plan, NOW)
+    assert alone.boat == trip.boat.name and not any("(" in name for name in alone.people)
+    announced(trip, boats)
+    page = selectors_shore.page(trip, trip.float_plan, NOW)
+    assert page.boat == "Large and Small"
+    on = {b.display_name: b.boat.name for b in trip.bookings.filter(cancelled_at=None)}
+    assert set(page.people) == {f"{name} ({boat})" for name, boat in on.items()}
+    assert "Large and Small" in words_shore.subject_of("back_by_passed", page)
 
 
 def test_one_boat_is_in_no_snapshot_and_takes_the_seats_back(trip, boats):  # noqa: F811
