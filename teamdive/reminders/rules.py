@@ -33,7 +33,8 @@ FAILED = "failed"
 STATES = (WAITING, CLAIMED, SENT, CANCELLED, WITHHELD, FAILED)
 OPEN_STATES = (WAITING, CLAIMED)
 
-ATTEMPTS = 8
+# Some four hours: a mail server may be down that long.
+ATTEMPTS = 24
 _FIRST_WAIT_S = 5
 _LONGEST_WAIT_S = 900
 

@@ -49,14 +49,16 @@ class Trouble:
 class Heard:
     """What the boat log amounts to, as far as it reached the server.
 
-    `newest_at`: when the newest entry happened, `received_at`: when the last one came; None: none at all. `left`: who
-    was left behind by a boat that went from its site, and is still missing. `overdue`: who is down and was overdue for
-    as long again, by the log's own time: the server's clock alone makes nobody overdue.
+    `newest_at`: when the newest entry happened, `received_at`: when the last one came; None: none at all. `out_at`:
+    when the boat last left a place or somebody went down. `left`: who was left behind at a site, and
+    is still missing. `overdue`: who is down and was overdue for as long again, by the log's own time: the server's
+    clock alone makes nobody overdue.
     """
 
     newest_at: datetime | None = None
     received_at: datetime | None = None
     home: Said | None = None
+    out_at: datetime | None = None
     left: Trouble | None = None
     overdue: Trouble | None = None
 
@@ -105,9 +107,11 @@ def is_armed(duty: Duty) -> bool:
 
 
 def home(duty: Duty) -> Said | None:
-    """Who said last that all are home; None: nobody, or somebody said since that it was wrong."""
+    """Who said last that all are home; None: nobody, it was said to be wrong since, or the boat went out again."""
     told = [*duty.said, *([duty.heard.home] if duty.heard.home is not None else [])]
-    return _standing(told, HOME)
+    last = _standing(told, HOME)
+    out_at = duty.heard.out_at
+    return None if last is not None and not last.log and out_at is not None and out_at > last.at else last
 
 
 def handed_over(duty: Duty) -> Said | None:
@@ -176,7 +180,8 @@ def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
     found = [Call(FLOAT_PLAN, contact, plan, now) for contact in duty.contacts]
     loud = next((alarm for alarm in alarms(duty, now) if alarm.acknowledged is None), None)
     if loud is not None:
-        number = (now - loud.since) // duty.every
+        # A server's clock that was put back makes no call wait.
+        number = max(0, (now - loud.since) // duty.every)
         due_at = loud.since + number * duty.every
         found.extend(
             Call(loud.kind, contact, _subject(loud.since, number), due_at, number)

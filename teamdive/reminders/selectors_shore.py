@@ -12,6 +12,7 @@ from django.core import signing
 from django.db.models import F, Q
 
 from teamdive.boatlog.claims import decided, happened
+from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts, where_at
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.presence import ASHORE
@@ -124,14 +125,24 @@ def _heard(log: Log) -> rules.Heard:
     state, known = log.state, log.known
     if state is None or known is None or not state.entries:
         return rules.Heard()
-    newest = max(happened(state, entry) for entry in state.entries.values())
+    told = {mark: _told_ms(state, entry, log) for mark, entry in state.entries.items()}
+    newest = max(told.values())
+    out = [told[mark] for mark, entry in state.entries.items() if entry.kind in ("departed", "down")]
     return rules.Heard(
         newest_at=_instant(newest),
         received_at=max(log.received.values(), default=None),
         home=_home(state, known, log),
+        out_at=_instant(max(out)) if out else None,
         left=_left(state, known, log),
         overdue=_overdue(state, known, log, newest),
     )
+
+
+def _told_ms(state: State, entry: LogEntry, log: Log) -> int:
+    """When an entry happened; never after it came, whatever its phone's clock said."""
+    at = happened(state, entry)
+    received = log.received.get(entry.mark)
+    return at if received is None else min(at, round(received.timestamp() * 1000))
 
 
 def _home(state: State, known: Facts, log: Log) -> rules.Said | None:

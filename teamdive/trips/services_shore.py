@@ -13,7 +13,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import F
 
-from teamdive.people.models import Diver, User
+from teamdive.people.models import User
 
 from . import rules_shore, selectors
 from .models import FloatPlan, ShoreContact, ShoreSaid, Site, Trip
@@ -145,16 +145,3 @@ def erase_contact(*, contact: ShoreContact, now: datetime, waited_for: bool = Fa
             code="nobody_ashore",
             pointer="/contacts",
         )
-
-
-@transaction.atomic
-def erase_diver_ashore(*, diver: Diver, now: datetime) -> int:
-    """The same for every trip that somebody of the club was a contact of, by record or by e-mail address."""
-    mine = ShoreContact.objects.filter(diver=diver)
-    if diver.email:
-        same = ShoreContact.objects.filter(plan__trip__club=diver.club, email__iexact=diver.email)
-        mine = mine | same
-    found = list(mine)
-    for contact in found:
-        erase_contact(contact=contact, now=now)
-    return len(found)

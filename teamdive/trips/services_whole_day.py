@@ -139,8 +139,12 @@ def _seat(trip: Trip, boats: Sequence[Mapping[str, Any]], chosen: Sequence[Chose
         raise UnableToAnnounceTeams(
             "A team's boat is not among the boats of the day. Find the teams again.", code="boat_not_known"
         )
+    booked = list(trip.bookings.select_related("diver").filter(cancelled_at=None))
     on_boats = seated(boats, teams) if len(going) > 1 else {}
-    for booking in trip.bookings.select_related("diver").filter(cancelled_at=None):
+    if len(going) == 1 and going != {str(trip.boat_id)}:
+        # Another boat than the trip's own carries everybody.
+        on_boats = {str(booking.pk): going for booking in booked}
+    for booking in booked:
         found = on_boats.get(str(booking.pk), set())
         if len(found) > 1:
             names = listed(sorted(club_boats[boat].name for boat in found))

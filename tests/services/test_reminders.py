@@ -184,7 +184,17 @@ def test_a_reminder_that_throws_blocks_nobody_and_fails_for_all_to_see(
         assert services.deliver_due(now=now - timedelta(milliseconds=1)) == 0
         services.deliver_due(now=now)
         bad.refresh_from_db()
-    assert [wait.seconds for wait in waits] == [5, 10, 20, 40, 80, 160, 320]
+    assert [wait.seconds for wait in waits] == [
+        5,
+        10,
+        20,
+        40,
+        80,
+        160,
+        320,
+        640,
+        *[900] * (rules.ATTEMPTS - 9),
+    ]
     assert (bad.state, bad.attempts) == (rules.FAILED, rules.ATTEMPTS)
     assert bad.last_error == "ConnectionError: the far side hung up"
     assert InboxMessage.objects.count() == 1

@@ -374,9 +374,34 @@ def test_a_contact_is_erased_and_what_was_told_when_stays(shore: Shore) -> None:
     assert (erased.name, erased.email, erased.phone, erased.diver) == ("(erased)", "", "", None)
     assert ShoreSaid.objects.get().by == "(erased)"
     assert Reminder.objects.filter(contact=shore.mailed).count() == before
-    edda = shore.member.diver
-    assert edda is not None and trips.erase_diver_ashore(diver=edda, now=utc("20:00")) == 1
-    assert not ShoreContact.objects.exclude(name="(erased)").exists()
+
+
+def test_a_boat_that_goes_out_again_is_not_home_whoever_said_so(shore: Shore) -> None:
+    phone = a_day(home=False)
+    hand_in(shore, phone, "11:00")
+    say(shore, "home", "11:40")
+    assert stands(shore, "11:41") == "home"
+    # Entries of before that come late change nothing of it.
+    late = Phone("p2")
+    late.write("note", "trip", "10:00")
+    hand_in(shore, late, "12:00")
+    assert stands(shore, "12:01") == "home"
+    phone.down("14:00", dive="d2")
+    hand_in(shore, phone, "14:05")
+    assert stands(shore, "14:06") == "armed"
+    sweep(shore, "17:00")
+    assert ("back_by_passed", "Bryn Tal", 0) in called()
+
+
+def test_a_phone_hours_fast_makes_nobody_overdue(shore: Shore) -> None:
+    phone = a_day(home=False)
+    phone.down("11:00", dive="d2")
+    fast = Phone("p2")
+    fast.write("note", "trip", "14:05")
+    hand_in(shore, phone, "11:04")
+    hand_in(shore, fast, "11:05")
+    sweep(shore, "11:06")
+    assert stands(shore, "11:06") == "armed" and called() == []
 
 
 def test_who_is_on_the_boat_or_of_another_club_is_not_ashore(shore: Shore) -> None:

@@ -82,6 +82,19 @@ def test_each_keeps_the_boat_of_their_teams_and_the_phones_are_told(trip, boats)
     assert set(kept.labels["boats"].values()) == {"Large", "Small"}
 
 
+def test_another_boat_than_the_trips_own_carries_everybody(trip, boats):  # noqa: F811
+    picked = announced(trip, boats)
+    on_one = [replace(one, boats=[boats[0]["boat"]] * len(one.teams)) for one in picked]
+    alone = [{"boat": boats[0]["boat"]}]
+    full = refused(
+        lambda: services_whole_day.announce_day(trip=trip, chosen=on_one, by=None, now=NOW, boats=alone)
+    )
+    assert full.code == "too_many_persons"
+    Boat.objects.filter(pk=boats[0]["boat"]).update(most_persons=40)
+    assert services_whole_day.announce_day(trip=trip, chosen=on_one, by=None, now=NOW, boats=alone)
+    assert {b.boat_id for b in trip.bookings.filter(cancelled_at=None)} == {boats[0]["boat"]}
+
+
 def test_a_trip_of_one_dive_goes_on_two_boats_as_well(trip, boats):  # noqa: F811
     second(trip).delete()
     announced(trip, boats)

@@ -20,7 +20,7 @@ async function madeHere(trip: string, ready: Ready | undefined): Promise<TripLog
   if (ready.snapshot.trip !== trip || hash === null) throw new OtherPictures("The trip in these pictures cannot be read here. Use a phone that has the trip, or the paper sheet.");
   await keepTrip(
     { trip, hash, snapshot: ready.snapshot, storedAt: Date.now() },
-    { trip, names: ready.names, labels: ready.labels },
+    { trip, names: isObject(ready.names) ? ready.names : {}, labels: isObject(ready.labels) ? ready.labels : {} },
     { trip, device: crypto.randomUUID(), token: "", label: "", key: null },
   );
   await askToPersist().catch(() => false);
@@ -28,6 +28,11 @@ async function madeHere(trip: string, ready: Ready | undefined): Promise<TripLog
   if (log === null) throw new Error("The trip was stored and cannot be read again.");
   await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash, joined: false } });
   return log;
+}
+
+/** Another phone's pictures may hold anything. */
+function isObject(value: unknown): boolean {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
 function hashOf({ snapshot }: Ready): string | null {

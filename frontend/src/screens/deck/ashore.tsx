@@ -1,4 +1,5 @@
 import { goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
+import { IN_WATER } from "../../kernel/boatlog/presence.ts";
 import { acting } from "./acting.ts";
 import { OnTrip, SyncStrip } from "./frame.tsx";
 import { tapped } from "./tap.ts";
@@ -14,7 +15,9 @@ export function Ashore({ params }: ScreenProps) {
         const write = (kind: string, person: string) => {
           if (tapped("ashore")) void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
         };
-        const everyone = Object.entries(view.people).sort(
+        // Whoever is in the water comes up before anything else is said of them.
+        const here = Object.entries(view.people).filter(([, { state }]) => !IN_WATER.has(state));
+        const everyone = here.sort(
           ([a, left], [b, right]) => Number(left.accounted_for) - Number(right.accounted_for) || names.full(a).localeCompare(names.full(b)),
         );
         return (

@@ -64,7 +64,7 @@ export function OtherName(props: {
         <Row title={said(deck, names, stored)} note="as entered" />
         <Row title={said(deck, names, instead)} note="as you say now" />
       </List>
-      <Notice tone="warn">Until two people say the same under Questions the careful reading counts for both: nobody is taken to be aboard by this alone.</Notice>
+      <Notice tone="warn">Said within a minute on this phone it counts as put right. Later, the careful reading counts for both until two people say the same under Questions.</Notice>
       <Button tone="act" size="deck" wide disabled={props.writing} onPress={() => tapped("other name") && props.onSay(says)}>
         It was {who(right)}, not {who(wrong)}
       </Button>

@@ -29,9 +29,13 @@ function ShowPage({ deck }: { readonly deck: Deck }) {
     const ready = whole ? namesHere(log.trip).then((kept) => ({ snapshot: log.record.snapshot, names: kept?.names ?? {}, labels: kept?.labels ?? {} })) : Promise.resolve(null);
     setMade(null);
     stop(null);
+    let left = false;
     ready
       .then((trip) => pictures(log, trip))
-      .then(setMade, (error: unknown) => setTrouble(error instanceof OtherPictures ? error.message : "The pictures could not be made. Open this page again."));
+      .then((row) => left || setMade(row), (error: unknown) => setTrouble(error instanceof OtherPictures ? error.message : "The pictures could not be made. Open this page again."));
+    return () => {
+      left = true;
+    };
   }, [log, whole]);
   useEffect(() => {
     const timer = setInterval(() => setTurn((before) => before + 1), PICTURE_MS);
