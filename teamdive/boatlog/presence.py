@@ -25,11 +25,15 @@ _MET = (ABOARD, ASHORE, IN_CARE)
 
 @dataclass(frozen=True)
 class Sign:
-    """One thing that says where a person is. `firm`: the person was met, not only counted by eye."""
+    """One thing that says where a person is. `firm`: the person was met, not only counted by eye.
+
+    `not_before`: of one that has readings at several times, the last of them (ms).
+    """
 
     word: str
     claim: Claim
     firm: bool = True
+    not_before: int = 0
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | No
         away.extend(Sign("up", claim) for claim in (*attempt.ups, *attempt.late_ups))
     if until is not None:
         away = [sign for sign in away if sign.claim.earliest <= until]
-        met = [sign for sign in met if sign.claim.at <= until]
+        met = [sign for sign in met if max(sign.claim.at, sign.not_before) <= until]
     firm = [sign for sign in met if sign.firm]
     out = [sign for sign in away if sign.word != "unknown"]
     # A head count by eye never brings anyone out of the water: that needs the person.
@@ -114,7 +118,8 @@ def _signs(state: State, entry: Entry, person: str) -> list[Sign]:
         return [Sign(word, claim) for claim in read.claims if claim.subject == person]
     if not met_in_all(read, person):
         return []
-    return [Sign(word, together(read), all(claim.data.get("method") != "seen" for claim in read.claims))]
+    firm = all(claim.data.get("method") != "seen" for claim in read.claims)
+    return [Sign(word, together(read), firm, max(claim.at for claim in read.claims))]
 
 
 _WORDS = {

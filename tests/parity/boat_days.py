@@ -128,6 +128,7 @@ def days() -> list[dict[str, Any]]:
         _three_split(),
         _everything_at_once(),
         _long_overdue(),
+        _boarded_after_leaving(),
         _settled_and_ended(),
     ]
 
@@ -378,6 +379,21 @@ def _settled_and_ended() -> dict[str, Any]:
     phone.write("trip_ended", "trip", "15:10")
     why = "two divers cannot settle their own depth; a question that two others looked at; an end with one not named"
     return day("settled-and-ended", why, trip_body(), phone.entries, at("15:11"))
+
+
+def _boarded_after_leaving() -> dict[str, Any]:
+    phone = Phone("p1")
+    phone.holds("09:00", "s")
+    phone.met("09:00", "abcds")
+    phone.down("09:40")
+    phone.up("10:05")
+    phone.back("10:10", "a")
+    boarded = phone.write("back_aboard", "b", "10:25")
+    phone.write("departed", "trip", "10:40", place="site")
+    later = {"corrects": boarded.id, "reason": "wrong_time", "void": False, "at": at("10:50")}
+    phone.write("correction", "b", "11:10", by="c", **later)
+    why = "one person says that somebody came aboard after the boat had left"
+    return day("boarded-after-leaving", why, trip_body(), phone.entries, at("11:11"))
 
 
 def _long_overdue() -> dict[str, Any]:

@@ -316,6 +316,19 @@ class TestRollCall:
         early.write("joined", "v", "08:50", role="visitor", dives=False, can_lead=False)
         assert named(left, "departed_not_accounted_for", view(state(deck, early), at("12:31")))
 
+    def test_a_boarding_that_may_have_been_after_the_boat_left_is_asked_about(self, deck: Phone) -> None:
+        deck.met("09:00", "abcds")
+        deck.down("09:40")
+        deck.up("10:05")
+        deck.back("10:10", "a")
+        boarded = deck.write("back_aboard", "b", "10:25")
+        left = deck.write("departed", "trip", "10:40", place="site")
+        assert not named(left, "departed_not_accounted_for", view(state(deck), at("11:00")))
+        later = {"corrects": boarded.id, "reason": "wrong_time", "void": False, "at": at("10:50")}
+        deck.write("correction", "b", "11:10", by="c", **later)
+        seen = view(state(deck), at("11:11"))
+        assert named(left, "departed_not_accounted_for", seen) and person(seen, "b")["accounted_for"]
+
     def test_right_number_wrong_people(self) -> None:
         """Fourteen counted, one of ours gone with another boat, a visitor aboard: never all accounted for."""
         teams = [["a", "b"], ["c", "d"], ["e", "f"], ["g", "h"], ["i", "j"], ["k", "l"]]

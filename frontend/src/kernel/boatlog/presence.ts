@@ -21,6 +21,8 @@ export interface Sign {
   readonly word: Word;
   readonly claim: Claim;
   readonly firm: boolean;
+  /** Of one that has readings at several times, the last of them (ms). */
+  readonly notBefore: number;
 }
 
 /** Where a person is, since when (ms; null: never seen), and whether that accounts for them. */
@@ -30,7 +32,7 @@ export interface Presence {
   readonly since: number | null;
 }
 
-const sign = (word: Word, claim: Claim, firm = true): Sign => ({ word, claim, firm });
+const sign = (word: Word, claim: Claim, firm = true, notBefore = 0): Sign => ({ word, claim, firm, notBefore });
 const MET: ReadonlySet<string> = new Set(["aboard", "ashore", "in_care"]);
 const isMet = (each: Sign): boolean => MET.has(each.word);
 
@@ -54,7 +56,7 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   }
   if (until !== null) {
     away = away.filter((each) => each.claim.earliest <= until);
-    met = met.filter((each) => each.claim.at <= until);
+    met = met.filter((each) => Math.max(each.claim.at, each.notBefore) <= until);
   }
   const firm = met.filter((each) => each.firm);
   const out = away.filter((each) => each.word !== "unknown");
@@ -124,7 +126,8 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
   const word = cared ? "in_care" : first;
   if (!MET.has(word)) return read.claims.filter(({ subject }) => subject === person).map((claim) => sign(word, claim));
   if (!metInAll(read, person)) return [];
-  return [sign(word, together(read), read.claims.every((claim) => claim.data["method"] !== "seen"))];
+  const firm = read.claims.every((claim) => claim.data["method"] !== "seen");
+  return [sign(word, together(read), firm, Math.max(...read.claims.map((claim) => claim.at)))];
 }
 
 /** Of each clock the sign that may have been the last to happen; what is certainly after these is after all. */

@@ -36,6 +36,13 @@ function MendPage({ deck, names, id }: { readonly deck: Deck; readonly names: Na
     );
   }
   const { entry } = stored;
+  if (log.state.aside.get("not_understood")?.includes(entry) === true) {
+    return (
+      <Page title={said(deck, names, stored)} back={back} backLabel="Boat log">
+        <p>This phone does not understand what it says, so that nothing rests on it. It is kept and passed on.</p>
+      </Page>
+    );
+  }
   const at = happened(log.state, entry);
   const isCorrection = entry.kind === "correction";
   // A correction of a correction speaks of the same entry: what this one said is what may be wrong in it.
