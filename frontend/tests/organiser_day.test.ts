@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { boatOfPerson, boatsText } from "../src/screens/words/boats.ts";
 import { announceBody, askedOfDives, dayPointer } from "../src/screens/organiser/day_words.ts";
 import { boatsBody, boatsKept, goes, goesWithout, nameRole, seat, seatsWords, toSeat } from "../src/screens/organiser/day_boats_words.ts";
 import type { DayTeamsAnswer, DayTeamsFound, DiveTeams } from "../src/screens/words/answers_teams.ts";
@@ -75,4 +76,11 @@ test("boats go with the question only where several go, and each team with its b
   expect(seatsWords({ id: "l", divers: ["a"], seats_left: 2, takes: { persons: 6 } })).toBe("4 of 6 seats taken");
   const onBoat = { ...found, answer: { ...found.answer, dives: [{ dive: 1, teams: [{ divers: ["a", "b"], lead: "b", boat: "l" }] }] } } as unknown as DayTeamsFound;
   expect(announceBody(onBoat, dives, []).dives[0]!.teams).toEqual([{ members: ["a", "b"], lead: "b", boat: "l" }]);
+});
+
+test("of several boats each is told theirs, and the trip all of them", () => {
+  const one = { boat: { id: "p", name: "Grey Petrel" }, bookings: [{ id: "a", boat: null }] } as unknown as Trip;
+  expect([boatsText(one), boatOfPerson(one, "a")]).toEqual(["Grey Petrel", ""]);
+  const two = { ...one, boats: { l: "Large boat", s: "Small boat" }, bookings: [{ id: "a", boat: "s" }, { id: "b", boat: null }] } as unknown as Trip;
+  expect([boatsText(two), boatOfPerson(two, "a"), boatOfPerson(two, "b")]).toEqual(["Large boat and Small boat", "Small boat", ""]);
 });

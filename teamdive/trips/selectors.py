@@ -54,7 +54,7 @@ def with_everything() -> QuerySet[Trip]:
         Prefetch("teams", teams), "left_out", "gas_checks"
     )
     return Trip.objects.select_related("club", "boat", "snapshot").prefetch_related(
-        Prefetch("bookings", Booking.objects.select_related("diver").filter(cancelled_at=None)),
+        Prefetch("bookings", Booking.objects.select_related("diver", "boat").filter(cancelled_at=None)),
         Prefetch("dives", dives),
     )
 

@@ -17,11 +17,15 @@ def seats(trip: Trip) -> list[Seat]:
     ]
 
 
+def boats_of(trip: Trip) -> dict[str, str]:
+    """The boats that people are seated on by name, id to name; empty: all go on the trip's own."""
+    return {str(b.boat.pk): b.boat.name for b in trip.bookings.all() if b.boat and b.cancelled_at is None}
+
+
 def boat_names(trip: Trip) -> list[str]:
     """The boats that people go on; where nobody is seated by name, the trip's own. Empty: none is named."""
-    seated = trip.club.boats.filter(seats__trip=trip, seats__cancelled_at=None).distinct()
     own = [] if trip.boat is None else [trip.boat.name]
-    return sorted(boat.name for boat in seated) or own
+    return sorted(boats_of(trip).values()) or own
 
 
 def name_on_boat(booking: Booking) -> str:

@@ -16,6 +16,7 @@ from . import rules, selectors
 from .before import as_told, dives_before_trip
 from .models import Booking, Dive, GasCheck, Snapshot, Team, Trip
 from .person_facts import DiveBefore
+from .selectors_boats import boats_of
 from .services import UnableToChangeTrip, open_trip
 from .services_judging import rules_against_announced
 
@@ -58,7 +59,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "club": loaded.club.name,
             "trip": loaded.name,
             "boat": loaded.boat.name if loaded.boat else None,
-            **({"boats": boats} if (boats := _boats(loaded)) else {}),
+            **({"boats": boats} if (boats := boats_of(loaded)) else {}),
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
             **{name: said for name in RADIO_LABELS if (said := getattr(loaded.club, name))},
         },
@@ -68,11 +69,6 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
     loaded.state = Trip.State.READY
     loaded.save(update_fields=["state"])
     return kept
-
-
-def _boats(trip: Trip) -> dict[str, str]:
-    """The boats people are seated on, where several go: id to name."""
-    return {str(b.boat.pk): b.boat.name for b in trip.bookings.all() if b.boat is not None}
 
 
 def keep_end(*, trip: UUID, ended_at: datetime | None) -> None:

@@ -12,6 +12,7 @@ from . import selectors
 from .before import logged_before
 from .bodies import along_current, demands
 from .models import Booking, Dive, GasCheck, Proposal, Snapshot, Team, Trip
+from .selectors_boats import boats_of
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,7 @@ def trip_line(trip: Trip, reader: Reader) -> dict[str, Any]:
         "boat": {"id": trip.boat.pk, "name": trip.boat.name, "most_persons": trip.boat.most_persons}
         if trip.boat
         else None,
+        "boats": boats_of(trip),
         "starts_at": trip.starts_at,
         "time_zone": trip.club.time_zone,
         "state": trip.state,

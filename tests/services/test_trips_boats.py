@@ -15,6 +15,7 @@ from teamdive.trips import (
     services_ready,
     services_teams,
     services_whole_day,
+    shown,
 )
 from teamdive.trips.models import Boat, Team
 from teamdive.trips.rules_boats import Carrier, DiveTeams, Seat
@@ -80,6 +81,9 @@ def test_each_keeps_the_boat_of_their_teams_and_the_phones_are_told(trip, boats)
         p: str(b) for p, b in on.items()
     }
     assert set(kept.labels["boats"].values()) == {"Large", "Small"}
+    page = shown.trip_page(selectors.trip(trip.pk), shown.Reader(frozenset(), False))
+    assert set(page["boats"].values()) == {"Large", "Small"}
+    assert {str(one["id"]): one["boat"] for one in page["bookings"]} == on
 
 
 def test_another_boat_than_the_trips_own_carries_everybody(trip, boats):  # noqa: F811
@@ -123,6 +127,7 @@ def test_one_boat_is_in_no_snapshot_and_takes_the_seats_back(trip, boats):  # no
     kept = services_ready.make_ready(trip=trip, by=None, now=NOW)
     assert all("boat" not in one for one in json.loads(kept.canonical)["people"])
     assert "boats" not in kept.labels
+    assert shown.trip_page(selectors.trip(trip.pk), shown.Reader(frozenset(), False))["boats"] == {}
 
 
 def test_nobody_is_announced_onto_no_boat_two_boats_or_a_full_one(trip, boats):  # noqa: F811

@@ -2,7 +2,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
-import { clockTime, count } from "../words/format.ts";
+import { clockTime, count, names } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
 import { OwnClock } from "./unsure.tsx";
 import { useNow, useTrip, type Deck } from "./use_trip.ts";
@@ -132,8 +132,22 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
 /** Of several boats, the name of the one a person goes on; "" with one boat. */
 export function boatOf(deck: Deck, person: string): string {
   const boat = deck.log.snapshot.people.find((one) => one.id === person)?.boat;
-  const named = deck.log.labels["boats"] as Readonly<Record<string, string>> | undefined;
-  return boat === undefined ? "" : (named?.[boat] ?? "");
+  return boat === undefined ? "" : (severalBoats(deck)[boat] ?? "");
+}
+
+function severalBoats(deck: Deck): Readonly<Record<string, string>> {
+  return (deck.log.labels["boats"] as Readonly<Record<string, string>> | undefined) ?? {};
+}
+
+/** All boats of the trip by name. */
+export function boats(deck: Deck): string {
+  const several = Object.values(severalBoats(deck)).sort();
+  return several.length > 0 ? names(several) : label(deck, "boat");
+}
+
+/** The boat from which this deck calls: of several that of the deck holder, "" where nobody holds the deck. */
+export function thisBoat(deck: Deck): string {
+  return Object.keys(severalBoats(deck)).length > 0 ? boatOf(deck, deck.view.deck_holder ?? "") : label(deck, "boat");
 }
 
 /** Who ashore expects the boat, and by when, as this phone was told at the dock; null: nobody. */

@@ -6,7 +6,7 @@ import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/ind
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
-import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { label, OnTrip, SyncStrip, thisBoat, type Names } from "./frame.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";
@@ -33,7 +33,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
       <SyncStrip deck={deck} />
       <Page title={names.full(person)} back={back} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC.">
         <ol class="radio">
-          {radioWords(card, view, label(deck, "boat") || "the dive boat", label(deck, "call_sign")).map((line) => (
+          {radioWords(card, view, thisBoat(deck) || "the dive boat", label(deck, "call_sign")).map((line) => (
             <li key={line}>{line}</li>
           ))}
         </ol>

@@ -2,7 +2,7 @@ import { facts } from "../../kernel/boatlog/facts.ts";
 import { rollCallRecord, type Line } from "../../kernel/boatlog/record.ts";
 import { Button, Empty, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, names as joined } from "../words/format.ts";
-import { label, OnTrip, type Names } from "./frame.tsx";
+import { boats, label, OnTrip, type Names } from "./frame.tsx";
 
 export function RecordOfCounts({ params }: ScreenProps) {
   return (
@@ -15,7 +15,7 @@ export function RecordOfCounts({ params }: ScreenProps) {
             title="Record of the counts"
             back={`/trips/${log.trip}/roll-call`}
             backLabel="Roll call"
-            note={[label(deck, "trip"), day(log.snapshot.starts_at, zone), label(deck, "boat")].filter((text) => text !== "").join(" · ")}
+            note={[label(deck, "trip"), day(log.snapshot.starts_at, zone), boats(deck)].filter((text) => text !== "").join(" · ")}
           >
             {lines.length === 0 && <Empty>Nobody has counted yet.</Empty>}
             <List label="Counts and departures">

@@ -1,7 +1,7 @@
 import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { LinkButton, List, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, depth, minutes } from "../words/format.ts";
-import { label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import { boats, label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
 import { readiness } from "./readiness.ts";
 import { memberNames, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -16,7 +16,7 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const holder = view.deck_holder;
   const missing = view.departure.not_accounted_for.length;
   const open = readiness(deck).filter((check) => !check.done).length;
-  const boat = label(deck, "boat");
+  const boat = boats(deck);
   return (
     <>
       <SyncStrip deck={deck} />

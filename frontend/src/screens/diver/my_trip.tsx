@@ -3,6 +3,7 @@ import { Loaded } from "../parts/loaded.tsx";
 import { Caution, OwnNumbers, TeamLimit, withUnits } from "../parts/plan_view.tsx";
 import { useSystem } from "../parts/use_system.tsx";
 import { clubsOf, type AnnouncedTeam, type Trip, type TripDive } from "../words/answers.ts";
+import { boatOfPerson, boatsText } from "../words/boats.ts";
 import { clockTime, dayAndTime, minutes, names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import { wholeMinutes, whoseLimit } from "../words/plan.ts";
@@ -19,7 +20,7 @@ export default function MyTrip(props: ScreenProps) {
   return (
     <Loaded answer={answer} again={again} alone={{ title: "My teams", back: "/me" }}>
       {(trip) => (
-        <Page title={trip.name} back="/me" backLabel="Me" note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}>
+        <Page title={trip.name} back="/me" backLabel="Me" note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), boatOfPerson(trip, trip.me ?? "") || boatsText(trip)].filter(Boolean).join(" · ")}>
           {trip.dives_planned.length === 0 && <Empty>No dive is planned yet.</Empty>}
           {trip.dives_planned.map((dive) => (
             <MyDive key={dive.id} trip={trip} dive={dive} system={system} pressureUnit={club?.units.pressure} />

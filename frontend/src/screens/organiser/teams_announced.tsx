@@ -1,6 +1,7 @@
 import { Button, Buttons, Notice, Section } from "../parts/index.ts";
 import type { AnnouncedTeam } from "../words/answers.ts";
 import type { TeamsAnswer } from "../words/answers_teams.ts";
+import { boatOfPerson } from "../words/boats.ts";
 import { names } from "../words/format.ts";
 import { plain } from "../words/plain.ts";
 import type { TeamsDesk } from "./teams_desk.ts";
@@ -57,7 +58,7 @@ export function Announced(props: { readonly here: TripHere; readonly dive: strin
           .map((team) => (
             <TeamCard
               key={team.id}
-              title={team.guided === true ? `Guided group ${team.number}` : `Team ${team.number}`}
+              title={[team.guided === true ? `Guided group ${team.number}` : `Team ${team.number}`, boatOfPerson(here.trip, team.members[0] ?? "")].filter(Boolean).join(", ")}
               members={team.members}
               lead={team.lead}
               limit={team.plan === null ? null : { min: team.plan.team.limit_min, by: team.plan.team.limited_by, diver: team.plan.team.limiting_diver }}

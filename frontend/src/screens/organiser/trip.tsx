@@ -1,4 +1,5 @@
 import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
+import { boatsText } from "../words/boats.ts";
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
 import { chainsNote, type PhoneChain } from "./boat_log_words.ts";
@@ -23,7 +24,7 @@ function TripPage(props: TripHere) {
       title={trip.name}
       back="/organise"
       backLabel="Organise"
-      note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), trip.boat?.name].filter(Boolean).join(" · ")}
+      note={[dayAndTime(Date.parse(trip.starts_at), trip.time_zone), boatsText(trip)].filter(Boolean).join(" · ")}
       wide
     >
       {trip.ended_at != null && (

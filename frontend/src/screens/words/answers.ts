@@ -89,6 +89,8 @@ export interface TripSummary {
   readonly name: string;
   readonly club: string;
   readonly boat: { readonly id: string; readonly name: string } | null;
+  /** Where several go, those that people are seated on: id to name. */
+  readonly boats?: Readonly<Record<string, string>>;
   readonly starts_at: string;
   readonly time_zone: string;
   readonly state: "planned" | "ready";

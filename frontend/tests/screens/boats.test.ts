@@ -1,0 +1,21 @@
+import { expect, test } from "vitest";
+import { boatOf, boats, thisBoat } from "../../src/screens/deck/frame.tsx";
+import type { Deck } from "../../src/screens/deck/use_trip.ts";
+
+function deck(labels: Readonly<Record<string, unknown>>, holder: string | null): Deck {
+  const people = [{ id: "a", boat: "l" }, { id: "b", boat: "s" }, { id: "c" }];
+  return { log: { labels, snapshot: { people } }, view: { deck_holder: holder } } as unknown as Deck;
+}
+
+test("with one boat that one calls", () => {
+  const one = deck({ boat: "Grey Petrel" }, "a");
+  expect([boats(one), thisBoat(one), boatOf(one, "a")]).toEqual(["Grey Petrel", "Grey Petrel", ""]);
+});
+
+test("of several boats the radio words never name another than the deck holder's", () => {
+  const labels = { boat: "Grey Petrel", boats: { l: "Large boat", s: "Small boat" } };
+  expect(boats(deck(labels, "a"))).toBe("Large boat and Small boat");
+  expect(thisBoat(deck(labels, "a"))).toBe("Large boat");
+  expect(thisBoat(deck(labels, "b"))).toBe("Small boat");
+  expect([thisBoat(deck(labels, "c")), thisBoat(deck(labels, null))]).toEqual(["", ""]);
+});
