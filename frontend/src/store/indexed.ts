@@ -1,4 +1,4 @@
-import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import { openDB, type DBSchema, type IDBPDatabase, type OpenDBCallbacks } from "idb";
 import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
 import { emptyHead, headAfter, type Store } from "./store.ts";
 
@@ -23,7 +23,7 @@ export class IndexedStore implements Store {
 
   /** `onLost` is called when the browser takes the connection away, as phones do in the background. */
   static async open(name: string, onLost: () => void = () => {}): Promise<IndexedStore> {
-    const db = await openDB<Tables>(name, VERSION, {
+    const how: OpenDBCallbacks<Tables> = {
       upgrade(database, before) {
         if (before < 1) {
           database.createObjectStore("snapshots", { keyPath: "trip" });
@@ -42,6 +42,11 @@ export class IndexedStore implements Store {
         onLost();
       },
       terminated: onLost,
+    };
+    const db = await openDB<Tables>(name, VERSION, how).catch((error: unknown) => {
+      // A later version of the app was here, or is in another window: it only added, so all that this one needs is there.
+      if (error instanceof Error && error.name === "VersionError") return openDB<Tables>(name, undefined, how);
+      throw error;
     });
     return new IndexedStore(db);
   }
@@ -114,13 +119,16 @@ export class IndexedStore implements Store {
   unsent(trip: string, most: number): Promise<readonly StoredEntry[]> {
     return this.db.getAllFromIndex("entries", "by_trip_sent", [trip, 0], most);
   }
-  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
-    const tx = this.db.transaction("entries", "readwrite", STRICT);
-    for (const id of ids) {
-      const there = await tx.store.get(id);
-      if (there !== undefined) await tx.store.put({ ...there, sent });
+  async mark(trip: string, epoch: string, ids: readonly string[], sent: 1 | 2): Promise<boolean> {
+    const tx = this.db.transaction(["entries", "cursors"], "readwrite", STRICT);
+    const same = (await tx.objectStore("cursors").get(trip))?.epoch === epoch;
+    const table = tx.objectStore("entries");
+    for (const id of same ? ids : []) {
+      const there = await table.get(id);
+      if (there !== undefined) await table.put({ ...there, sent });
     }
     await tx.done;
+    return same;
   }
   async cursor(trip: string): Promise<Cursor | null> {
     return (await this.db.get("cursors", trip)) ?? null;

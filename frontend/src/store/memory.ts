@@ -58,11 +58,13 @@ export class MemoryStore implements Store {
   async unsent(trip: string, most: number): Promise<readonly StoredEntry[]> {
     return [...this.entryById.values()].filter((stored) => stored.trip === trip && stored.sent === 0).slice(0, most);
   }
-  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
+  async mark(trip: string, epoch: string, ids: readonly string[], sent: 1 | 2): Promise<boolean> {
+    if (this.cursorByTrip.get(trip)?.epoch !== epoch) return false;
     for (const id of ids) {
       const there = this.entryById.get(id);
       if (there !== undefined) this.entryById.set(id, { ...there, sent });
     }
+    return true;
   }
   async cursor(trip: string): Promise<Cursor | null> {
     return this.cursorByTrip.get(trip) ?? null;

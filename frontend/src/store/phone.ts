@@ -77,6 +77,14 @@ export async function keepTrip(snapshot: SnapshotRecord, names: NamesRecord, dev
     await store.dropPieces(null);
   });
   opened.delete(snapshot.trip);
+  for (const heard of replaced) heard(snapshot.trip);
+}
+
+/** The phone joined a trip anew that it had: whoever follows it, the alarms before all, must follow what is written from now on. */
+const replaced = new Set<(trip: string) => void>();
+export function onReplaced(heard: (trip: string) => void): () => void {
+  replaced.add(heard);
+  return () => replaced.delete(heard);
 }
 
 /** Asks the browser not to clear this phone's entries when space runs out; answers whether it promised. */
@@ -93,4 +101,6 @@ async function forEachOpen(work: (log: TripLog) => void): Promise<void> {
   }
 }
 
-onOtherWindow((trip) => void opened.get(trip)?.then((log) => log?.reread()));
+onOtherWindow((trip) => void opened.get(trip)?.then((log) => log?.reread()).catch(() => {
+  // Read at the next word of it: nothing is lost by that.
+}));

@@ -25,8 +25,11 @@ export interface Store {
    */
   receive(entries: readonly StoredEntry[], cursor: Cursor | null, head?: Head): Promise<readonly StoredEntry[]>;
   unsent(trip: string, most: number): Promise<readonly StoredEntry[]>;
-  /** Says of entries whether the server holds them (1) or refused them (2). */
-  mark(ids: readonly string[], sent: 1 | 2): Promise<void>;
+  /**
+   * Says of entries whether the server holds them (1) or refused them (2), as it answered in `epoch`. Answers false, and
+   * notes nothing, where another window met a later epoch meanwhile: that server may lack them.
+   */
+  mark(trip: string, epoch: string, ids: readonly string[], sent: 1 | 2): Promise<boolean>;
   cursor(trip: string): Promise<Cursor | null>;
   /** A server restored from a backup may lack what it once confirmed: everything is offered again. */
   offerAllAgain(cursor: Cursor): Promise<void>;

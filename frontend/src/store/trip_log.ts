@@ -216,11 +216,12 @@ export class TripLog {
   }
 
   unsent(most: number): Promise<readonly StoredEntry[]> {
-    return this.keeper.use((store) => store.unsent(this.trip, most));
+    return this.keeper.unsent(this.trip, most);
   }
 
-  async mark(ids: readonly string[], sent: 1 | 2): Promise<void> {
-    await this.keeper.use((store) => store.mark(ids, sent));
+  /** Notes what the server answered in `epoch`: it holds these entries (1) or refused them (2). */
+  async mark(epoch: string, ids: readonly string[], sent: 1 | 2): Promise<void> {
+    if (!(await this.keeper.mark(this.trip, epoch, ids, sent))) return;
     const next = new Map(this.stored);
     for (const id of ids) {
       const there = next.get(id);
@@ -257,7 +258,7 @@ export class TripLog {
   }
 
   async offerAllAgain(epoch: string): Promise<void> {
-    await this.keeper.use((store) => store.offerAllAgain({ trip: this.trip, epoch, after: 0 }));
+    await this.keeper.offerAllAgain({ trip: this.trip, epoch, after: 0 });
     this.stored = new Map([...this.stored].map(([id, one]) => [id, { ...one, sent: 0 as const }]));
     this.tell();
   }

@@ -3,7 +3,7 @@ import type { Offset } from "../kernel/boatlog/offsets.ts";
 import { hasJoined, type StoredEntry, type Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { best, measure } from "./own_clock.ts";
-import { Problem, type RequestOptions } from "./server.ts";
+import { Problem, Unreachable, type RequestOptions } from "./server.ts";
 
 /** One batch: small enough for a weak signal, large enough for a day at sea in a few of them. */
 export const BATCH = 200;
@@ -42,23 +42,27 @@ interface Pulled {
 export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<Offset | null> {
   const device = log.device;
   if (device === null || !hasJoined(device)) return null;
-  await log.bringHome();
+  // What the disk still refuses is handed in from memory: the page may be closed any moment.
+  await log.bringHome().catch(() => {});
   const path = `/api/trips/${log.trip}/entries`;
   const options: RequestOptions = { device: device.token, pack: true };
   let offset: Offset | null = null;
-  let takenOff: Problem | null = null;
+  let failed: { readonly error: unknown } | null = null;
+  let takenOff = false;
   try {
     offset = await pull(log, wire, path, options, now);
   } catch (error) {
-    // A phone that was taken off the trip reads nothing more, and still hands in what it wrote before it knew.
-    if (!(error instanceof Problem) || error.status !== 403) throw error;
-    takenOff = error;
+    // A phone that was taken off the trip reads nothing more, and still hands in what it wrote before it knew; so does
+    // one whose disk takes nothing in.
+    takenOff = error instanceof Problem && error.status === 403;
+    if (error instanceof Unreachable || (error instanceof Problem && !takenOff)) throw error;
+    failed = { error };
   }
   let pushed = false;
   for (;;) {
     const batch = await log.unsent(BATCH);
     // Who reads nothing more still has to hear of a server set back to a backup: an empty batch is answered with its epoch.
-    if (batch.length === 0 && (takenOff === null || pushed)) break;
+    if (batch.length === 0 && (!takenOff || pushed)) break;
     const started = now();
     // Only with the last batch does the server hold everything that the signed head rests on.
     const answer = await wire.post<Pushed>(path, { entries: batch.map((one) => one.entry), texts: texts(batch), head: batch.length < BATCH ? await signedHead(log) : null }, options);
@@ -70,7 +74,7 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
     // A server that neither took nor refused anything of the batch would be asked the same for ever.
     if (settled === 0) break;
   }
-  if (takenOff !== null) throw takenOff;
+  if (failed !== null) throw failed.error;
   if (pushed) offset = best(offset, await pull(log, wire, path, options, now));
   return offset;
 }
@@ -78,13 +82,16 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
 async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number): Promise<Offset> {
   let offset: Offset | null = null;
   for (;;) {
-    const after = (await log.cursor())?.after ?? 0;
+    const known = await log.cursor();
+    const after = known?.after ?? 0;
     const started = now();
     const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${BATCH}`, options);
     offset = best(offset, measure(started, page.server_time, now()));
     if (await metNewEpoch(log, page.epoch)) continue;
     const byEntry = new Map(page.texts.map((text) => [text.entry, text]));
     const last = page.entries.at(-1)?.position ?? after;
+    // Nothing new: nothing to write every few seconds.
+    if (page.entries.length === 0 && known?.epoch === page.epoch) return offset;
     await log.receive(
       page.entries.map(({ entry, trouble }) => ({
         id: entry.id,
@@ -116,8 +123,8 @@ async function settle(log: TripLog, batch: readonly StoredEntry[], answer: Pushe
   const ours = (named: ReadonlySet<string | undefined>) => batch.flatMap((one) => (named.has(one.entry.id) ? [one.id] : []));
   const taken = ours(new Set(answer.accepted));
   const refused = ours(new Set(answer.problems.flatMap((problem) => (problem.kept ? [] : [problem.id]))));
-  if (taken.length > 0) await log.mark(taken, 1);
-  if (refused.length > 0) await log.mark(refused, 2);
+  if (taken.length > 0) await log.mark(answer.epoch, taken, 1);
+  if (refused.length > 0) await log.mark(answer.epoch, refused, 2);
   return taken.length + refused.length;
 }
 

@@ -112,10 +112,19 @@ for (const [kind, make] of kinds) {
       await store.receive([from("x", 9, 1, OTHER)], null);
       expect((await store.unsent(TRIP, 2)).length).toBe(2);
       expect((await store.unsent(TRIP, 10)).map((one) => one.id).sort()).toEqual(["a", "b", "c"]);
-      await store.mark(["a"], 1);
-      await store.mark(["b"], 2);
+      await store.receive([], { trip: TRIP, epoch: "e1", after: 0 });
+      expect(await store.mark(TRIP, "e1", ["a"], 1)).toBe(true);
+      expect(await store.mark(TRIP, "e1", ["b"], 2)).toBe(true);
       expect((await store.unsent(TRIP, 10)).map((one) => one.id)).toEqual(["c"]);
       expect(await store.entries(TRIP)).toHaveLength(3);
+    });
+
+    test("what a server said before it was set back is not noted once another window met its new epoch", async () => {
+      const store = await make();
+      await store.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));
+      await store.offerAllAgain({ trip: TRIP, epoch: "e2", after: 0 });
+      expect(await store.mark(TRIP, "e1", ["a"], 1)).toBe(false);
+      expect((await store.unsent(TRIP, 10)).map((one) => one.id)).toEqual(["a"]);
     });
 
     test("receiving is a set union, moves the cursor with it and tells what was new", async () => {
@@ -236,6 +245,21 @@ describe("indexeddb alone", () => {
     expect((await later.head(DEVICE))?.hash).toBe("hash of a");
   });
 
+  test("what a later version of the app left can be read and written by this one: an update that was taken back loses nothing", async () => {
+    const first = await IndexedStore.open("taken back");
+    await first.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));
+    first.close();
+    await new Promise<void>((done, failed) => {
+      const opening = indexedDB.open("taken back", 99);
+      opening.onupgradeneeded = () => opening.result.createObjectStore("something new");
+      opening.onsuccess = () => (opening.result.close(), done());
+      opening.onerror = () => failed(opening.error);
+    });
+    const again = await IndexedStore.open("taken back");
+    await again.append(DEVICE, "b", (head) => ({ entry: entryAfter(head, "b"), text: null }));
+    expect((await again.entries(TRIP)).map(({ entry }) => entry.seq)).toEqual([1, 2]);
+  });
+
   test("every write asks for the disk, not only for the system's memory", async () => {
     const asked: (string | undefined)[] = [];
     const ordinary = IDBDatabase.prototype.transaction;
@@ -247,7 +271,7 @@ describe("indexeddb alone", () => {
       const store = await IndexedStore.open("strict");
       await store.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));
       await store.receive([from("b", 2)], null);
-      await store.mark(["b"], 1);
+      await store.mark(TRIP, "e", ["b"], 1);
       await store.offerAllAgain({ trip: TRIP, epoch: "e", after: 0 });
       await store.putTrip({ trip: TRIP, hash: "h", snapshot: {} as SnapshotRecord["snapshot"], storedAt: 1 }, { trip: TRIP, names: {}, labels: {} }, null);
     } finally {

@@ -1,19 +1,21 @@
 import "fake-indexeddb/auto";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { IndexedStore } from "../../src/store/indexed.ts";
-import { Keeper } from "../../src/store/keeper.ts";
+import { alone, Keeper } from "../../src/store/keeper.ts";
 import { MemoryStore } from "../../src/store/memory.ts";
 import type { Head, MakeEntry, StoredEntry } from "../../src/store/records.ts";
 import type { Store } from "../../src/store/store.ts";
+import { TripLog } from "../../src/store/trip_log.ts";
+import { ANA, BEN, CLEO, DIVE, phone, START, TEAM } from "../sync/boat.ts";
 
 const TRIP = "11111111-1111-4111-8111-111111111111";
 const DEVICE = "33333333-3333-4333-8333-333333333333";
 const noLock = <T>(work: () => Promise<T>): Promise<T> => work();
 
 const building =
-  (id: string): MakeEntry =>
+  (id: string, device = DEVICE): MakeEntry =>
   (head: Head) => ({
-    entry: { id, trip: TRIP, device: DEVICE, seq: head.seq + 1, prev_hash: head.hash, hash: `hash of ${id}`, clock: { ms: head.seq, n: 0 } } as StoredEntry["entry"],
+    entry: { id, trip: TRIP, device, seq: head.seq + 1, prev_hash: head.hash, hash: `hash of ${id}`, clock: { ms: head.seq, n: 0 } } as StoredEntry["entry"],
     text: null,
   });
 
@@ -66,6 +68,79 @@ describe("a handle that dies", () => {
     for (const id of ["b", "c", "d"]) await keeper.append(DEVICE, id, building(id));
     expect(keeper.onlyInMemory).toBe(3);
     expect((await keeper.entries(TRIP)).map((one) => one.entry.seq).sort()).toEqual([1, 2, 3, 4]);
+  });
+
+  test("a phone with two trips goes on in the chain of each", async () => {
+    const disk = new Weak();
+    const keeper = new Keeper(async () => disk, noLock);
+    const other = "44444444-4444-4444-8444-444444444444";
+    for (const device of [DEVICE, other]) await keeper.append(device, `a ${device}`, building(`a ${device}`, device));
+    disk.failing = 4;
+    for (const device of [DEVICE, other]) await keeper.append(device, `b ${device}`, building(`b ${device}`, device));
+    expect(keeper.onlyInMemory).toBe(2);
+    await keeper.bringHome();
+    for (const device of [DEVICE, other]) {
+      await keeper.append(device, `c ${device}`, building(`c ${device}`, device));
+      const chain = [...(await disk.entries(TRIP))].filter(({ entry }) => entry.device === device).sort((x, y) => x.entry.seq - y.entry.seq);
+      expect(chain.map(({ entry }) => [entry.seq, entry.prev_hash])).toEqual([[1, null], [2, `hash of a ${device}`], [3, `hash of b ${device}`]]);
+    }
+  });
+
+  test("what goes to memory while the rest is brought home is not forgotten, and the head on the disk is not ahead of it", async () => {
+    const disk = new Weak();
+    const keeper = new Keeper(async () => disk, noLock);
+    disk.failing = 2;
+    await keeper.append(DEVICE, "a", building("a"));
+    const ordinary = disk.receive.bind(disk);
+    let meanwhile: Promise<StoredEntry> | null = null;
+    disk.receive = async (...args) => {
+      if (meanwhile === null) {
+        disk.append = () => Promise.reject(new Error("the disk is full"));
+        meanwhile = Promise.resolve().then(() => keeper.append(DEVICE, "b", building("b")));
+        await new Promise((done) => setTimeout(done, 20));
+      } else if (args[0].some(({ id }) => id === "b")) throw new Error("the disk is full");
+      return ordinary(...args);
+    };
+    await keeper.bringHome();
+    await meanwhile;
+    expect(keeper.onlyInMemory).toBe(1);
+    expect((await keeper.entries(TRIP)).map(({ id }) => id).sort()).toEqual(["a", "b"]);
+    expect((await disk.head(DEVICE))?.seq).toBe(1);
+  });
+
+  test("a database that never answers holds nobody up: to memory, and home once it answers", async () => {
+    const disk = new Weak();
+    const keeper = new Keeper(async () => disk, noLock, undefined, 30);
+    await keeper.append(DEVICE, "a", building("a"));
+    const ordinary = { append: disk.append.bind(disk), snapshots: disk.snapshots.bind(disk) };
+    const silent = () => new Promise<never>(() => {});
+    Object.assign(disk, { append: silent, snapshots: silent });
+    expect((await keeper.append(DEVICE, "b", building("b"))).entry.seq).toBe(2);
+    const began = performance.now();
+    await keeper.append(DEVICE, "c", building("c"));
+    expect(performance.now() - began).toBeLessThan(25);
+    expect(keeper.onlyInMemory).toBe(2);
+    Object.assign(disk, ordinary);
+    await vi.waitFor(() => expect(keeper.onlyInMemory).toBe(0));
+    await keeper.append(DEVICE, "d", building("d"));
+    expect((await disk.entries(TRIP)).map(({ entry }) => entry.prev_hash)).toEqual([null, "hash of a", "hash of b", "hash of c"]);
+  });
+
+  test("another window that keeps the writer's place and does nothing is passed by", async () => {
+    const held = new Promise<never>(() => {});
+    void navigator.locks.request("held for ever", () => held);
+    expect(await alone("held for ever", async () => "done")).toBe("done");
+    await expect(alone("free", () => Promise.reject(new Error("refused")))).rejects.toThrow("refused");
+  });
+
+  test("a log that cannot be read is not shown as an empty one", async () => {
+    const { log, store } = await phone(51);
+    await log.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+    for (const part of ["entries", "head"] as const) {
+      const broken = Object.assign(Object.create(store) as MemoryStore, { [part]: () => Promise.reject(new Error("cannot be read")) });
+      const machine = { now: () => START, random: (bytes: number) => new Uint8Array(bytes) };
+      await expect(TripLog.open(new Keeper(async () => broken, noLock), log.trip, machine)).rejects.toThrow("cannot be read");
+    }
   });
 
   test("the browser closing a real database under us costs nothing", async () => {

@@ -1,4 +1,4 @@
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { check } from "../../src/kernel/boatlog/chain.ts";
 import { BATCH, exchange } from "../../src/sync/exchange.ts";
 import { Problem, Unreachable } from "../../src/sync/server.ts";
@@ -131,6 +131,39 @@ test("a phone taken off the trip hands in what it wrote before it knew, and is t
   server.epoch = id(902);
   await expect(round(one, server)).rejects.toBeInstanceOf(Problem);
   expect(server.kept).toHaveLength(6);
+});
+
+test("with the disk full, what only memory holds is handed in, and comes home later as handed in", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await one.log.write({ by: ANA, kind: "deck_accepted", subject: CLEO, data: { from: null } });
+  await round(one, server);
+  const other = await phone(52);
+  await other.log.write({ by: ANA, kind: "note", subject: TRIP });
+  await round(other, server);
+  const full = () => Promise.reject(new DOMException("", "QuotaExceededError"));
+  const ordinary = { append: one.store.append, receive: one.store.receive, mark: one.store.mark };
+  Object.assign(one.store, { append: full, receive: full, mark: full });
+  vi.spyOn(console, "error").mockImplementation(() => {});
+  await one.log.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+  expect(one.log.onlyInMemory).toBe(1);
+  await expect(round(one, server)).rejects.toThrow();
+  expect(server.kept.map(({ kind }) => kind)).toEqual(["deck_accepted", "note", "down"]);
+  expect([one.log.onlyInMemory, one.log.onlyHere]).toEqual([0, 0]);
+  Object.assign(one.store, ordinary);
+  await round(one, server);
+  expect([...(await one.store.entries(TRIP))].map(({ entry, sent }) => [entry.kind, sent]).sort()).toEqual([["deck_accepted", 1], ["down", 1], ["note", 1]]);
+  expect(check((await one.store.entries(TRIP)).map(({ entry }) => entry).filter(({ device }) => device === id(51)))).toEqual([]);
+});
+
+test("nothing new is nothing to write: a round that brings none leaves the disk alone", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await wholeDive(one);
+  await round(one, server);
+  let writes = 0;
+  const ordinary = one.store.receive.bind(one.store);
+  one.store.receive = (...args) => ((writes += 1), ordinary(...args));
+  await round(one, server);
+  expect(writes).toBe(0);
 });
 
 test("the offset between the phone's clock and the server's is measured with its uncertainty", async () => {

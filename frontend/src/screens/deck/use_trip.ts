@@ -1,5 +1,6 @@
 import { useEffect, useReducer, useState } from "preact/hooks";
 import type { View } from "../../kernel/boatlog/view.ts";
+import { onReplaced } from "../../store/phone.ts";
 import type { TripLog } from "../../store/trip_log.ts";
 import { follow, type Running } from "../../sync/running.ts";
 
@@ -12,7 +13,9 @@ export type TripState =
 /** The trip from this phone's own store; drawn again whenever an entry is added or the network's state changes. */
 export function useTrip(trip: string): TripState {
   const [state, setState] = useState<TripState>({ state: "opening" });
+  const [turn, again] = useState(0);
   const [, draw] = useReducer((n: number) => n + 1, 0);
+  useEffect(() => onReplaced((which) => which === trip && again((before) => before + 1)), [trip]);
   useEffect(() => {
     let gone = false;
     let stop = () => {};
@@ -29,7 +32,7 @@ export function useTrip(trip: string): TripState {
       gone = true;
       stop();
     };
-  }, [trip]);
+  }, [trip, turn]);
   return state;
 }
 
