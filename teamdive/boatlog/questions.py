@@ -12,7 +12,7 @@ from teamdive.boatlog.fold import State
 from teamdive.boatlog.holds import not_fit
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.plan import dive_plan
-from teamdive.boatlog.presence import ASHORE, TRANSFERRED
+from teamdive.boatlog.presence import ASHORE, IN_WATER, TRANSFERRED
 from teamdive.boatlog.rollcall import overridden
 from teamdive.boatlog.snapshot import Snapshot
 
@@ -37,7 +37,10 @@ class Duty:
 
 
 def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Refusal, ...]:
-    """Why this team cannot be marked down now; empty: it can. The deck holder must hand over first."""
+    """Why this team cannot be marked down now; empty: it can. The deck holder must hand over first.
+
+    Whoever swims, is up or lost from sight is not aboard; whom nobody has met yet is no reason: going down is seen.
+    """
     known = facts(state) if known is None else known
     standing = known.teams.get(team)
     if standing is None or not standing.members:
@@ -57,6 +60,9 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     away = tuple(sorted(p for p in standing.members if known.where[p].state == TRANSFERRED))
     if away:
         found.append(Refusal("with_others", away))
+    afloat = tuple(sorted(p for p in standing.members if known.where[p].state in IN_WATER and p not in under))
+    if afloat:
+        found.append(Refusal("not_aboard", afloat))
     held = tuple(sorted(p for p in standing.members if known.held.get(p, False)))
     if held:
         found.append(Refusal("held_from_diving", held))

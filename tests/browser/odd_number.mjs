@@ -115,6 +115,23 @@ await page.clock.runFor(1500);
 await row(three).waitFor();
 await look(page, "deck-changed-teams");
 
+// One of team 1 and one of team 2 swim before the dive. Entered back aboard by one tap in the row, the team goes down;
+// whoever went down from the water all the same is entered by a second way.
+const swimmers = [0, 1].map((n) => dive.teams[n].members[0]);
+for (const swimmer of swimmers) {
+  await at("went-in");
+  await press(names[swimmer]);
+  await row(1).waitFor();
+}
+for (const [n, swimmer] of swimmers.entries()) {
+  await row(n + 1).getByText(`Not back aboard yet: ${names[swimmer].split(" ")[0]}`).waitFor();
+  assert.equal(await row(n + 1).getByRole("button", { name: /down$/ }).count(), 0);
+}
+await look(page, "deck-swimmers");
+await press(`${names[swimmers[1]].split(" ")[0]} aboard`, row(2));
+await row(1).getByText("They have gone down all the same").click();
+await look(page, "deck-down-all-the-same");
+
 // Where "Down" was, "up" comes: dead at first, whatever touches it.
 await row(2).getByRole("button", { name: "Team 2 down" }).click();
 await row(2).getByRole("button", { name: / up/ }).first().waitFor();
@@ -124,7 +141,8 @@ for (const button of await row(2).getByRole("button", { name: / up/ }).all()) as
 await pass(2 * minute);
 await press(`Team ${three} down`);
 await pass(4 * minute);
-await press("Team 1 down");
+await press("They are down, team 1");
+await row(1).and(page.locator("[data-status='down']")).waitFor();
 await pass(6 * minute);
 
 // Two of one pair: one up alone starts the other's own clock at once, and it is the earlier.

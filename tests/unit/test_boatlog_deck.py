@@ -383,6 +383,28 @@ class TestRollCall:
         deck.write("back_aboard", "b", "12:40")
         assert may_go_down(state(deck), uid("t1")) == ()
 
+    def test_a_swimmer_or_one_not_back_from_the_last_dive_is_entered_aboard_before_the_team_goes_down(
+        self, deck: Phone
+    ) -> None:
+        """Common practice, no source: nobody begins a dive from where nobody has seen them come back."""
+        assert may_go_down(state(deck), uid("t1")) == (), "whom nobody has met yet is seen going down"
+        deck.met("09:00", "abcds")
+        deck.write("person_went_in", "a", "09:05")
+        (refused,) = may_go_down(state(deck), uid("t1"))
+        assert (refused.code, refused.people) == ("not_aboard", (uid("a"),))
+        deck.write("back_aboard", "a", "09:20")
+        assert may_go_down(state(deck), uid("t1")) == ()
+        deck.down("09:40")
+        deck.up("10:10", "ab")
+        deck.write("back_aboard", "a", "10:15")
+        (refused,) = may_go_down(state(deck), uid("t1b"))
+        assert (refused.code, refused.people) == ("not_aboard", (uid("b"),))
+        deck.write("lost_from_sight", "b", "10:16")
+        assert [refusal.code for refusal in may_go_down(state(deck), uid("t1b"))] == ["not_aboard"]
+        # What happened all the same is entered: down is down, and due.
+        deck.down("10:20", "t1b", "ab", "d2")
+        assert person(view(state(deck), at("10:21")), "b")["state"] == "down"
+
     def test_only_two_names_with_a_reason_override_and_nobody_is_accounted_for_by_it(
         self, deck: Phone
     ) -> None:

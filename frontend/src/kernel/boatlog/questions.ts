@@ -9,6 +9,7 @@ import { notFit } from "./holds.ts";
 import { nextDive, noFly } from "./nitrogen.ts";
 import { sortedBy } from "./order.ts";
 import { divePlan } from "./plan.ts";
+import { IN_WATER } from "./presence.ts";
 import { overridden } from "./rollcall.ts";
 import type { Snapshot } from "./snapshot.ts";
 
@@ -27,7 +28,11 @@ export interface Duty {
   readonly why: readonly Readonly<Record<string, unknown>>[];
 }
 
-/** Why this team cannot be marked down now; empty: it can. The deck holder must hand over first. */
+/**
+ * Why this team cannot be marked down now; empty: it can. The deck holder must hand over first.
+ *
+ * Whoever swims, is up or lost from sight is not aboard; whom nobody has met yet is no reason: going down is seen.
+ */
 export function mayGoDown(state: State, team: string): Refusal[] {
   const known = facts(state);
   const standing = known.teams.get(team);
@@ -42,6 +47,8 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   if (ashore.length > 0) found.push({ code: "ashore", people: ashore });
   const away = standing.members.filter((person) => known.where.get(person)?.state === "transferred").sort();
   if (away.length > 0) found.push({ code: "with_others", people: away });
+  const afloat = standing.members.filter((person) => IN_WATER.has(known.where.get(person)?.state ?? "") && !under.includes(person)).sort();
+  if (afloat.length > 0) found.push({ code: "not_aboard", people: afloat });
   const held = standing.members.filter((person) => known.held.get(person) === true).sort();
   if (held.length > 0) found.push({ code: "held_from_diving", people: held });
   const unfit = standing.members.filter((person) => notFit(state, person)).sort();

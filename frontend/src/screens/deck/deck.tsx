@@ -9,7 +9,7 @@ import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
 import { toAsk } from "./not_well.tsx";
-import { refusalWords } from "./refusals.ts";
+import { refused } from "./refusals.ts";
 import { asked } from "./settle.ts";
 import { counts, settling } from "./tap.ts";
 import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
@@ -103,7 +103,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
             chosen={chosen === team.number}
             onAct={act}
             onHandOver={handOver}
-            refusal={refusalWords(deck, names, team.id)}
+            refused={refused(deck, names, team.id)}
           />
         ))}
       </div>

@@ -4,6 +4,8 @@ import { clockTime, limitWords, minutes, minutesToWait, names as joined } from "
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { toAskAfter } from "./after.tsx";
 import { DeckButton } from "./deck_button.tsx";
+import type { Refused } from "./refusals.ts";
+import { RefusedRow } from "./refused_row.tsx";
 import { counts, settling } from "./tap.ts";
 import { boatOf, membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
@@ -23,7 +25,7 @@ interface RowProps {
   readonly onAct: (act: Act, said: string) => void;
   /** The team includes the deck holder, or nobody holds the deck: hand over first. */
   readonly onHandOver: (team: string) => void;
-  readonly refusal: string | null;
+  readonly refused: Refused | null;
 }
 
 /** Where neither the clocks nor the buttons say it. */
@@ -72,6 +74,8 @@ function Ready(props: RowProps & { readonly state: Team }) {
   const { deck, names, state: team } = props;
   const plan = plannedTeam(deck, props.team);
   const out = team.members.filter((person) => (deck.view.people[person]?.sits_out ?? []).some((dive) => dive === team.dive || dive === "all")).map(names.short);
+  const goDown = () =>
+    mustHandOver(deck, props.team) ? props.onHandOver(props.team) : props.onAct(down(deck.view, props.team), `Team ${props.number} down`);
   const whose = plan === null || plan.limiting_diver === null ? "" : ` (${names.short(plan.limiting_diver)})`;
   return (
     <>
@@ -86,23 +90,15 @@ function Ready(props: RowProps & { readonly state: Team }) {
             <span>{plan.limited_by === null ? "" : plan.limited_by === "planned" ? "as planned" : `${limitWords[plan.limited_by] ?? ""}${whose}`}</span>
           </p>
         )}
-        {props.refusal !== null ? (
-          <p class="team-refusal">{props.refusal}</p>
+        {props.refused !== null ? (
+          <p class="team-refusal">{props.refused.words}</p>
         ) : (
-          <DeckButton
-            row={props.team}
-            tone="down"
-            label={`Team ${props.number} down`}
-            onTap={() =>
-              mustHandOver(deck, props.team)
-                ? props.onHandOver(props.team)
-                : props.onAct(down(deck.view, props.team), `Team ${props.number} down`)
-            }
-          >
+          <DeckButton row={props.team} tone="down" label={`Team ${props.number} down`} onTap={goDown}>
             Down
           </DeckButton>
         )}
       </div>
+      {props.refused !== null && <RefusedRow {...props} refused={props.refused} onDown={goDown} />}
       <div class="row-more">
         {plan !== null && (
           <Reason title="Pressures">
