@@ -1,5 +1,5 @@
 import { openDB, type DBSchema, type IDBPDatabase, type OpenDBCallbacks } from "idb";
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry, StrayRecord } from "./records.ts";
 import { emptyHead, headAfter, type Store } from "./store.ts";
 
 interface Tables extends DBSchema {
@@ -10,10 +10,11 @@ interface Tables extends DBSchema {
   entries: { key: string; value: StoredEntry; indexes: { by_trip: string; by_trip_sent: [string, number] } };
   cursors: { key: string; value: Cursor };
   pieces: { key: [string, string, number]; value: PieceRecord; indexes: { by_trip: string } };
+  strays: { key: [string, string]; value: StrayRecord; indexes: { by_trip: string } };
 }
 
-/** 2: pieces. Each version only adds; a phone may come from any of them. */
-const VERSION = 2;
+/** 2: pieces; 3: strays. Each version only adds; a phone may come from any of them. */
+const VERSION = 3;
 /** On the disk, not only handed to the system, before a promise answers. */
 const STRICT = { durability: "strict" } as const;
 
@@ -36,6 +37,7 @@ export class IndexedStore implements Store {
           entries.createIndex("by_trip_sent", ["trip", "sent"]);
         }
         if (before < 2) database.createObjectStore("pieces", { keyPath: ["trip", "whole", "index"] }).createIndex("by_trip", "trip");
+        if (before < 3) database.createObjectStore("strays", { keyPath: ["trip", "mark"] }).createIndex("by_trip", "trip");
       },
       blocking(_present, _wanted, event) {
         (event.target as IDBDatabase).close();
@@ -60,10 +62,11 @@ export class IndexedStore implements Store {
   async names(trip: string): Promise<NamesRecord | null> {
     return (await this.db.get("names", trip)) ?? null;
   }
-  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
-    const tx = this.db.transaction(["snapshots", "names", "devices"], "readwrite", STRICT);
+  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null, entries: readonly StoredEntry[] = []): Promise<void> {
+    const tx = this.db.transaction(["snapshots", "names", "devices", "entries"], "readwrite", STRICT);
     const puts: Promise<unknown>[] = [tx.objectStore("snapshots").put(snapshot), tx.objectStore("names").put(names)];
     if (device !== null) puts.push(tx.objectStore("devices").put(device));
+    for (const stored of entries) if ((await tx.objectStore("entries").get(stored.id)) === undefined) puts.push(tx.objectStore("entries").put(stored));
     await Promise.all([...puts, tx.done]);
   }
   async device(trip: string): Promise<DeviceRecord | null> {
@@ -146,10 +149,16 @@ export class IndexedStore implements Store {
     const tx = this.db.transaction("pieces", "readwrite", STRICT);
     await Promise.all([tx.store.put(piece), tx.done]);
   }
-  async dropPieces(trip: string | null): Promise<void> {
+  async dropPieces(trip: string, whole: string): Promise<void> {
     const tx = this.db.transaction("pieces", "readwrite", STRICT);
-    const keys = await (trip === null ? tx.store.getAllKeys() : tx.store.index("by_trip").getAllKeys(trip));
-    await Promise.all([...keys.map((key) => tx.store.delete(key)), tx.done]);
+    await Promise.all([tx.store.delete(IDBKeyRange.bound([trip, whole], [trip, whole, []])), tx.done]);
+  }
+  strays(trip: string): Promise<readonly StrayRecord[]> {
+    return this.db.getAllFromIndex("strays", "by_trip", trip);
+  }
+  async keepStrays(strays: readonly StrayRecord[]): Promise<void> {
+    const tx = this.db.transaction("strays", "readwrite", STRICT);
+    await Promise.all([...strays.map((stray) => tx.store.put(stray)), tx.done]);
   }
   close(): void {
     this.db.close();

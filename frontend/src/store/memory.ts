@@ -1,4 +1,4 @@
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry, StrayRecord } from "./records.ts";
 import { emptyHead, headAfter, type Store } from "./store.ts";
 
 /** Lasts as long as the page: for tests, and for a phone whose database is dead, which then says so on the screen. */
@@ -11,6 +11,7 @@ export class MemoryStore implements Store {
   private readonly entryById = new Map<string, StoredEntry>();
   private readonly cursorByTrip = new Map<string, Cursor>();
   private readonly pieceByPlace = new Map<string, PieceRecord>();
+  private readonly strayByMark = new Map<string, StrayRecord>();
 
   async snapshots(): Promise<readonly SnapshotRecord[]> {
     return [...this.snapshotByTrip.values()];
@@ -21,10 +22,11 @@ export class MemoryStore implements Store {
   async names(trip: string): Promise<NamesRecord | null> {
     return this.namesByTrip.get(trip) ?? null;
   }
-  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
+  async putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null, entries: readonly StoredEntry[] = []): Promise<void> {
     this.snapshotByTrip.set(snapshot.trip, snapshot);
     this.namesByTrip.set(names.trip, names);
     if (device !== null) this.deviceByTrip.set(device.trip, device);
+    await this.receive(entries, null);
   }
   async device(trip: string): Promise<DeviceRecord | null> {
     return this.deviceByTrip.get(trip) ?? null;
@@ -79,8 +81,14 @@ export class MemoryStore implements Store {
   async keepPiece(piece: PieceRecord): Promise<void> {
     this.pieceByPlace.set(`${piece.trip} ${piece.whole} ${piece.index}`, piece);
   }
-  async dropPieces(trip: string | null): Promise<void> {
-    for (const [place, piece] of this.pieceByPlace) if (trip === null || piece.trip === trip) this.pieceByPlace.delete(place);
+  async dropPieces(trip: string, whole: string): Promise<void> {
+    for (const [place, piece] of this.pieceByPlace) if (piece.trip === trip && piece.whole === whole) this.pieceByPlace.delete(place);
+  }
+  async strays(trip: string): Promise<readonly StrayRecord[]> {
+    return [...this.strayByMark.values()].filter((stray) => stray.trip === trip);
+  }
+  async keepStrays(strays: readonly StrayRecord[]): Promise<void> {
+    for (const stray of strays) this.strayByMark.set(`${stray.trip} ${stray.mark}`, stray);
   }
   close(): void {}
 }

@@ -1,7 +1,7 @@
 import { IndexedStore } from "./indexed.ts";
 import { Keeper } from "./keeper.ts";
 import { MemoryStore } from "./memory.ts";
-import type { DeviceRecord, NamesRecord, PieceRecord, SnapshotRecord } from "./records.ts";
+import type { DeviceRecord, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
 import { TripLog } from "./trip_log.ts";
 import { onOtherWindow } from "./windows.ts";
 
@@ -64,18 +64,15 @@ export function namesHere(trip: string): Promise<NamesRecord | null> {
   return keeper.use((store) => store.names(trip));
 }
 
-/** The pictures read off another phone for a trip: they outlast a closed app, until their row is whole or a trip is new here. */
+/** The pictures read off another phone for a trip: they outlast a closed app, until their row is whole and taken in. */
 export const pieces = {
   here: (trip: string) => keeper.use((store) => store.pieces(trip)),
   keep: (piece: PieceRecord) => keeper.use((store) => store.keepPiece(piece)),
-  drop: (trip: string) => keeper.use((store) => store.dropPieces(trip)),
+  drop: (trip: string, whole: string) => keeper.use((store) => store.dropPieces(trip, whole)),
 };
 
-export async function keepTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void> {
-  await keeper.use(async (store) => {
-    await store.putTrip(snapshot, names, device);
-    await store.dropPieces(null);
-  });
+export async function keepTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null, entries: readonly StoredEntry[] = []): Promise<void> {
+  await keeper.use((store) => store.putTrip(snapshot, names, device, entries));
   opened.delete(snapshot.trip);
   for (const heard of replaced) heard(snapshot.trip);
 }

@@ -73,5 +73,13 @@ export interface PieceRecord {
   readonly piece: Uint8Array;
 }
 
+/** Something read off another phone that is no entry here: kept as it came (JSON), for a person or a later version to read. */
+export interface StrayRecord {
+  readonly trip: string;
+  /** SHA-256 of the text. */
+  readonly mark: string;
+  readonly text: string;
+}
+
 /** Builds the next entry of this phone from the head that the same transaction read; must not wait for anything. */
 export type MakeEntry = (head: Head) => { readonly entry: Entry; readonly text: Text | null };

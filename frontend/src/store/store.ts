@@ -1,4 +1,4 @@
-import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry, StrayRecord } from "./records.ts";
 
 /** What the phone keeps. One interface over IndexedDB and over memory; one acceptance suite runs on both. */
 export interface Store {
@@ -7,8 +7,11 @@ export interface Store {
   snapshots(): Promise<readonly SnapshotRecord[]>;
   snapshot(trip: string): Promise<SnapshotRecord | null>;
   names(trip: string): Promise<NamesRecord | null>;
-  /** Stores a trip whole or not at all; without a device the phone can show it and record nothing. */
-  putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null): Promise<void>;
+  /**
+   * Stores a trip whole or not at all; without a device the phone can show it and record nothing. `entries`: a log that
+   * comes with it, so that no trip is ever here that looks as if nothing had happened.
+   */
+  putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null, entries?: readonly StoredEntry[]): Promise<void>;
 
   device(trip: string): Promise<DeviceRecord | null>;
   head(device: string): Promise<Head | null>;
@@ -37,8 +40,12 @@ export interface Store {
   /** The pictures read off another phone's screen for a trip, as long as their row is not whole. */
   pieces(trip: string): Promise<readonly PieceRecord[]>;
   keepPiece(piece: PieceRecord): Promise<void>;
-  /** Those of one trip; null: all. */
-  dropPieces(trip: string | null): Promise<void>;
+  /** Those of one row of pictures. */
+  dropPieces(trip: string, whole: string): Promise<void>;
+
+  /** What was read off another phone and is no entry that this version can read, as it came. */
+  strays(trip: string): Promise<readonly StrayRecord[]>;
+  keepStrays(strays: readonly StrayRecord[]): Promise<void>;
 
   close(): void;
 }

@@ -7,7 +7,7 @@ import { lastOffset, STEP_MS, stepped } from "../kernel/boatlog/offsets.ts";
 import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
-import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, Text } from "./records.ts";
+import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "./records.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
 
@@ -251,6 +251,15 @@ export class TripLog {
       first.set(one.id, known);
       return known === mark ? one : { ...one, id: `${one.entry.id} ${mark}` };
     });
+  }
+
+  /** What other phones' pictures held that is no entry here, as it came. */
+  strays(): Promise<readonly StrayRecord[]> {
+    return this.keeper.use((store) => store.strays(this.trip));
+  }
+
+  keepStrays(strays: readonly StrayRecord[]): Promise<void> {
+    return strays.length === 0 ? Promise.resolve() : this.keeper.use((store) => store.keepStrays(strays));
   }
 
   cursor(): Promise<Cursor | null> {

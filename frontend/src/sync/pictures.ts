@@ -1,7 +1,9 @@
-import { check, isUnaltered } from "../kernel/boatlog/chain.ts";
+import { check } from "../kernel/boatlog/chain.ts";
 import { markOf, NotAnEntry, read, textHash, type Entry } from "../kernel/boatlog/entries.ts";
 import { cut } from "../kernel/boatlog/frames.ts";
-import type { NamesRecord, SnapshotRecord, StoredEntry, Text } from "../store/records.ts";
+import { utf8 } from "../kernel/boatlog/canonical.ts";
+import { sha256Hex } from "../kernel/boatlog/sha256.ts";
+import type { NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 
 /** What a QR picture of version 18, level L, holds in capital letters and digits (ISO/IEC 18004: 1,046), less the frame. */
@@ -31,7 +33,7 @@ export interface ClockSeen {
   readonly readMs: number;
 }
 
-interface Packed {
+export interface Packed {
   readonly v: 1;
   readonly trip: string;
   readonly snapshot: string;
@@ -43,7 +45,7 @@ interface Packed {
 export class OtherPictures extends Error {}
 
 export interface TakenIn {
-  /** How many entries the pictures held, how many of them were new here, and how many could not be read. */
+  /** How many entries the pictures held, how many of them were new here, and how many are none that can be read: kept as they came. */
   readonly all: number;
   readonly fresh: number;
   readonly unreadable: number;
@@ -55,7 +57,9 @@ export interface TakenIn {
 
 /** The whole log of this phone as the texts of its pictures; `ready`: with the trip, for a phone that does not have it. */
 export async function pictures(log: TripLog, ready: Ready | null = null): Promise<readonly string[]> {
-  const packed: Packed = { v: 1, trip: log.trip, snapshot: log.record.hash, ...(ready === null ? {} : { ready }), entries: log.entries.map(({ entry, text }) => [entry, text]) };
+  const entries = log.entries.map(({ entry, text }): Packed["entries"][number] => [entry, text]);
+  const strays = (await log.strays()).map(({ text }) => JSON.parse(text) as Packed["entries"][number]);
+  const packed: Packed = { v: 1, trip: log.trip, snapshot: log.record.hash, ...(ready === null ? {} : { ready }), entries: [...entries, ...strays] };
   const data = await through(new TextEncoder().encode(JSON.stringify(packed)), "pack");
   if (data.length > MOST_PICTURES * PIECE_BYTES) {
     throw new OtherPictures(`This log is too large for pictures: ${Math.ceil(data.length / PIECE_BYTES)} of them, at most ${MOST_PICTURES} can be read. Let both phones meet the server.`);
@@ -68,25 +72,23 @@ export async function packedIn(data: Uint8Array<ArrayBuffer>): Promise<Packed> {
   return parse(await through(data, "unpack"));
 }
 
-/** What another phone's pictures held, taken in like any entries: union by id, and offered to the server from here too. */
+/**
+ * What another phone's pictures held, taken in like any entries: union by mark, altered ones too, which the fold sets aside,
+ * and offered to the server from here as well. What is no entry is kept as it came.
+ */
 export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promise<TakenIn> {
   const packed = await packedIn(data);
   if (packed.trip !== log.trip) throw new OtherPictures("These pictures are of another trip. Open the same trip on both phones.");
-  const found: StoredEntry[] = [];
-  let unreadable = 0;
-  for (const [value, text] of packed.entries) {
-    const stored = readable(log.trip, value, text);
-    if (stored === null) unreadable += 1;
-    else found.push(stored);
-  }
+  const { found, strays } = sorted(packed);
   const fresh = found.filter(({ entry }) => {
     const here = log.entry(entry.id);
     return here === undefined || markOf(here) !== markOf(entry);
   }).length;
+  await log.keepStrays(strays);
   await log.receive(found, null);
   const devices = new Set(found.map(({ entry }) => entry.device));
   const broken = new Set([...devices].flatMap((device) => check(log.state.byDevice.get(device) ?? []).flatMap(({ code, entries }) => (code === "missing" ? [] : entries))));
-  return { all: packed.entries.length, fresh, unreadable, broken: broken.size, otherPlan: packed.snapshot !== log.record.hash };
+  return { all: packed.entries.length, fresh, unreadable: strays.length, broken: broken.size, otherPlan: packed.snapshot !== log.record.hash };
 }
 
 /** A picture of the showing phone's own clock at the moment of drawing it. */
@@ -100,10 +102,23 @@ export function readClock(text: string): { readonly phone: string; readonly show
   return found === null ? null : { phone: found[1]!.toLowerCase(), shownMs: Number(found[2]) };
 }
 
+/** What pictures hold, entries and the rest apart. */
+export function sorted(packed: Packed): { readonly found: readonly StoredEntry[]; readonly strays: readonly StrayRecord[] } {
+  const found: StoredEntry[] = [];
+  const strays: StrayRecord[] = [];
+  for (const one of packed.entries) {
+    const stored = readable(packed.trip, one[0], one[1] ?? null);
+    const text = JSON.stringify(one);
+    if (stored === null) strays.push({ trip: packed.trip, mark: sha256Hex(utf8(text)), text });
+    else found.push(stored);
+  }
+  return { found, strays };
+}
+
 function readable(trip: string, value: unknown, text: Text | null): StoredEntry | null {
   try {
     const entry = read(value);
-    if (entry.trip !== trip || !isUnaltered(entry)) return null;
+    if (entry.trip !== trip) return null;
     return { id: entry.id, trip, entry, text: fits(entry, text) ? text : null, sent: 0 };
   } catch (error) {
     if (error instanceof NotAnEntry) return null;

@@ -155,16 +155,28 @@ for (const [kind, make] of kinds) {
       expect(await store.cursor(TRIP)).toEqual({ trip: TRIP, epoch: "e2", after: 0 });
     });
 
-    test("pieces of pictures are kept by trip and place, once each, and dropped by trip or all", async () => {
+    test("pieces of pictures are kept by trip and place, once each, and dropped by row", async () => {
       const store = await make();
       const piece = (trip: string, whole: string, index: number) => ({ trip, whole, count: 9, index, piece: new Uint8Array([index]) });
       for (const one of [piece(TRIP, "aa", 1), piece(TRIP, "aa", 0), piece(TRIP, "aa", 1), piece(TRIP, "bb", 1), piece(OTHER, "aa", 1)]) await store.keepPiece(one);
       expect((await store.pieces(TRIP)).map(({ whole, index }) => `${whole}${index}`).sort()).toEqual(["aa0", "aa1", "bb1"]);
       expect((await store.pieces(TRIP)).every(({ index, piece: bytes }) => bytes[0] === index)).toBe(true);
-      await store.dropPieces(TRIP);
-      expect([(await store.pieces(TRIP)).length, (await store.pieces(OTHER)).length]).toEqual([0, 1]);
-      await store.dropPieces(null);
-      expect(await store.pieces(OTHER)).toEqual([]);
+      await store.dropPieces(TRIP, "aa");
+      expect((await store.pieces(TRIP)).map(({ whole }) => whole)).toEqual(["bb"]);
+      expect(await store.pieces(OTHER)).toHaveLength(1);
+      await store.dropPieces(TRIP, "bb");
+      expect(await store.pieces(TRIP)).toEqual([]);
+    });
+
+    test("a trip comes with its log, and what is no entry is kept as it came", async () => {
+      const store = await make();
+      const record = { trip: TRIP, hash: "h", snapshot: {} as SnapshotRecord["snapshot"], storedAt: 1 };
+      await store.append(DEVICE, "a", (head) => ({ entry: entryAfter(head, "a"), text: null }));
+      await store.putTrip(record, { trip: TRIP, names: {}, labels: {} }, null, [from("b", 1, 0), { ...from("a", 1), text: { salt: "s", text: "another" } }]);
+      expect((await store.entries(TRIP)).map(({ id, text }) => [id, text])).toEqual([["a", null], ["b", null]]);
+      const stray = { trip: TRIP, mark: "m", text: "[1]" };
+      await store.keepStrays([stray, stray, { ...stray, trip: OTHER }]);
+      expect(await store.strays(TRIP)).toEqual([stray]);
     });
 
     test("entries that come home from memory move the head on, never back", async () => {
@@ -221,7 +233,7 @@ describe("indexeddb alone", () => {
     grown.close();
     (await IndexedStore.open("made new")).close();
     const expected = [
-      2,
+      3,
       [
         ["cursors", "trip", []],
         ["devices", "trip", []],
@@ -230,6 +242,7 @@ describe("indexeddb alone", () => {
         ["names", "trip", []],
         ["pieces", ["trip", "whole", "index"], [["by_trip", "trip"]]],
         ["snapshots", "trip", []],
+        ["strays", ["trip", "mark"], [["by_trip", "trip"]]],
       ],
     ];
     expect(await tables("grown")).toEqual(expected);

@@ -91,7 +91,7 @@ export async function phone(device: number, ahead = 0): Promise<Phone> {
   return made;
 }
 
-/** Set union by id, positions without gaps, an epoch: what the phone relies on and nothing else. */
+/** Set union by what `same` tells apart (ids; the published one goes by marks), positions without gaps, an epoch: what the phone relies on and nothing else. */
 export class Server implements Wire {
   kept: Entry[] = [];
   texts = new Map<string, { entry: string; salt: string; text: string }>();
@@ -102,6 +102,7 @@ export class Server implements Wire {
   loseAfter = 0;
   /** Device tokens that were taken off the trip. */
   takenOff = new Set<string>();
+  same: (entry: Entry) => string = (entry) => entry.id;
   refuse: (entry: Entry) => boolean = () => false;
   now = (): number => START;
 
@@ -127,7 +128,7 @@ export class Server implements Wire {
           problems.push({ id: entry.id, kept: false });
           continue;
         }
-        if (!this.kept.some((other) => other.id === entry.id)) this.kept.push(structuredClone(entry));
+        if (!this.kept.some((other) => this.same(other) === this.same(entry))) this.kept.push(structuredClone(entry));
         accepted.push(entry.id);
       }
       for (const text of body["texts"] as { entry: string; salt: string; text: string }[]) this.texts.set(text.entry, text);

@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import { check } from "../../src/kernel/boatlog/chain.ts";
 import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
-import { openTrip } from "../../src/store/phone.ts";
+import { onReplaced, openTrip, pieces } from "../../src/store/phone.ts";
 import { hasJoined } from "../../src/store/records.ts";
 import { bringTrip } from "../../src/sync/bring_trip.ts";
 import { exchange, type Wire } from "../../src/sync/exchange.ts";
@@ -28,7 +28,15 @@ test("the trip comes with the log, the phone takes the deck over, and what it wr
   await expect(bringTrip(wholeOf(await pictures(one.log, forged)))).rejects.toBeInstanceOf(OtherPictures);
   expect(await openTrip(TRIP)).toBeNull();
 
+  // Half of another row was read before: it may still be finished.
+  const half = { trip: "", whole: "00", count: 2, index: 0, piece: new Uint8Array([1]) };
+  await pieces.keep(half);
+  const empty: number[] = [];
+  const stop = onReplaced((trip) => void openTrip(trip).then((log) => empty.push(log!.entries.length)));
   expect(await bringTrip(wholeOf(withTrip))).toBe(TRIP);
+  expect(await pieces.here("")).toEqual([half]);
+  expect(empty, "never here without its log").toEqual([2]);
+  stop();
   const log = (await openTrip(TRIP))!;
   expect([log.name(ANA), log.record.hash, hasJoined(log.device)]).toEqual(["Ana Wick", one.log.record.hash, false]);
   expect(log.entries.filter(({ entry }) => entry.device !== log.device!.device).map(({ id }) => id).sort()).toEqual(one.log.entries.map(({ id }) => id).sort());

@@ -81,6 +81,8 @@ class Disk {
       pieces: (trip) => alive(() => store.pieces(trip)),
       keepPiece: (...all) => this.write(() => store.keepPiece(...all)),
       dropPieces: (...all) => this.write(() => store.dropPieces(...all)),
+      strays: (trip) => alive(() => store.strays(trip)),
+      keepStrays: (...all) => this.write(() => store.keepStrays(...all)),
       putTrip: (...all) => this.write(() => store.putTrip(...all)),
       append: (...all) => this.write(() => store.append(...all)),
       receive: (...all) => this.write(() => store.receive(...all)),

@@ -1,12 +1,14 @@
 import { expect, test } from "vitest";
 import decodeQR from "qr/decode.js";
 import { encodeQR } from "qr";
-import { hashOf, type Entry } from "../../src/kernel/boatlog/entries.ts";
+import { hashOf, markOf, type Entry } from "../../src/kernel/boatlog/entries.ts";
 import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
 import { OtherPictures, PICTURE_MS, CLOCK_EVERY, clockPicture, pictures, readClock, takeIn } from "../../src/sync/pictures.ts";
 import { collect, outstanding, rowsOf } from "../../src/sync/pieces.ts";
 import { readOffPhone } from "../../src/sync/own_clock.ts";
-import { ANA, BEN, CLEO, DIVE, id, phone, TEAM, TRIP, type Phone } from "./boat.ts";
+import { exchange } from "../../src/sync/exchange.ts";
+import { troubled } from "../../src/screens/deck/trouble.ts";
+import { ANA, BEN, CLEO, DIVE, id, phone, Server, TEAM, TRIP, type Phone } from "./boat.ts";
 
 /** What a camera sees of a QR picture: its squares as pixels of a frame, `scale` pixels each. */
 function seen(text: string, scale = 4): string {
@@ -18,6 +20,8 @@ function seen(text: string, scale = 4): string {
   }
   return decodeQR({ width: size, height: size, data });
 }
+
+const whole = (texts: readonly string[]) => joined(texts.map((text) => readFrame(text)).reduce<Gathered | null>(gather, null)!) as Uint8Array<ArrayBuffer>;
 
 async function writeDay(one: Phone, entries: number): Promise<void> {
   for (let n = 0; n < entries; n += 5) {
@@ -66,7 +70,7 @@ test("300 entries take less than a minute by the measured bytes", async () => {
 test("pictures of another trip, altered entries and other QR pictures are told apart", async () => {
   const [one, two] = [await phone(51), await phone(52)];
   await writeDay(one, 5);
-  const data = joined((await pictures(one.log)).map((text) => readFrame(text)).reduce<Gathered | null>(gather, null)!) as Uint8Array<ArrayBuffer>;
+  const data = whole(await pictures(one.log));
   const unpacked = JSON.parse(await new Response(new Blob([data]).stream().pipeThrough(new DecompressionStream("gzip"))).text()) as Record<string, unknown>;
   const again = async (changed: Record<string, unknown>) =>
     new Uint8Array(await new Response(new Blob([JSON.stringify({ ...unpacked, ...changed })]).stream().pipeThrough(new CompressionStream("gzip"))).arrayBuffer());
@@ -74,13 +78,48 @@ test("pictures of another trip, altered entries and other QR pictures are told a
   await expect(takeIn(two.log, await again({ v: 2 }))).rejects.toBeInstanceOf(OtherPictures);
   await expect(takeIn(two.log, new Uint8Array([1, 2, 3]))).rejects.toBeInstanceOf(OtherPictures);
   const entries = unpacked["entries"] as [Record<string, unknown>, unknown][];
-  const altered = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: 1 } : entry, text]);
-  expect(await takeIn(two.log, await again({ entries: altered }))).toEqual({ all: 5, fresh: 4, unreadable: 1, broken: 0, otherPlan: false });
+  const cut = entries.map(([entry, text], n) => [n === 1 ? { ...entry, at: "noon" } : entry, text]);
+  expect(await takeIn(two.log, await again({ entries: cut }))).toEqual({ all: 5, fresh: 4, unreadable: 1, broken: 0, otherPlan: false });
+  // What is no entry is kept as it came, and handed on: a later version may read it.
+  expect((await two.log.strays()).map(({ text }) => JSON.parse(text))).toEqual([cut[1]]);
+  const three = await phone(53);
+  expect(await takeIn(three.log, whole(await pictures(two.log)))).toMatchObject({ all: 5, fresh: 4, unreadable: 1 });
+  expect(await takeIn(three.log, whole(await pictures(one.log)))).toMatchObject({ all: 5, fresh: 1, unreadable: 0 });
   const strange = { ...entries[0]![0], trip: id(2) } as unknown as Entry;
   const elsewhere = [[{ ...strange, hash: hashOf(strange) }, null]];
   expect(await takeIn(two.log, await again({ entries: elsewhere }))).toMatchObject({ fresh: 0, unreadable: 1 });
   expect((await takeIn(two.log, await again({ snapshot: "0".repeat(64) }))).otherPlan).toBe(true);
   expect(readClock("https://varrow.example/#/join/7KFMP2QX")).toBeNull();
+});
+
+test("an entry altered on the way is kept beside the true one, shown, handed in, and accounts for nobody, whichever came first", async () => {
+  const one = await phone(51);
+  await one.log.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+  for (const person of [ANA, BEN]) await one.log.write({ by: CLEO, kind: "surfaced", subject: TEAM, data: { dive: DIVE, people: [person] } });
+  await one.log.write({ by: CLEO, kind: "back_aboard", subject: ANA });
+  // Somebody made Ben of Ana in what the other phone shows.
+  const forged = await phone(51);
+  const back = one.log.entries.map((stored) => (stored.entry.kind === "back_aboard" ? { ...stored, entry: { ...stored.entry, subject: BEN } } : stored));
+  await forged.log.receive(back, null);
+  const true_ = whole(await pictures(one.log));
+  const altered = whole(await pictures(forged.log));
+  for (const order of [[altered], [true_, altered], [altered, true_]]) {
+    const two = await phone(52);
+    let last;
+    for (const data of order) last = await takeIn(two.log, data);
+    expect(last).toMatchObject({ all: 4, unreadable: 0 });
+    const now = two.clock + 60_000;
+    const { people } = two.log.view(now);
+    expect(people[BEN]!.accounted_for).toBe(false);
+    expect(people[ANA]!.accounted_for).toBe(order.length === 2);
+    const found = troubled(two.log).flatMap(({ stored, codes }) => (codes.includes("altered") ? [stored.entry.subject] : []));
+    expect(found).toEqual([BEN]);
+    const server = new Server();
+    server.same = markOf;
+    await exchange(two.log, server, () => two.clock);
+    expect(server.kept).toHaveLength(order.length === 2 ? 5 : 4);
+    expect(two.log.onlyHere).toBe(0);
+  }
 });
 
 test("the other phone's clock is read with its log", async () => {

@@ -1,7 +1,8 @@
+import { useEffect, useState } from "preact/hooks";
 import { happened } from "../../kernel/boatlog/claims.ts";
 import { markOf } from "../../kernel/boatlog/entries.ts";
-import type { StoredEntry } from "../../store/records.ts";
-import { List, Row, Section } from "../parts/index.ts";
+import type { StoredEntry, StrayRecord } from "../../store/records.ts";
+import { List, Reason, Row, Section } from "../parts/index.ts";
 import { clockTime, count } from "../words/format.ts";
 import { missing, troubled } from "./trouble.ts";
 import type { Deck } from "./use_trip.ts";
@@ -24,7 +25,9 @@ const words: Readonly<Record<string, string>> = {
 export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (stored: StoredEntry) => string }) {
   const found = troubled(deck.log);
   const waiting = missing(deck.log);
-  if (found.length === 0 && waiting === 0) return null;
+  const [strays, setStrays] = useState<readonly StrayRecord[]>([]);
+  useEffect(() => void deck.log.strays().then(setStrays, () => {}), [deck.log]);
+  if (found.length === 0 && waiting === 0 && strays.length === 0) return null;
   return (
     <Section title="In doubt">
       {waiting > 0 && <p>{count(waiting, "phone")} wrote more than has come in here.</p>}
@@ -34,6 +37,15 @@ export function Trouble({ deck, said }: { readonly deck: Deck; readonly said: (s
             <Row key={markOf(stored.entry)} tone="warn" title={said(stored)} note={`${clockTime(happened(deck.log.state, stored.entry), deck.zone)}: ${codes.map((code) => words[code] ?? code.replaceAll("_", " ")).join("; ")}`} />
           ))}
         </List>
+      )}
+      {strays.length > 0 && (
+        <Reason title={`${count(strays.length, "entry", "entries")} off another phone that this version cannot read, kept as ${strays.length === 1 ? "it" : "they"} came`}>
+          {strays.map(({ mark, text }) => (
+            <p key={mark} class="row-text">
+              {text}
+            </p>
+          ))}
+        </Reason>
       )}
       <div class="apart half" />
     </Section>

@@ -39,7 +39,7 @@ function ReadPage({ deck }: { readonly deck: Deck }) {
             </>
           )}
           {taken.unreadable > 0 && (
-            <Notice tone="warn">{count(taken.unreadable, "entry", "entries")} could not be read: keep the other phone, it hands them in when it meets the server.</Notice>
+            <Notice tone="warn">{taken.unreadable === 1 ? "One entry" : `${taken.unreadable} entries`} could not be read by this version: kept on this phone as {taken.unreadable === 1 ? "it" : "they"} came, and shown with the boat log. Keep the other phone too.</Notice>
           )}
           <LinkButton path={`${path}/pictures/show`} tone="act" size="deck" wide>
             Now show them ours
