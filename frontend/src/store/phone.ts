@@ -2,7 +2,7 @@ import { IndexedStore } from "./indexed.ts";
 import { Keeper } from "./keeper.ts";
 import { MemoryStore } from "./memory.ts";
 import type { DeviceRecord, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
-import { TripLog } from "./trip_log.ts";
+import { TripLog, type Seen } from "./trip_log.ts";
 import { onOtherWindow } from "./windows.ts";
 
 /** The one store of this phone, and the trips opened from it. */
@@ -27,18 +27,18 @@ const machine = {
 
 const seenKey = (trip: string) => `teamdive.clock_seen.${trip}`;
 
-function clockSeen(trip: string): number | null {
+function clockSeen(trip: string): Seen | null {
   try {
-    const kept = Number(localStorage.getItem(seenKey(trip)) ?? Number.NaN);
-    return Number.isFinite(kept) ? kept : null;
+    const [ms, asleepMs] = (localStorage.getItem(seenKey(trip)) ?? "").split(" ").map(Number);
+    return ms === undefined || !(ms > 0) ? null : { ms, asleepMs: Number.isFinite(asleepMs) ? asleepMs! : 0 };
   } catch {
     return null;
   }
 }
 
-function keepClockSeen(trip: string, ms: number): void {
+function keepClockSeen(trip: string, { ms, asleepMs }: Seen): void {
   try {
-    localStorage.setItem(seenKey(trip), String(ms));
+    localStorage.setItem(seenKey(trip), `${ms} ${asleepMs}`);
   } catch {
     // Then a clock set back while the app is closed goes unnoticed until it is compared.
   }

@@ -16,6 +16,11 @@ export interface Step {
 
 /** Notices when this phone's clock is moved: the log's time and the steady clock have to keep their distance. */
 export class Steady {
+  /**
+   * How far (ms) the wall clock has run ahead of the steady one out of sight, since somebody last said what time it is: the
+   * phone slept, or its clock was set forward meanwhile. Nothing on the phone can tell the two apart.
+   */
+  asleepMs = 0;
   private distance: number;
   private hides: number;
 
@@ -31,8 +36,10 @@ export class Steady {
   step(offsetMs: number): Step | null {
     const ms = Math.round(this.clocks.wall() + offsetMs - this.clocks.steady() - this.distance);
     const awake = this.hides === this.clocks.hides();
-    if (ms > 0 && !awake) this.settle(offsetMs);
-    else if (Math.abs(ms) > STEP_MS) return { ms, awake };
+    if (ms > 0 && !awake) {
+      this.asleepMs += ms;
+      this.settle(offsetMs);
+    } else if (Math.abs(ms) > STEP_MS) return { ms, awake };
     this.hides = this.clocks.hides();
     return null;
   }

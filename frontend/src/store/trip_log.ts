@@ -3,7 +3,7 @@ import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
 import { markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
-import { lastOffset, STEP_MS, stepped } from "../kernel/boatlog/offsets.ts";
+import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";
 import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
@@ -29,7 +29,13 @@ interface Machine {
   /** A steady clock beside the one that hands can set; without it jumps go unnoticed. */
   readonly clocks?: Clocks;
   /** The latest that this phone's clock is known to have said, kept while the app is closed. */
-  readonly seen?: { readonly read: (trip: string) => number | null; readonly keep: (trip: string, ms: number) => void };
+  readonly seen?: { readonly read: (trip: string) => Seen | null; readonly keep: (trip: string, seen: Seen) => void };
+}
+
+/** What the clock said, and how long the phone had slept since its clock was last known to be right (ms). */
+export interface Seen {
+  readonly ms: number;
+  readonly asleepMs: number;
 }
 
 /** How often what the clock says is kept for after a restart. */
@@ -46,6 +52,9 @@ export class TripLog {
   private readonly steady: Steady | null;
   private noting: Promise<void> | null = null;
   private kept = 0;
+  /** What this window did not see itself: asleep before it opened, or closed. */
+  private closedMs = 0;
+  private wroteSince = false;
 
   private constructor(
     private readonly keeper: Keeper,
@@ -68,6 +77,8 @@ export class TripLog {
     if (device !== null) await keeper.learnHead(device.device);
     const entries = await keeper.entries(trip);
     const log = new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
+    const seen = device === null ? null : (machine.seen?.read(trip) ?? null);
+    if (seen !== null) log.closedMs = seen.asleepMs + Math.max(0, machine.now() - seen.ms);
     await log.note(() => log.stepWhileClosed());
     return log;
   }
@@ -125,6 +136,34 @@ export class TripLog {
     return this.device === null ? 0 : ownError(this.folded, this.device.device);
   }
 
+  /**
+   * How long this phone slept or was closed since its clock was last known to be right (ms). Its clock may have been set
+   * forward by as much meanwhile: a wait must not count on that time until somebody says what time it is.
+   */
+  get asleepMs(): number {
+    return this.closedMs + (this.steady?.asleepMs ?? 0);
+  }
+
+  /** Somebody says that the clock is right: what looked like a sleep was one. */
+  clockIsRight(): void {
+    this.closedMs = 0;
+    this.wroteSince = false;
+    if (this.steady !== null) this.steady.asleepMs = 0;
+    this.keepSeen(this.machine.now());
+    this.tell();
+  }
+
+  /** Somebody says that it is not: by how much of the sleep it was set forward, nobody knows. */
+  async clockWasSet(): Promise<void> {
+    const { device, asleepMs } = this;
+    if (device === null || asleepMs === 0) return;
+    const known = lastOffset(this.folded, device.device);
+    // What was written before the sleep stays as sure as it was; what came since may be off as well.
+    const before = this.wroteSince ? [] : [known ?? { offset_ms: 0, error_ms: 0 }];
+    for (const offset of [...before, stepped(known, asleepMs, true)]) await this.putStep(device.device, offset);
+    this.clockIsRight();
+  }
+
   private get measured(): number {
     return this.device === null ? 0 : (lastOffset(this.folded, this.device.device)?.offset_ms ?? 0);
   }
@@ -144,9 +183,12 @@ export class TripLog {
     if (this.noting === null && this.step() !== null) this.noting = this.note(() => this.step()).finally(() => (this.noting = null));
     await this.noting;
     const now = this.machine.seen === undefined ? this.kept : this.machine.now();
-    if (Math.abs(now - this.kept) < KEEP_SEEN_MS) return;
+    if (Math.abs(now - this.kept) >= KEEP_SEEN_MS) this.keepSeen(now);
+  }
+
+  private keepSeen(now: number): void {
     this.kept = now;
-    this.machine.seen?.keep(this.trip, now);
+    this.machine.seen?.keep(this.trip, { ms: now, asleepMs: this.asleepMs });
   }
 
   private step(): Step | null {
@@ -156,7 +198,7 @@ export class TripLog {
   /** Earlier than it was already: set back by at least that while the app was closed. */
   private stepWhileClosed(): Step | null {
     const seen = this.device === null ? null : (this.machine.seen?.read(this.trip) ?? null);
-    const back = seen === null ? 0 : this.machine.now() - seen;
+    const back = seen === null ? 0 : this.machine.now() - seen.ms;
     return back < -STEP_MS ? { ms: back, awake: false } : null;
   }
 
@@ -171,9 +213,9 @@ export class TripLog {
       if (step === null) return;
       const known = lastOffset(this.folded, device.device);
       for (const offset of [known ?? { offset_ms: 0, error_ms: 0 }, stepped(known, step.ms, step.awake)]) {
-        await this.put({ by: null, kind: "clock_compared", subject: device.device, data: { ...offset, how: "step" } });
+        await this.putStep(device.device, offset);
       }
-      this.machine.seen?.keep(this.trip, this.machine.now());
+      this.keepSeen(this.machine.now());
     };
     // What a person wants written must not fail because this did.
     await alone("teamdive-clock", work).catch((error: unknown) => console.error("The jump of the clock could not be written down.", error));
@@ -181,7 +223,12 @@ export class TripLog {
 
   async write(act: Act): Promise<Entry> {
     await this.lookAtClock();
+    this.wroteSince ||= this.asleepMs > 0;
     return this.put(act);
+  }
+
+  private putStep(device: string, offset: Offset): Promise<Entry> {
+    return this.put({ by: null, kind: "clock_compared", subject: device, data: { ...offset, how: "step" } });
   }
 
   private async put(act: Act): Promise<Entry> {
@@ -308,9 +355,12 @@ export class TripLog {
     }
     if (!changed) return;
     this.meet(entries);
-    if (entries.some(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device)) this.steady?.settle(this.measured);
+    const own = entries.filter(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device);
+    if (own.length > 0) this.steady?.settle(this.measured);
     this.stored = next;
     this.cached = null;
+    // Compared with another clock, not with itself.
+    if (own.some(({ entry }) => entry.data["how"] !== "step")) return this.clockIsRight();
     this.tell();
   }
 }

@@ -20,7 +20,10 @@ export function best(left: Offset | null, right: Offset): Offset {
 /** Written into the log, so that every reader can place this phone's times; not again while it still holds. */
 export async function noteOffset(log: TripLog, offset: Offset): Promise<void> {
   const last = ownOffset(log);
-  if (last !== null && stillHolds(last, offset)) return;
+  if (last !== null && stillHolds(last, offset)) {
+    if (log.asleepMs > 0) log.clockIsRight();
+    return;
+  }
   const act = compared(log, offset, { how: "server" });
   if (act !== null) await log.write(act);
 }

@@ -2,8 +2,9 @@
 import { expect, test } from "vitest";
 import { Keeper } from "../../src/store/keeper.ts";
 import { Steady } from "../../src/store/steady.ts";
-import { TripLog } from "../../src/store/trip_log.ts";
-import { readOffPhone } from "../../src/sync/own_clock.ts";
+import { TripLog, type Seen } from "../../src/store/trip_log.ts";
+import { asleepAsked } from "../../src/screens/deck/asleep.ts";
+import { noteOffset, readOffPhone } from "../../src/sync/own_clock.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, START, TEAM, TRIP, type Phone } from "../sync/boat.ts";
 
 const MINUTE = 60_000;
@@ -15,13 +16,13 @@ class Hands {
   set = 0;
   slept = 0;
   hidden = 0;
-  seen = new Map<string, number>();
+  seen = new Map<string, Seen>();
   clocks = { wall: () => this.time + this.set, steady: () => this.time - START - this.slept, hides: () => this.hidden };
   machine = (n: number) => ({
     now: this.clocks.wall,
     random: (bytes: number) => Uint8Array.from({ length: bytes }, (_, i) => (n * 37 + i * 11 + (this.drawn += 1)) % 256),
     clocks: this.clocks,
-    seen: { read: (trip: string) => this.seen.get(trip) ?? null, keep: (trip: string, ms: number) => void this.seen.set(trip, ms) },
+    seen: { read: (trip: string) => this.seen.get(trip) ?? null, keep: (trip: string, seen: Seen) => void this.seen.set(trip, seen) },
   });
   private drawn = 0;
 }
@@ -94,6 +95,82 @@ test("set back while the app was closed: noticed when it opens, doubted by as mu
   expect(dive(opened).bottom_time_s![1]).toBeGreaterThanOrEqual(25 * 60);
   expect(opened.unsureMs).toBeGreaterThan(44 * MINUTE);
   expect(steps(await again())).toHaveLength(2);
+});
+
+test("set forward while it sleeps looks like the sleep: nothing is written, and waits leave that time out until somebody says", async () => {
+  const hands = new Hands();
+  const { log, again } = await aboard(hands);
+  await down(log);
+  hands.time = START + 30 * MINUTE;
+  await up(log);
+  // In a pocket for ten minutes, and set forward by an hour meanwhile.
+  Object.assign(hands, { time: START + 40 * MINUTE, slept: 9 * MINUTE, set: HOUR, hidden: 2 });
+  await log.lookAtClock();
+  expect(steps(log)).toEqual([]);
+  expect(log.asleepMs).toBe(9 * MINUTE + HOUR);
+  const asked = asleepAsked(log, log.view(log.reckoned(hands.clocks.wall())), hands.clocks.wall());
+  const surfaced = log.view(hands.time).people[ANA]!.surfaced_at![1];
+  // The truth is ten minutes: the wait must not count an hour more.
+  expect(log.reckoned(hands.clocks.wall()) - asked - surfaced).toBeLessThanOrEqual(10 * MINUTE);
+  // Kept over a closed app, and until somebody says.
+  await log.lookAtClock();
+  expect((await again()).asleepMs).toBe(9 * MINUTE + HOUR);
+  // "No": what it can be is written, what came before stays sure, and what comes now is doubted.
+  await log.clockWasSet();
+  expect(log.asleepMs).toBe(0);
+  const [earliest, latest] = [log.reckoned(hands.clocks.wall()) - log.unsureMs, log.reckoned(hands.clocks.wall()) + log.unsureMs];
+  expect([earliest <= hands.time, latest >= hands.clocks.wall()]).toEqual([true, true]);
+  expect(dive(log).bottom_time_s).toEqual([30 * 60, 30 * 60]);
+  expect((await again()).asleepMs).toBe(0);
+});
+
+test("a sleep that somebody vouches for, or another clock, is one: the waits count on", async () => {
+  const hands = new Hands();
+  const { log } = await aboard(hands);
+  await down(log);
+  await up(log);
+  const sleep = async () => {
+    Object.assign(hands, { time: hands.time + 20 * MINUTE, slept: hands.slept + 20 * MINUTE, hidden: hands.hidden + 2 });
+    await log.lookAtClock();
+    expect(log.asleepMs).toBe(20 * MINUTE);
+  };
+  await sleep();
+  log.clockIsRight();
+  expect(log.asleepMs).toBe(0);
+  await noteOffset(log, { offset_ms: 0, error_ms: 40 });
+  await sleep();
+  await noteOffset(log, { offset_ms: 3, error_ms: 40 });
+  expect(log.asleepMs).toBe(0);
+  await sleep();
+  // A jump seen in sight is the phone's own word against itself: it says nothing about the sleep.
+  hands.set = -HOUR;
+  await log.lookAtClock();
+  expect(steps(log)).toHaveLength(2);
+  expect(log.asleepMs).toBe(20 * MINUTE);
+});
+
+test("nobody is asked where nothing hangs on it: a short sleep, nobody under or up since yesterday", async () => {
+  const hands = new Hands();
+  const { log } = await aboard(hands);
+  const asked = () => asleepAsked(log, log.view(log.reckoned(hands.clocks.wall())), hands.clocks.wall());
+  const sleep = async (ms: number) => {
+    Object.assign(hands, { time: hands.time + ms, slept: hands.slept + ms, hidden: hands.hidden + 2 });
+    await log.lookAtClock();
+  };
+  await sleep(HOUR);
+  expect([log.asleepMs, asked()]).toEqual([HOUR, 0]);
+  log.clockIsRight();
+  await down(log);
+  await up(log);
+  await sleep(4 * MINUTE);
+  expect(asked()).toBe(0);
+  await sleep(MINUTE);
+  expect(asked()).toBe(5 * MINUTE);
+  log.clockIsRight();
+  for (const person of [ANA, BEN]) await log.write({ by: CLEO, kind: "back_aboard", subject: person });
+  hands.time += 30 * HOUR;
+  await sleep(HOUR);
+  expect(asked()).toBe(0);
 });
 
 test("two windows of one phone write one jump down once", async () => {

@@ -1,13 +1,15 @@
 import { expect, test } from "vitest";
 import decodeQR from "qr/decode.js";
 import { encodeQR } from "qr";
-import { hashOf, markOf, type Entry } from "../../src/kernel/boatlog/entries.ts";
+import { hashOf, markOf, problems, type Entry } from "../../src/kernel/boatlog/entries.ts";
 import { gather, joined, readFrame, type Gathered } from "../../src/kernel/boatlog/frames.ts";
 import { OtherPictures, PICTURE_MS, CLOCK_EVERY, clockPicture, pictures, readClock, takeIn } from "../../src/sync/pictures.ts";
 import { collect, outstanding, rowsOf } from "../../src/sync/pieces.ts";
 import { readOffPhone } from "../../src/sync/own_clock.ts";
 import { exchange } from "../../src/sync/exchange.ts";
 import { troubled } from "../../src/screens/deck/trouble.ts";
+import { busyDay, measuring } from "./busy_day.ts";
+import { seeded } from "./phones.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, Server, TEAM, TRIP, type Phone } from "./boat.ts";
 
 /** What a camera sees of a QR picture: its squares as pixels of a frame, `scale` pixels each. */
@@ -55,17 +57,28 @@ test("what one phone draws another reads, in any order, with pictures missed at 
   expect(one.log.view(now)).toEqual(two.log.view(now));
 });
 
-test("300 entries take less than a minute by the measured bytes", async () => {
-  const one = await phone(51);
-  await writeDay(one, 300);
+test("300 entries of a busy day by two phones are read in less than a minute, one picture in ten missed", async () => {
+  const [one, two] = [await measuring(51), await measuring(52)];
+  for (const [n, act] of busyDay(300).entries()) await (n % 3 === 0 ? two : one).log.write(act);
+  await one.log.receive(two.log.entries, null);
+  expect(one.log.entries.flatMap(({ entry }) => problems(entry))).toEqual([]);
   const made = await pictures(one.log);
   const letters = made.reduce((sum, text) => sum + text.length, 0);
-  const seconds = (made.length * PICTURE_MS * (CLOCK_EVERY / (CLOCK_EVERY - 1))) / 1000;
-  console.log(`300 entries: ${letters} letters in ${made.length} pictures, one round ${seconds.toFixed(1)} s`);
-  // Two rounds, should every second picture be missed in the first.
-  expect(2 * seconds).toBeLessThan(60);
+  const turns = Array.from({ length: 200 }, (_, seed) => turnsUntilRead(made.length, 0.1, seeded(seed + 1)));
+  const seconds = turns.map((turn) => (turn * PICTURE_MS) / 1000).sort((a, b) => a - b);
+  const round = (made.length * PICTURE_MS * CLOCK_EVERY) / (CLOCK_EVERY - 1) / 1000;
+  console.log(`300 entries: ${letters} letters in ${made.length} pictures, one round ${round.toFixed(1)} s; one in ten missed: ${seconds[100]} s in the middle, ${seconds[189]} s at most in 95 of 100`);
+  expect(seconds[189]).toBeLessThan(60);
   expect(seen(made[0]!)).toBe(made[0]);
 });
+
+/** How many pictures are shown, the clock's among them, until all are read off when each is missed with that chance. */
+function turnsUntilRead(count: number, missed: number, random: () => number): number {
+  const left = new Set(Array.from({ length: count }, (_, n) => n));
+  let turn = 0;
+  for (; left.size > 0; turn += 1) if (turn % CLOCK_EVERY !== 0 && random() >= missed) left.delete((turn - Math.floor(turn / CLOCK_EVERY) - 1) % count);
+  return turn;
+}
 
 test("pictures of another trip, altered entries and other QR pictures are told apart", async () => {
   const [one, two] = [await phone(51), await phone(52)];

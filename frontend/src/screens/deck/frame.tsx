@@ -4,6 +4,7 @@ import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { clockTime, count, names } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
+import { asleepAsked } from "./asleep.ts";
 import { OwnClock } from "./unsure.tsx";
 import { useNow, useTrip, type Deck } from "./use_trip.ts";
 
@@ -44,12 +45,14 @@ export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean;
   }
   const { log } = state.running;
   const now = log.reckoned(own);
-  const [earliest, latest] = [now - log.unsureMs, now + log.unsureMs];
+  const latest = now + log.unsureMs;
   const view = log.view(latest);
+  const asleep = asleepAsked(log, view, now);
+  const earliest = now - log.unsureMs - asleep;
   const full = Object.fromEntries(Object.keys(view.people).map((person) => [person, log.name(person)]));
   const short = shortNames(full);
   const names: Names = { full: (person) => full[person] ?? log.name(person), short: (person) => short[person] ?? log.name(person) };
-  return <>{props.children({ running: state.running, log, view, now, earliest, latest, zone: log.snapshot.time_zone }, names)}</>;
+  return <>{props.children({ running: state.running, log, view, now, earliest, latest, asleep, zone: log.snapshot.time_zone }, names)}</>;
 }
 
 /** What stands over every deck page: how many entries only this phone has, and its clock where it is not to be trusted. */

@@ -1,9 +1,9 @@
 import { unsure } from "../../kernel/boatlog/claims.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { ownCompared } from "../../sync/own_clock.ts";
-import { LinkButton, Reason } from "../parts/index.ts";
+import { Button, Buttons, LinkButton, Reason } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
-import { farWords, unsureWords } from "../words/unsure.ts";
+import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
 import type { Deck } from "./use_trip.ts";
 
 const DOWN: ReadonlySet<string> = new Set(["down"]);
@@ -71,6 +71,20 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
   const { log, now, zone } = deck;
   const doubt = unsureWords(log.unsureMs);
   const ahead = -log.reckoned(0);
+  if (deck.asleep > 0) {
+    const long = lengthWords(deck.asleep);
+    return (
+      <div class="strip warn" role="status" data-asleep>
+        <span>
+          This phone slept for {long}, or its clock was set forward. Does a watch say <b>{clockTime(now, zone)}</b>? Until then waits count {long} more.
+        </span>
+        <Buttons>
+          <Button onPress={() => log.clockIsRight()}>Yes, it does</Button>
+          <Button onPress={() => void log.clockWasSet()}>No</Button>
+        </Buttons>
+      </div>
+    );
+  }
   if (doubt !== "") {
     return (
       <div class="strip warn" role="status">

@@ -60,5 +60,7 @@ export interface Deck {
   /** What it may be at the earliest, for a wait, and at the latest, for a time due: an uncertain clock helps neither. */
   readonly earliest: number;
   readonly latest: number;
+  /** How long the phone slept, or its clock was set forward: asked where a dive or a wait hangs on it, else 0 (ms). */
+  readonly asleep: number;
   readonly zone: string;
 }
