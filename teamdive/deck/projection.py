@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import asdict
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -22,7 +22,11 @@ from teamdive.trips.services_ready import keep_end
 
 from . import selectors
 from .found import found_on
+from .instants import date_of
 from .models import DiverStatus
+
+# What the column holds: 68 years under water.
+_MOST_S = 2**31 - 1
 
 
 def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
@@ -91,9 +95,9 @@ def _made(state: State, known: Facts, bookings: Iterable[Booking], trip_id: UUID
                     diver_id=booking.diver_id,
                     trip=trip_id,
                     number=number,
-                    down_at=datetime.fromtimestamp(attempt.down[0] / 1000, UTC),
+                    down_at=date_of(attempt.down[0]),
                     surfaced_at=_instant(attempt.surfaced[1] if attempt.surfaced else None),
-                    bottom_time_s=None if times is None else times[1],
+                    bottom_time_s=None if times is None else min(times[1], _MOST_S),
                     depth_hundredths=None if depth is None else depth["hundredths"],
                     depth_unit="" if depth is None else depth["unit"],
                     o2_pm=mix.o2_e4 // 10 if analysed and mix.o2_e4 is not None else None,
@@ -161,4 +165,4 @@ def _status(state: State, known: Facts, booking: Booking, now: datetime) -> Dive
 
 
 def _instant(ms: Any) -> datetime | None:
-    return datetime.fromtimestamp(ms / 1000, UTC) if isinstance(ms, int) else None
+    return date_of(ms) if isinstance(ms, int) else None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -16,6 +15,7 @@ from teamdive.boatlog.claims import INSTANTS, moved
 from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 
+from .instants import clock_words
 from .record import AsKnown
 
 COLUMNS = (
@@ -41,7 +41,7 @@ def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, st
     return [
         {
             "position": str(item["position"]),
-            "happened": _clock(item["happened_at"], zone),
+            "happened": clock_words(item["happened_at"], zone),
             "received": item["received_at"].astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S"),
             "kind": item["entry"]["kind"].replace("_", " "),
             "about": names.get(item["entry"]["subject"], item["entry"]["subject"]),
@@ -117,10 +117,6 @@ def _by(person: str | None, names: dict[str, str]) -> str:
     return "" if person is None else f"{names.get(person, person)} (said to be)"
 
 
-def _clock(ms: int, zone: str) -> str:
-    return datetime.fromtimestamp(ms / 1000, UTC).astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M:%S")
-
-
 def _put_right(item: dict[str, Any]) -> dict[str, Any]:
     """What an entry says, its times by the log's clock like the one in the first column."""
     entry = item["entry"]
@@ -139,7 +135,7 @@ def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
     if key == "fix":
         return "no fix" if value is None else f"position: {_place(value)}"
     if key in INSTANTS and isinstance(value, int):
-        return f"{key.replace('_', ' ')}: {_clock(value, zone)}"
+        return f"{key.replace('_', ' ')}: {clock_words(value, zone)}"
     for ending, (parts, unit) in _MEASURES.items():
         if key.endswith(ending) and isinstance(value, int):
             return f"{key.removesuffix(ending).replace('_', ' ')}: {value / parts:g} {unit}"

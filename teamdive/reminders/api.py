@@ -1,6 +1,5 @@
 """The inbox of whoever is signed in, and a trip's status: group, earliest next dive and no-fly time per diver."""
 
-from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from teamdive.deck.instants import date_of
 from teamdive.deck.models import DiverStatus
 from teamdive.trips import selectors as trips
 from teamdive.web.permissions import SIGNED_IN
@@ -117,7 +117,7 @@ def _no_road(row: DiverStatus) -> dict[str, Any] | None:
     for why in row.why:
         if why["code"] == "no_road":
             until = why["until"]
-            at = datetime.fromtimestamp(until / 1000, UTC) if isinstance(until, int) else until
+            at = date_of(until) if isinstance(until, int) else until
             return {"until": at, "to_altitude_ft": why["to_altitude_ft"]}
     return None
 

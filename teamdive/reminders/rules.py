@@ -6,7 +6,7 @@ moved on since, the message says so.
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -15,6 +15,7 @@ from teamdive.boatlog import questions
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import State
+from teamdive.deck.instants import date_of
 from teamdive.physics.no_fly import PASSED
 
 REMINDER = "reminder"
@@ -117,7 +118,7 @@ def ought(state: State, divers: Mapping[str, UUID], now: int) -> Ought:
                 duty.kind,
                 divers[duty.person],
                 subject,
-                datetime.fromtimestamp(duty.due_at / 1000, UTC),
+                date_of(duty.due_at),
                 {"time_zone": zone, "dive": subject, "why": [dict(reason) for reason in duty.why]},
             )
         )

@@ -23,6 +23,7 @@ from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
 from teamdive.deck import depths, joining, left_open, record, rules, selectors, services, settling, sheets
 from teamdive.deck.models import Device
+from teamdive.logbook.models import MadeDive
 from teamdive.people.models import Membership, User
 from teamdive.trips.selectors import snapshot_of
 from tests.boat_scene import Phone, at, uid
@@ -129,6 +130,25 @@ class TestAsKnown:
         page = sheets.page(known, cast.trip.name, "Atlantic/Azores", labels)
         assert "&lt;b&gt;wet" in page and "<b>wet" not in page
         assert page.index("roll call taken") < page.index("Every entry")
+
+    @pytest.mark.parametrize("far", [2**53 - 1, 253_402_300_800_000])
+    def test_a_time_that_no_calendar_has_hides_nothing_of_the_rest(self, cast: Cast, far: int) -> None:
+        """The schema lets a clock say anything: one such entry must not take the record away, nor anybody's dives."""
+        phone, wild = a_day(), Phone("p2")
+        wild.up(far, wall="10:06")
+        wild.write("note", "trip", far, wall="10:07")
+        services.store(trip=cast.trip, bodies=bodies(phone, wild), now=NOW)
+        known = record.as_known(cast.trip.pk, at=MONDAY)
+        told = sheets.rows(known, "Atlantic/Azores", {})
+        assert len(told) == len(phone.entries) + 2
+        assert told[-1]["happened"] == f"not a date ({far} ms)"
+        assert "not a date" in sheets.page(known, "Teeth", "Atlantic/Azores", {})
+        statuses = {str(row.person_id): row for row in services.project(trip=cast.trip, now=MONDAY)}
+        # Whoever may have come up that late is not cleared to fly before any plane that there is.
+        assert statuses[uid("a")].surfaced_at is not None and statuses[uid("a")].surfaced_at.year == 9999
+        row = MadeDive.objects.get(trip=cast.trip.pk, diver=cast.divers[0])
+        assert (row.down_at.hour, row.down_at.minute) == (9, 40)
+        assert row.bottom_time_s is not None and row.bottom_time_s > 86_400
 
 
 class TestChains:

@@ -113,3 +113,14 @@ def test_the_time_at_which_it_is_asked_changes_nothing() -> None:
     phone = Phone("p1")
     first_dive(phone)
     assert asked(phone, "09:40") == asked(phone, "23:00")
+
+
+def test_a_dive_at_a_time_that_no_calendar_has_stops_no_other_call() -> None:
+    """Beyond any calendar is kept as the last day that there is: nobody is called before."""
+    phone, far = Phone("p1"), 2**53 - 1
+    phone.holds("08:30", "s")
+    phone.down(far - 900_000, members="ab", wall="09:00")
+    phone.up(far, people="ab", wall="09:20")
+    for person in "ab":
+        phone.depth("09:31", person, 10)
+    assert {one.due_at.year for one in asked(phone).values()} == {9999}

@@ -15,9 +15,14 @@ function formatter(zone: string, options: Intl.DateTimeFormatOptions): Intl.Date
   return found;
 }
 
+/** An entry may tell any instant: one that no calendar has must not take the page away. */
+function told(ms: number, zone: string, options: Intl.DateTimeFormatOptions): string {
+  return Number.isNaN(new Date(ms).getTime()) ? "no such time" : formatter(zone, options).format(ms);
+}
+
 /** 10:42, at the place of the trip. */
 export function clockTime(ms: number, zone: string): string {
-  return formatter(zone, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" }).format(ms);
+  return told(ms, zone, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 }
 
 /** Sat 12 Jun, 10:42. */
@@ -27,7 +32,7 @@ export function dayAndTime(ms: number, zone: string): string {
 
 /** Sat 12 Jun. */
 export function day(ms: number, zone: string): string {
-  return formatter(zone, { weekday: "short", day: "numeric", month: "short" }).format(ms).replace(",", "");
+  return told(ms, zone, { weekday: "short", day: "numeric", month: "short" }).replace(",", "");
 }
 
 /** A limit or time left: whole minutes, rounded down. */
