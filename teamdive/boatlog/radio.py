@@ -9,14 +9,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from teamdive.boatlog.claims import DISPUTE_MS
+from teamdive.boatlog.presence import IN_WATER
 
 Card = Mapping[str, Any]
 
 
 def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str = "") -> list[str]:
     """The lines to read aloud: from a person's card, the view of the boat then, the boat's name and call sign."""
-    aboard = sum(1 for person in shown["people"].values() if person["state"] == "aboard")
-    missing = sum(1 for person in shown["people"].values() if not person["accounted_for"])
     place, drifting, conditions = card["place"], card["drift"], card["conditions"] or {}
     where = place or card["boat_place"]
     sign = f", call sign {call_sign}" if call_sign else ""
@@ -33,7 +32,9 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
             f"{whose} {at_words(where['at'], where['unsure_ms'])}: {position_words(where)}, "
             f"within {where['accuracy_m']} metres."
         )
-    lines.append("A diver is missing. I need help with the search.")
+    missing = _missing(card, shown)
+    who = ("A person is" if card["down"] is None else "A diver is") if missing == 1 else f"{missing} people are"
+    lines.append(f"{who} missing. I need help with the search.")
     if card["down"] is not None:
         lines.append(f"Went down {_between(*card['down'])}.")
     seen = card["last_seen_at"]
@@ -64,9 +65,33 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
         lines.append(
             f"Last pressure read: {pressure['value']} {pressure['unit']} {at_words(gas['at'], gas['unsure_ms'])}."
         )
-    lines.append(f"{people_words(aboard)} aboard, {missing} not accounted for.")
+    lines.append(_of_all(shown))
     lines.append("Over.")
     return lines
+
+
+def _missing(card: Card, shown: Mapping[str, Any]) -> int:
+    """How many a search is for: this person, and whoever else is overdue or lost from sight."""
+    late = {
+        person
+        for person, known in shown["people"].items()
+        if known["state"] == "lost_from_sight"
+        or (known["overdue_at"] is not None and shown["at"] >= known["overdue_at"])
+    }
+    return len(late | {card["person"]})
+
+
+def _of_all(shown: Mapping[str, Any]) -> str:
+    """How many people belong to the boat, and how many of them are where; nobody not yet counted is called missing."""
+    states = [
+        known["state"]
+        for known in shown["people"].values()
+        if known["state"] == "aboard" or not known["accounted_for"]
+    ]
+    aboard, water = states.count("aboard"), sum(1 for state in states if state in IN_WATER)
+    rest = len(states) - aboard - water
+    unsure = f", {rest} not yet counted" if rest else ""
+    return f"{people_words(len(states))} in all: {aboard} aboard, {water} in the water{unsure}."
 
 
 def clock_words(instant: int) -> str:

@@ -122,6 +122,33 @@ class TestCard:
         assert "Last seen at about 10:00 UTC." in words
         assert any(line.startswith("Last known position of the diver at about 10:00 UTC: ") for line in words)
 
+    def test_how_many_are_missing_and_how_many_belong_to_the_boat(self, deck: Phone) -> None:
+        """From memory: a distress message says how many people it is about; whoever was not counted is not lost."""
+        deck.down("10:00")
+        told = state(deck)
+
+        def read_out(clock: str, person: str = "a") -> list[str]:
+            now = at(clock)
+            return radio_words(lost_card(told, facts(told), uid(person), now), view(told, now), "Maré")
+
+        # Due 10:38, overdue ten minutes later; nobody has called the others yet.
+        lines = read_out("10:50")
+        assert "2 people are missing. I need help with the search." in lines
+        assert lines[-2] == "5 people in all: 0 aboard, 2 in the water, 3 not yet counted."
+        deck.met("10:51", "cds")
+        deck.up("10:52", people="b")
+        deck.write("lost_from_sight", "b", "10:53")
+        told = state(deck)
+        assert "2 people are missing. I need help with the search." in read_out("10:54")
+        deck.back("10:55", "b")
+        told = state(deck)
+        lines = read_out("10:56")
+        assert "A diver is missing. I need help with the search." in lines
+        assert lines[-2] == "5 people in all: 4 aboard, 1 in the water."
+        deck.write("person_went_in", "s", "11:00")
+        told = state(deck)
+        assert "2 people are missing. I need help with the search." in read_out("11:01", "s")
+
     def test_a_sighting_of_somebody_else_places_no_search(self, deck: Phone) -> None:
         deck.down("10:00")
         deck.down("10:01", team="t2", members="cd")

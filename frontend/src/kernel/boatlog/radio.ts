@@ -3,19 +3,18 @@
 // or more is "about".
 
 import { DISPUTE_MS } from "./claims.ts";
+import { IN_WATER } from "./presence.ts";
 import { ceilDiv, floorDiv } from "../physics/rounding.ts";
 import type { Conditions, LostCard } from "./lost.ts";
 import type { DepthQuantity } from "./snapshot.ts";
 
 interface Shown {
-  readonly people: Readonly<Record<string, { readonly state: string; readonly accounted_for: boolean }>>;
+  readonly at: number;
+  readonly people: Readonly<Record<string, { readonly state: string; readonly accounted_for: boolean; readonly overdue_at: number | null }>>;
 }
 
 /** The lines to read aloud: from a person's card, the view of the boat at that moment, the boat's name and call sign. */
 export function radioWords(card: LostCard, shown: Shown, boat: string, callSign = ""): string[] {
-  const people = Object.values(shown.people);
-  const aboard = people.filter((person) => person.state === "aboard").length;
-  const missing = people.filter((person) => !person.accounted_for).length;
   const { place, drift, conditions, gas } = card;
   const where = place ?? card.boat_place;
   const sign = callSign === "" ? "" : `, call sign ${callSign}`;
@@ -26,7 +25,9 @@ export function radioWords(card: LostCard, shown: Shown, boat: string, callSign 
     const whose = place === null ? "My position" : "Last known position of the diver";
     lines.push(`${whose} ${atWords(where.at, where.unsure_ms)}: ${positionWords(where)}, within ${where.accuracy_m} metres.`);
   }
-  lines.push("A diver is missing. I need help with the search.");
+  const missing = missingOf(card, shown);
+  const who = missing === 1 ? (card.down === null ? "A person is" : "A diver is") : `${missing} people are`;
+  lines.push(`${who} missing. I need help with the search.`);
   if (card.down !== null) lines.push(`Went down ${between(...card.down)}.`);
   const seen = card.last_seen_at;
   if (seen === null) lines.push("Last seen: not known.");
@@ -40,8 +41,29 @@ export function radioWords(card: LostCard, shown: Shown, boat: string, callSign 
     lines.push(`By our reckoning ${drift.run_m} metres from there toward ${degreesWords(drift.toward_deg)}.`);
   }
   if (gas !== null) lines.push(`Last pressure read: ${gas.pressure.value} ${gas.pressure.unit} ${atWords(gas.at, gas.unsure_ms)}.`);
-  lines.push(`${peopleWords(aboard)} aboard, ${missing} not accounted for.`, "Over.");
+  lines.push(ofAll(shown), "Over.");
   return lines;
+}
+
+/** How many a search is for: this person, and whoever else is overdue or lost from sight. */
+function missingOf(card: LostCard, shown: Shown): number {
+  const late = new Set([card.person]);
+  for (const [person, known] of Object.entries(shown.people)) {
+    if (known.state === "lost_from_sight" || (known.overdue_at !== null && shown.at >= known.overdue_at)) late.add(person);
+  }
+  return late.size;
+}
+
+/** How many people belong to the boat, and how many of them are where; nobody not yet counted is called missing. */
+function ofAll(shown: Shown): string {
+  const states = Object.values(shown.people)
+    .filter((known) => known.state === "aboard" || !known.accounted_for)
+    .map((known) => known.state);
+  const aboard = states.filter((state) => state === "aboard").length;
+  const water = states.filter((state) => IN_WATER.has(state)).length;
+  const rest = states.length - aboard - water;
+  const unsure = rest > 0 ? `, ${rest} not yet counted` : "";
+  return `${peopleWords(states.length)} in all: ${aboard} aboard, ${water} in the water${unsure}.`;
 }
 
 /** An instant (ms) as hours and minutes UTC, which is what a rescue service writes. */

@@ -39,7 +39,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
         </ol>
         <WhomToCall deck={deck} />
         <Unsure deck={deck} label="Down and due" span={card.down} entries={downEntries(deck, [person], view.people[person].dive ?? "")} counts="earlier" />
-        <Section title="What is entered">
+        <Section title="What is entered, by the boat's own time">
           <Facts items={items(card, deck, names)} />
           <LinkButton path={`/trips/${log.trip}/conditions`} size="large" wide>
             Enter current and wind
