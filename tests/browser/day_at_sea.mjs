@@ -100,12 +100,28 @@ phone = await Browser.open(settings.profile);
 await phone.context.setOffline(true);
 await page.goto(`${settings.url}#/trips/${trip}/deck`);
 await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
+// Nothing sounds before the first touch of a page that was opened again: it says so until then.
+const silent = page.getByText("This phone cannot ring yet: touch the screen once.");
+await silent.waitFor();
+await look(page, "deck-silent");
+await page.locator("h2").first().click();
+await silent.waitFor({ state: "detached" });
 const afterKill = await kept(page);
 assert.deepEqual(afterKill, beforeKill, "the killed browser lost or changed something");
 assert.equal(afterKill.filter((entry) => entry.kind === "down").at(-1).at, downAt);
 
-// The boat cannot leave while one is down, and it says who.
+// The boat cannot leave while one is down, and it says who. The screen stays on: a phone that falls asleep there is silent.
+await page.evaluate(() => {
+  const { request } = WakeLock.prototype;
+  WakeLock.prototype.request = function (...asked) {
+    globalThis.screenOn = (globalThis.screenOn ?? 0) + 1;
+    return request.apply(this, asked);
+  };
+});
 await show(page, `/trips/${trip}/roll-call`);
+await page.locator(".missing-names").waitFor();
+await page.evaluate(() => document.dispatchEvent(new Event("visibilitychange")));
+assert.ok((await page.evaluate(() => globalThis.screenOn ?? 0)) > 0, "the roll call lets the screen go dark over a team in the water");
 assert.ok((await page.locator(".missing-names").innerText()).includes(full(one)));
 assert.equal(await page.getByRole("button", { name: /Leave/ }).count(), 0);
 await show(page, `/trips/${trip}/deck`);

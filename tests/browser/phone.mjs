@@ -50,7 +50,7 @@ const ARGUMENTS = [
   "--disable-component-update",
   "--disable-sync",
   "--disable-dev-shm-usage",
-  "--autoplay-policy=user-gesture-required",
+  "--autoplay-policy=document-user-activation-required",
   "--remote-debugging-port=0",
 ];
 

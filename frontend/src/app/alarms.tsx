@@ -1,12 +1,13 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { tripsHere } from "../store/phone.ts";
-import { OnTrip } from "../screens/deck/frame.tsx";
+import { inWater } from "../screens/deck/acting.ts";
+import { OnTrip, type Names } from "../screens/deck/frame.tsx";
 import { Undo } from "../screens/deck/undo.tsx";
 import { mustSound, Overdue, overdueTeams } from "../screens/deck/overdue.tsx";
 import { useWatch } from "../screens/deck/watch.ts";
 import type { Deck } from "../screens/deck/use_trip.ts";
-import type { Names } from "../screens/deck/frame.tsx";
 import { allowSound, ring } from "../screens/parts/ring.ts";
+import { useWakeLock } from "../screens/parts/wake_lock.ts";
 
 /** A trip is watched from days before it starts, for a phone with the wrong date, until longer after than any of them lasts. */
 const BEFORE_MS = 3 * 24 * 3600_000;
@@ -19,6 +20,7 @@ export function Alarms(props: { readonly hash: string }) {
   const [trips, setTrips] = useState<readonly string[]>([]);
   useEffect(() => {
     const touch = () => allowSound();
+    touch();
     addEventListener("pointerdown", touch);
     addEventListener("keydown", touch);
     return () => {
@@ -54,6 +56,8 @@ const PLAN = /\/(emergency|lost\/[^/]+|not-well)$/;
 function Watch({ deck, names, hash }: { readonly deck: Deck; readonly names: Names; readonly hash: string }) {
   const [hiddenUntil, hide] = useState(0);
   useWatch(deck);
+  // A phone that falls asleep on another page than the deck would not ring either.
+  useWakeLock(inWater(deck.view).length > 0);
   const overdue = overdueTeams(deck);
   const who = overdue.map((team) => team.id).join(" ");
   const shownFor = useRef("");

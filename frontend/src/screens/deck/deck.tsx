@@ -5,6 +5,7 @@ import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime } from "../words/format.ts";
+import { inWater } from "./acting.ts";
 import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { useKeys } from "./keys.ts";
@@ -69,6 +70,14 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
       {view.deck_holder === null && (
         <Notice tone="warn">
           <p>Nobody holds the deck. Nobody goes down before someone does.</p>
+          <LinkButton path={`${path}/hand-over`} tone="act" size="large" wide>
+            Take the deck
+          </LinkButton>
+        </Notice>
+      )}
+      {view.deck_holder !== null && inWater(view).includes(view.deck_holder) && (
+        <Notice tone="stop">
+          <p>{names.full(view.deck_holder)} holds the deck and is in the water: nobody keeps watch.</p>
           <LinkButton path={`${path}/hand-over`} tone="act" size="large" wide>
             Take the deck
           </LinkButton>
@@ -157,7 +166,7 @@ function Before({ deck, dive }: { readonly deck: Deck; readonly dive: string }) 
 /** In sight whatever is scrolled: how many are down, who is due first, who holds the deck. */
 function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { view, zone, log } = deck;
-  const under = Object.values(view.people).filter((person) => ["down", "marker_seen", "in_water"].includes(person.state)).length;
+  const under = inWater(view).length;
   const notAboard = Object.values(view.people).filter((person) => person.state === "up").length;
   const lost = Object.values(view.people).filter((person) => person.state === "lost_from_sight").length;
   const due = numbered(deck)

@@ -2,8 +2,10 @@ import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
+import { canSound } from "../parts/ring.ts";
 import { clockTime, count, names } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
+import { inWater } from "./acting.ts";
 import { asleepAsked } from "./asleep.ts";
 import { OwnClock } from "./unsure.tsx";
 import { useNow, useTrip, type Deck } from "./use_trip.ts";
@@ -60,6 +62,7 @@ export function SyncStrip({ deck }: { readonly deck: Deck }) {
   return (
     <>
       <Kept deck={deck} />
+      <Silent deck={deck} />
       <OwnClock deck={deck} />
       <Expected deck={deck} />
       {deck.log.device !== null && !hasJoined(deck.log.device) && (
@@ -68,6 +71,16 @@ export function SyncStrip({ deck }: { readonly deck: Deck }) {
         </div>
       )}
     </>
+  );
+}
+
+/** After the page was opened again nothing sounds before the first touch: said while somebody is in the water. */
+export function Silent({ deck }: { readonly deck: Deck }) {
+  if (canSound() || inWater(deck.view).length === 0) return null;
+  return (
+    <div class="strip warn" role="alert">
+      This phone cannot ring yet: touch the screen once.
+    </div>
   );
 }
 

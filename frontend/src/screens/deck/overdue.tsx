@@ -5,7 +5,7 @@ import { Button, Buttons, go } from "../parts/index.ts";
 import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
-import { numbered, type Names } from "./frame.tsx";
+import { numbered, Silent, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { Heads, Marker } from "./team_row.tsx";
 import { pageChanged } from "./tap.ts";
@@ -51,6 +51,7 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
   return (
     <div class="alarm" role="alertdialog" aria-modal="true" aria-labelledby="overdue-title">
       <h1 id="overdue-title">Overdue</h1>
+      <Silent deck={deck} />
       {overdueTeams(deck).map((team) => {
         const state = view.teams[team.id];
         if (state === undefined) return null;

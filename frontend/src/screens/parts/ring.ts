@@ -1,7 +1,7 @@
 /** The one alarm this app has. Browsers let a page sound only after a first touch, and not at all when the phone is locked. */
 let context: AudioContext | null = null;
 
-/** Called on the first touch of the page, so that a later alarm may sound without one. */
+/** Called as the app opens, for browsers that let it sound at once, and on every touch, for those that wait for one. */
 export function allowSound(): void {
   try {
     context ??= new AudioContext();
@@ -11,6 +11,7 @@ export function allowSound(): void {
   }
 }
 
+/** Whether an alarm would be heard now; not after a page was opened again and not yet touched. */
 export function canSound(): boolean {
   return context !== null && context.state === "running";
 }

@@ -1,9 +1,9 @@
 import { useEffect } from "preact/hooks";
 
-/** Keeps the screen on while this page is shown; asked for again each time the page comes back into sight. */
-export function useWakeLock(): void {
+/** Keeps the screen on while this page is shown (and `wanted`); asked for again each time the page comes back into sight. */
+export function useWakeLock(wanted = true): void {
   useEffect(() => {
-    if (!("wakeLock" in navigator)) return undefined;
+    if (!wanted || !("wakeLock" in navigator)) return undefined;
     let lock: WakeLockSentinel | null = null;
     let gone = false;
     const ask = () => {
@@ -25,5 +25,5 @@ export function useWakeLock(): void {
       document.removeEventListener("visibilitychange", ask);
       void lock?.release();
     };
-  }, []);
+  }, [wanted]);
 }
