@@ -146,6 +146,7 @@ class Phone:
                     else uid(value)
                     if name in ("dive", "team", "count", "from", "with", "analysed_by", "vessel")
                     and isinstance(value, str)
+                    and value not in ("instrument", "said", "partner")
                     else value
                     for name, value in ((key.rstrip("_"), value) for key, value in data.items())
                 },

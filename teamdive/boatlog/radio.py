@@ -33,7 +33,9 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
             f"within {where['accuracy_m']} metres."
         )
     missing = _missing(card, shown)
-    who = ("A person is" if card["down"] is None else "A diver is") if missing == 1 else f"{missing} people are"
+    who = (
+        ("A person is" if card["down"] is None else "A diver is") if missing == 1 else f"{missing} people are"
+    )
     lines.append(f"{who} missing. I need help with the search.")
     if card["down"] is not None:
         lines.append(f"Went down {_between(*card['down'])}.")

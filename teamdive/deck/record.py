@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from hashlib import sha256
 from typing import Any
@@ -15,9 +15,11 @@ from teamdive.boatlog import entries as boatlog
 from teamdive.boatlog.claims import happened
 from teamdive.boatlog.facts import facts
 from teamdive.boatlog.fold import fold, roots
+from teamdive.boatlog.record import roll_call_record
 from teamdive.boatlog.view import view
 from teamdive.trips.selectors import snapshot_of
 
+from .dives_record import dives_record
 from .models import Device, Entry, Text
 from .selectors import log_of, phone_labels, state_of
 
@@ -26,7 +28,8 @@ from .selectors import log_of, phone_labels, state_of
 class AsKnown:
     """What this server knew of a trip at an instant, or up to a position. `set_hash` is the SHA-256 of the sorted
     marks: two equal ones are the same set of entries to the byte. `happened_at` of an entry (ms) is its `at` with its
-    phone's clock put right. `state` is null before the trip was made ready."""
+    phone's clock put right. `state` is null before the trip was made ready. `counts` and `dives` are the written ones
+    (`boatlog.record.Line`, `dives_record.DiveLine`); `sites` names where each dive was planned."""
 
     at: datetime
     position: int
@@ -37,6 +40,9 @@ class AsKnown:
     entries: list[dict[str, Any]]
     texts: list[dict[str, Any]]
     state: dict[str, Any] | None
+    counts: list[dict[str, Any]]
+    dives: list[dict[str, Any]]
+    sites: dict[str, str]
 
 
 @dataclass(frozen=True)
@@ -67,11 +73,16 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
     kept = snapshot_of(trip_id)
     bodies = [json.loads(row.body) for row in held]
     state = None
+    counts: list[dict[str, Any]] = []
+    dives: list[dict[str, Any]] = []
     put_right: dict[str, int] = {}
     if kept is not None:
         readable = [entry for entry in map(_readable, bodies) if entry is not None]
         folded = fold(snapshot.read(kept["snapshot"]), readable)
-        state = view(folded, int(at.timestamp() * 1000))
+        settled = facts(folded)
+        state = view(folded, int(at.timestamp() * 1000), settled)
+        counts = [asdict(line) for line in roll_call_record(folded, settled)]
+        dives = [asdict(line) for line in dives_record(folded, settled)]
         put_right = {entry.mark: happened(folded, entry) for entry in readable}
     return AsKnown(
         at=at,
@@ -92,6 +103,9 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
         ],
         texts=texts_of(held),
         state=state,
+        counts=counts,
+        dives=dives,
+        sites={} if kept is None else kept["labels"].get("sites", {}),
     )
 
 

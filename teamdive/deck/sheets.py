@@ -15,6 +15,7 @@ from teamdive.boatlog.claims import INSTANTS, moved
 from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 
+from . import written
 from .instants import clock_words
 from .record import AsKnown
 
@@ -22,21 +23,27 @@ COLUMNS = (
     "position", "happened", "received", "kind", "about", "by", "phone", "details", "words", "corrects",
     "trouble", "entry", "hash",
 )  # fmt: skip
-# What the written record of counts has to show: who was counted, who left, who decided otherwise.
-OF_COUNTS = (
-    "roll_call_taken", "count_finished", "departed", "override", "joined", "transferred", "person_went_in",
-)  # fmt: skip
 
 
-def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, str]]:
-    """One row of text an entry, names in place of ids, times in the trip's zone."""
-    words = {text["entry"]: text.get("text", "(erased)") for text in known.texts}
+def names_of(known: AsKnown, labels: dict[str, str]) -> dict[str, str]:
+    """What everybody and everything in the log is called, those included who came along on the way."""
+    words = words_of(known)
     joined = {
         item["entry"]["subject"]: words[item["entry"]["id"]]
         for item in known.entries
         if item["entry"]["kind"] == "joined" and item["entry"]["id"] in words
     }
-    names = {**labels, **joined, **known.names}
+    return {**labels, **joined, **known.names}
+
+
+def words_of(known: AsKnown) -> dict[str, str]:
+    """The words beside the log by the entry that they belong to; erased ones say so."""
+    return {text["entry"]: text.get("text", "(erased)") for text in known.texts}
+
+
+def rows(known: AsKnown, zone: str, labels: dict[str, str]) -> list[dict[str, str]]:
+    """One row of text an entry, names in place of ids, times in the trip's zone."""
+    words, names = words_of(known), names_of(known, labels)
     places = {item["entry"]["id"]: item["position"] for item in known.entries}
     return [
         {
@@ -69,11 +76,8 @@ def table(known: AsKnown, zone: str, labels: dict[str, str]) -> str:
 
 
 def page(known: AsKnown, title: str, zone: str, labels: dict[str, str]) -> SafeString:
-    """A page to print: roll calls and departures with names, people not accounted for, then the whole log."""
-    told = rows(known, zone, labels)
-    counts = [
-        row for row, item in zip(told, known.entries, strict=True) if item["entry"]["kind"] in OF_COUNTS
-    ]
+    """A page to print: who is not accounted for, the record of counts, that of dives, then the whole log."""
+    told, names, words = rows(known, zone, labels), names_of(known, labels), words_of(known)
     moment = known.at.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M")
     return format_html(
         _PAGE,
@@ -82,15 +86,16 @@ def page(known: AsKnown, title: str, zone: str, labels: dict[str, str]) -> SafeS
         zone=zone,
         position=known.position,
         set_hash=known.set_hash,
-        presence=_presence(known),
-        counts=_lines(counts, ("happened", "kind", "by", "details", "words", "received")),
+        presence=_presence(known, names),
+        counts=_lines(written.counts(known, names, words, zone), written.COUNTS),
+        dives=_lines(written.dives(known, names, zone), written.DIVES),
         log=_lines(
             told, ("position", "happened", "kind", "about", "by", "phone", "details", "words", "trouble")
         ),
     )
 
 
-def _presence(known: AsKnown) -> str:
+def _presence(known: AsKnown, names: dict[str, str]) -> str:
     if known.state is None:
         return "The trip had not been made ready."
     if not known.entries:
@@ -98,13 +103,13 @@ def _presence(known: AsKnown) -> str:
     missing = known.state["departure"]["not_accounted_for"]
     if not missing:
         return "Everyone was accounted for."
-    return "Not accounted for: " + ", ".join(known.names.get(person, person) for person in missing) + "."
+    return "Not accounted for: " + ", ".join(names.get(person, person) for person in missing) + "."
 
 
 def _lines(told: list[dict[str, str]], columns: tuple[str, ...]) -> SafeString:
     if not told:
         return format_html("<p>{}</p>", "None.")
-    head = format_html_join("", "<th>{}</th>", ((name.capitalize(),) for name in columns))
+    head = format_html_join("", "<th>{}</th>", ((name[:1].upper() + name[1:],) for name in columns))
     body = format_html_join(
         "",
         "<tr>{}</tr>",
@@ -194,6 +199,7 @@ tr {{ break-inside: avoid }} .sign {{ table-layout: fixed }}
 <h2>Counts and departures</h2>{counts}
 <table class="sign"><tr><td>Counted by (name, signature)</td><td></td>
 <td>Counted by (name, signature)</td><td></td></tr></table>
+<h2>Dives</h2>{dives}
 <h2>Every entry</h2>{log}
 <p><small>Set of entries, SHA-256: {set_hash}. Nothing in it was edited or deleted; a correction is an entry of its own.
 This record does not replace the one that your local law asks for.</small></p>

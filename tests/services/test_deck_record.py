@@ -21,7 +21,18 @@ from teamdive.boatlog import chain, snapshot
 from teamdive.boatlog.entries import body, hash_of, text_hash
 from teamdive.boatlog.fold import fold
 from teamdive.boatlog.view import view
-from teamdive.deck import depths, joining, left_open, record, rules, selectors, services, settling, sheets
+from teamdive.deck import (
+    depths,
+    joining,
+    left_open,
+    record,
+    rules,
+    selectors,
+    services,
+    settling,
+    sheets,
+    written,
+)
 from teamdive.deck.models import Device
 from teamdive.logbook.models import MadeDive
 from teamdive.people.models import Membership, User
@@ -129,7 +140,60 @@ class TestAsKnown:
         assert counted["happened"] == "2027-06-12 10:20:00"
         page = sheets.page(known, cast.trip.name, "Atlantic/Azores", labels)
         assert "&lt;b&gt;wet" in page and "<b>wet" not in page
-        assert page.index("roll call taken") < page.index("Every entry")
+        assert page.index("Counted by") < page.index("Every entry")
+
+    def test_the_page_holds_what_the_written_records_have_to_show(self, cast: Cast) -> None:
+        """Counts: Queensland regulator, head counts page. Dives: its Regulation 2024, s 23: names, who with, computer,
+        who says so, when down and up, for how long, how deep, any incident or discomfort."""
+        phone, other = Phone("p1"), Phone("p2", by="c")
+        salt, words = "00112233445566778899aabbccddeeff", "Quill Farrow"
+        came = phone.write(
+            "joined", "v", "08:40", role="visitor", dives=False, can_lead=False, text_hash=text_hash(salt, words)
+        )  # fmt: skip
+        phone.met("09:00", "abcdsv", count="c1", by="s")
+        phone.write("count_finished", "trip", "09:01", count="c1", method="answered", heads=None, by="s")
+        phone.write("departed", "trip", "09:02", place="port", by="s")
+        phone.holds("09:10", "s")
+        phone.down("09:40")
+        phone.up("10:05")
+        other.up("10:09")
+        phone.depth("10:12", "a", 18, from_="instrument")
+        for name in "ab":
+            phone.back("10:13", name)
+        phone.write("symptoms_asked", "a", "10:20", dive="d1", after_min=10, said="well")
+        phone.write("ascended_too_fast", "b", "10:21", dive="d1")
+        phone.write("incident", "trip", "10:22", people=["b"])
+        wrong = phone.write("stop_missed", "a", "10:23", dive="d1")
+        phone.write("correction", "a", "10:23:30", corrects=wrong.id, reason="mistyped", void=True)
+        services.store(
+            trip=cast.trip, bodies=bodies(phone, other), now=NOW,
+            texts=[{"entry": came.id, "salt": salt, "text": words}],
+        )  # fmt: skip
+        known = record.as_known(cast.trip.pk, at=MONDAY)
+        labels = record.labels(cast.trip.pk)
+        names, zone = sheets.names_of(known, labels), "Atlantic/Azores"
+        lines = [row["what"] for row in written.counts(known, names, {}, zone)]
+        who = {name: known.names[uid(name)] for name in "abcds"}
+        assert lines[0] == f"Counted by {who['s']}, each answered: 6 names: " + ", ".join(
+            names[person] for person in sorted(map(uid, "abcdsv"))
+        )
+        assert lines[1] == f"Left port, said by {who['s']}"
+        first, second = written.dives(known, names, zone)
+        assert first | {"entered by": ""} == {
+            "dive": "dive 1", "place": "", "diver": who["a"], "with": who["b"],
+            "left surface": "2027-06-12 09:40:00", "surfaced": "2027-06-12 10:05:00 to 10:09:00", "minutes": "25 to 29",
+            "deepest in the team": "18 m", "computer read": "yes", "entered by": "", "incident or discomfort": "none told",
+        }  # fmt: skip
+        assert first["entered by"] == f"{who['c']}, {who['s']} (said to be)"
+        told = {second[name] for name in ("diver", "computer read", "incident or discomfort")}
+        assert told == {who["b"], "not said", "came up too fast, incident"}
+        page = sheets.page(known, cast.trip.name, zone, labels)
+        assert page.index("Left port, said by") < page.index("25 to 29") < page.index("Every entry")
+        # Whoever came along on the way is named, also where they are missing.
+        phone.write("person_went_in", "v", "10:30")
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        late = sheets.page(record.as_known(cast.trip.pk, at=MONDAY), cast.trip.name, zone, labels)
+        assert "<b>Not accounted for: Quill Farrow.</b>" in late
 
     @pytest.mark.parametrize("far", [2**53 - 1, 253_402_300_800_000])
     def test_a_time_that_no_calendar_has_hides_nothing_of_the_rest(self, cast: Cast, far: int) -> None:
