@@ -189,7 +189,7 @@ body {{ font: 14px/1.4 system-ui, sans-serif; margin: 24px; color: #000; backgro
 h1 {{ font-size: 22px; margin: 0 0 4px }} h2 {{ font-size: 17px; margin: 24px 0 6px }}
 table {{ border-collapse: collapse; width: 100% }} thead {{ display: table-header-group }}
 th, td {{ border: 1px solid #777; padding: 3px 6px; text-align: left; vertical-align: top; overflow-wrap: anywhere }}
-th {{ white-space: nowrap }} td {{ min-width: 5.5em }}
+td {{ min-width: 5.5em }}
 tr {{ break-inside: avoid }} .sign {{ table-layout: fixed }}
 .sign td {{ height: 34px }} small {{ color: #333; overflow-wrap: anywhere }}
 @page {{ size: A4 landscape; margin: 12mm }}

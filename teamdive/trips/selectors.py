@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db.models import Prefetch, Q, QuerySet
 
 from teamdive.logbook.selectors import experiences
-from teamdive.people.models import Membership
+from teamdive.people.models import Club, Membership
 from teamdive.people.rules import MAY
 
 from . import rules, rules_shore
@@ -93,9 +93,18 @@ def snapshot_of(trip_id: UUID) -> dict[str, Any] | None:
 
 
 def for_phones(trip_id: UUID) -> dict[str, Any] | None:
-    """The same for a phone, which says as it leaves who ashore expects the boat."""
+    """The same for a phone, with who ashore expects the boat and whom the club calls for help, as both stand now."""
     kept = snapshot_of(trip_id)
-    return None if kept is None else {**kept, "labels": {**kept["labels"], **labels(trip_id)}}
+    if kept is None:
+        return None
+    club = Club.objects.get(trips=trip_id)
+    return {**kept, "labels": {**kept["labels"], **radio_labels(club), **labels(trip_id)}}
+
+
+def radio_labels(club: Club) -> dict[str, str]:
+    """What the club wrote down for a call for help; what it left empty is left out."""
+    said = {name: getattr(club, name) for name in ("rescue_contact", "radio_channel", "call_sign")}
+    return {name: words for name, words in said.items() if words}
 
 
 def booked_divers(dive: Dive) -> list[Booking]:

@@ -20,9 +20,6 @@ from .selectors_boats import boats_of
 from .services import UnableToChangeTrip, open_trip
 from .services_judging import rules_against_announced
 
-# What the club wrote down for a call for help; on the phone it stands beside the boat's name.
-RADIO_LABELS = ("rescue_contact", "radio_channel", "call_sign")
-
 
 class UnableToMakeReady(UnableToChangeTrip):
     code = "not_ready"
@@ -61,7 +58,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "boat": loaded.boat.name if loaded.boat else None,
             **({"boats": boats} if (boats := boats_of(loaded)) else {}),
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
-            **{name: said for name in RADIO_LABELS if (said := getattr(loaded.club, name))},
+            **selectors.radio_labels(loaded.club),
         },
         made_at=now,
         made_by=by,

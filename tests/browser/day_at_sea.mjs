@@ -16,6 +16,8 @@ await page.getByText("It opens with no network.").waitFor();
 await page.getByRole("button", { name: "Test ring" }).click();
 await page.getByRole("button", { name: "I heard it" }).click();
 await page.getByText("Heard on this phone.").waitFor();
+// The demo's club has written nothing down for a call for help: that is said at the dock, not when it is needed.
+await page.getByText("Missing: radio channel, our call sign and whom to call.").waitFor();
 await page.getByText("Down, up and marker carry its last position").waitFor();
 await page.locator('[data-only-here="0"]').waitFor();
 const snapshot = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);

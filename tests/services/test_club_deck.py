@@ -18,6 +18,7 @@ from teamdive.people.models import Club, User
 from teamdive.people.services import UnableToChangeClub, add_club, change_club
 from teamdive.trips import services_ready
 from teamdive.trips.models import Trip
+from teamdive.trips.selectors import for_phones
 
 from .people_fixtures import NOW
 
@@ -73,6 +74,19 @@ def test_what_an_organiser_sets_reaches_the_boat(trip):
     assert {name: kept.labels[name] for name in ("rescue_contact", "radio_channel", "call_sign")} == {
         name: OWN[name] for name in ("rescue_contact", "radio_channel", "call_sign")
     }
+
+
+def test_whom_to_call_reaches_phones_of_a_trip_that_is_ready_already(trip):
+    """The plan is frozen, a number that was wrong is not: what is called for help stands as the club has it now."""
+    before = for_phones(trip.pk)
+    assert before is not None and "rescue_contact" not in before["labels"]
+    change_club(club=trip.club, rescue_contact="Coastguard Varrow, 5550 0100", call_sign="QQ1234")
+    after = for_phones(trip.pk)
+    assert after is not None
+    assert after["labels"] == before["labels"] | {
+        "rescue_contact": "Coastguard Varrow, 5550 0100", "call_sign": "QQ1234",
+    }  # fmt: skip
+    assert after["hash"] == before["hash"]
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,13 @@ import { hasJoined } from "../../store/records.ts";
 import { ownOffset } from "../../sync/own_clock.ts";
 import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
 import { fixLeave, type Leave } from "../parts/fix.ts";
+import { names } from "../words/format.ts";
+import { label } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
+import { callFacts } from "./whom_to_call.tsx";
 
 export interface Check {
-  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "place" | "overdue";
+  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "place" | "overdue" | "call";
   readonly title: string;
   readonly done: boolean;
   /** What stands, or what to do. */
@@ -50,11 +53,12 @@ function ringHeard(trip: string): boolean {
   }
 }
 
-/** Seven things a leader sees before the boat leaves; each says what to do when it is open. */
+/** Eight things a leader sees before the boat leaves; each says what to do when it is open. */
 export function readiness(deck: Deck): readonly Check[] {
   const { log } = deck;
   const offset = ownOffset(log);
   const overdue = log.snapshot.settings.overdue_after_min;
+  const noCall = callFacts.filter(([, key]) => label(deck, key) === "").map(([title]) => title.toLowerCase());
   return [
     {
       key: "shell",
@@ -91,6 +95,12 @@ export function readiness(deck: Deck): readonly Check[] {
       title: "The phone may say where it is",
       done: facts.place === "given",
       note: placeWords[facts.place],
+    },
+    {
+      key: "call",
+      title: "Whom to call is on this phone",
+      done: noCall.length === 0,
+      note: noCall.length === 0 ? "Channel, call sign and whom to call stand on the emergency page." : `Missing: ${names(noCall)}. The club writes it down at the desk under “If somebody is missing”; then bring the trip here again.`,
     },
     {
       key: "overdue",
