@@ -16,6 +16,7 @@ from .rules import (
     MOST_CALL_EVERY_MIN,
     MOST_CALLS_BEFORE_NEXT,
     MOST_DUE_SOON_MIN,
+    MOST_OXYGEN_L,
     MOST_QUIET_MIN,
     ROLES,
 )
@@ -59,6 +60,7 @@ class ClubBody(serializers.Serializer[Any]):
     rescue_contact = serializers.CharField(max_length=300, allow_blank=True, required=False)
     radio_channel = serializers.CharField(max_length=60, allow_blank=True, required=False)
     call_sign = serializers.CharField(max_length=40, allow_blank=True, required=False)
+    oxygen_l = serializers.IntegerField(min_value=1, max_value=MOST_OXYGEN_L, allow_null=True, required=False)
     shore_call_every_min = serializers.IntegerField(
         min_value=1, max_value=MOST_CALL_EVERY_MIN, allow_null=True, required=False
     )

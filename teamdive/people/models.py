@@ -21,6 +21,7 @@ from .rules import (
     MOST_CALL_EVERY_MIN,
     MOST_CALLS_BEFORE_NEXT,
     MOST_DUE_SOON_MIN,
+    MOST_OXYGEN_L,
     MOST_QUIET_MIN,
     name_key,
 )
@@ -78,6 +79,10 @@ class Club(Row):
     rescue_contact = models.CharField(max_length=300, blank=True)
     radio_channel = models.CharField(max_length=60, blank=True)
     call_sign = models.CharField(max_length=40, blank=True)
+    # Oxygen aboard for somebody who is not well, in litres at 1 bar: cylinder volume times pressure.
+    oxygen_l = models.PositiveIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(MOST_OXYGEN_L)]
+    )
     # The alarm ashore: every how many minutes it calls, and after how many calls also the next person. No figure is
     # published, so a club whose trips have a back-by time must say both.
     shore_call_every_min = models.PositiveSmallIntegerField(

@@ -21,6 +21,8 @@ LEAST_WAIT_BEYOND_LIMIT_MIN = MORE_MIN + 1
 LEAST_REST_MIN = 1440
 # Our own choice, within what the trip snapshot takes: quiet for longer, or due soon so early, would no longer be heard.
 MOST_QUIET_MIN = 15
+# Two bank cylinders of 50 L at 200 bar: more is no set that a boat carries.
+MOST_OXYGEN_L = 20_000
 MOST_DUE_SOON_MIN = 60
 # Our own choice: an alarm that calls more seldom, or waits longer for one person, is none.
 MOST_CALL_EVERY_MIN = 60

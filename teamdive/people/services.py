@@ -41,6 +41,7 @@ CLUB_SETTINGS = (
     "rescue_contact",
     "radio_channel",
     "call_sign",
+    "oxygen_l",
     "shore_call_every_min",
     "shore_calls_before_next",
     "method",

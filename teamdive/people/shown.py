@@ -30,6 +30,7 @@ def club_shown(membership: Membership, own: dict[UUID, UUID]) -> dict[str, Any]:
             "rescue_contact": club.rescue_contact,
             "radio_channel": club.radio_channel,
             "call_sign": club.call_sign,
+            "oxygen_l": club.oxygen_l,
             "shore_call_every_min": club.shore_call_every_min,
             "shore_calls_before_next": club.shore_calls_before_next,
             "method": club.method,

@@ -98,12 +98,14 @@ def for_phones(trip_id: UUID) -> dict[str, Any] | None:
     if kept is None:
         return None
     club = Club.objects.get(trips=trip_id)
-    return {**kept, "labels": {**kept["labels"], **radio_labels(club), **labels(trip_id)}}
+    return {**kept, "labels": {**kept["labels"], **help_labels(club), **labels(trip_id)}}
 
 
-def radio_labels(club: Club) -> dict[str, str]:
-    """What the club wrote down for a call for help; what it left empty is left out."""
-    said = {name: getattr(club, name) for name in ("rescue_contact", "radio_channel", "call_sign")}
+def help_labels(club: Club) -> dict[str, Any]:
+    """What the club wrote down for a call for help, and its oxygen in litres; what it left empty is left out."""
+    said = {
+        name: getattr(club, name) for name in ("rescue_contact", "radio_channel", "call_sign", "oxygen_l")
+    }
     return {name: words for name, words in said.items() if words}
 
 

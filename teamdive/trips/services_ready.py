@@ -58,7 +58,7 @@ def make_ready(*, trip: Trip, by: User | None, now: datetime) -> Snapshot:
             "boat": loaded.boat.name if loaded.boat else None,
             **({"boats": boats} if (boats := boats_of(loaded)) else {}),
             "sites": {str(d.pk): d.site.name for d in loaded.dives.all() if d.site},
-            **selectors.radio_labels(loaded.club),
+            **selectors.help_labels(loaded.club),
         },
         made_at=now,
         made_by=by,

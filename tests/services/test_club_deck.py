@@ -34,7 +34,11 @@ OWN = {
     "rescue_contact": "Coastguard Varrow, 5550 0100",
     "radio_channel": "VHF 16",
     "call_sign": "QQ1234",
+    "oxygen_l": 637,
 }
+
+
+IN_NEED = ("rescue_contact", "radio_channel", "call_sign", "oxygen_l")
 
 
 @pytest.fixture
@@ -71,9 +75,7 @@ def test_what_an_organiser_sets_reaches_the_boat(trip):
         ("Count again by name.", None),
         ("Call the coastguard.", 300),
     ]
-    assert {name: kept.labels[name] for name in ("rescue_contact", "radio_channel", "call_sign")} == {
-        name: OWN[name] for name in ("rescue_contact", "radio_channel", "call_sign")
-    }
+    assert {name: kept.labels[name] for name in IN_NEED} == {name: OWN[name] for name in IN_NEED}
 
 
 def test_whom_to_call_reaches_phones_of_a_trip_that_is_ready_already(trip):
@@ -104,6 +106,7 @@ def test_whom_to_call_reaches_phones_of_a_trip_that_is_ready_already(trip):
         ({"lost_diver": "steps"}, "/lost_diver", "not_a_list"),
         ({"quiet_min": 16}, "/quiet_min", "invalid"),
         ({"due_soon_min": 61}, "/due_soon_min", "invalid"),
+        ({"oxygen_l": 0}, "/oxygen_l", "invalid"),
         ({"counts_needed": 3}, "/counts_needed", "invalid"),
     ],
 )

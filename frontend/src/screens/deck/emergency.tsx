@@ -5,10 +5,11 @@ import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { fixNow } from "../parts/fix.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
-import { clockTime, minutesToWait, names as joined } from "../words/format.ts";
+import { clockTime, count, minutes, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { OnTrip, oxygenAboard, SyncStrip, type Names } from "./frame.tsx";
+import { givenOxygen, oxygenEndsAt } from "./oxygen.ts";
 import { givenTo } from "./said.ts";
 import { tapped } from "./tap.ts";
 import { Release } from "./release.tsx";
@@ -68,6 +69,7 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
         <WhomToCall deck={deck} />
         <Section title="The people">
           {people.length === 0 && <Empty>Nobody is named.</Empty>}
+          <OxygenLeft deck={deck} />
           <div class="cards">
             {people.map((person) => (
               <Person key={person} deck={deck} names={names} person={person} onWrite={write} />
@@ -202,6 +204,31 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
     </article>
   );
 }
+
+/** How long the oxygen aboard still lasts whoever is given it; what is not written down is read off its gauge. */
+function OxygenLeft({ deck }: { readonly deck: Deck }) {
+  const given = givenOxygen(deck.log.state);
+  const breathing = given.filter(({ to }) => to === null);
+  if (breathing.length === 0) return null;
+  const litres = oxygenAboard(deck);
+  const ends = litres === null ? null : oxygenEndsAt(litres, given, deck.latest);
+  const left = ends === null ? 0 : minutes((ends - deck.latest) / 1000);
+  const flows = [...new Set(breathing.map(({ flow }) => flow))].join(" and ");
+  return (
+    <Notice tone={ends !== null && left < SOON_OUT_MIN ? "stop" : "warn"}>
+      {ends === null ? (
+        <p>How long the oxygen lasts is not known here: read its gauge. {count(breathing.length, "person breathes", "people breathe")} it.</p>
+      ) : (
+        <p>
+          Oxygen for <b>{left} min</b>, until <b>{clockTime(ends, deck.zone)}</b>: {litres} L when full, {flows} L a minute for {count(breathing.length, "person", "people")}. Its gauge comes first.
+        </p>
+      )}
+    </Notice>
+  );
+}
+
+/** Our own choice: time to change a cylinder or to tell whoever is coming. */
+const SOON_OUT_MIN = 10;
 
 /** Oxygen since when, and who took the person over: what whoever comes asks first. */
 function lastCare(deck: Deck, person: string): string {

@@ -145,6 +145,12 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
   return typeof text === "string" ? text : "";
 }
 
+/** Litres of oxygen aboard, as the club wrote them down; null: it did not. */
+export function oxygenAboard(deck: Deck): number | null {
+  const litres = deck.log.labels["oxygen_l"];
+  return typeof litres === "number" && litres > 0 ? litres : null;
+}
+
 /** Of several boats, the name of the one a person goes on; "" with one boat. */
 export function boatOf(deck: Deck, person: string): string {
   const boat = deck.log.snapshot.people.find((one) => one.id === person)?.boat;

@@ -5,12 +5,13 @@ import { ownOffset } from "../../sync/own_clock.ts";
 import { farWords, lengthWords, unsureWords } from "../words/unsure.ts";
 import { fixLeave, type Leave } from "../parts/fix.ts";
 import { names } from "../words/format.ts";
-import { label } from "./frame.tsx";
+import { label, oxygenAboard } from "./frame.tsx";
+import { FLOW_L_MIN, oxygenMinutes } from "./oxygen.ts";
 import type { Deck } from "./use_trip.ts";
 import { callFacts } from "./whom_to_call.tsx";
 
 export interface Check {
-  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "place" | "overdue" | "call";
+  readonly key: "shell" | "trip" | "kept" | "clock" | "ring" | "place" | "overdue" | "call" | "oxygen";
   readonly title: string;
   readonly done: boolean;
   /** What stands, or what to do. */
@@ -53,11 +54,12 @@ function ringHeard(trip: string): boolean {
   }
 }
 
-/** Eight things a leader sees before the boat leaves; each says what to do when it is open. */
+/** Nine things a leader sees before the boat leaves; each says what to do when it is open. */
 export function readiness(deck: Deck): readonly Check[] {
   const { log } = deck;
   const offset = ownOffset(log);
   const overdue = log.snapshot.settings.overdue_after_min;
+  const litres = oxygenAboard(deck);
   const noCall = callFacts.filter(([, key]) => label(deck, key) === "").map(([title]) => title.toLowerCase());
   return [
     {
@@ -101,6 +103,12 @@ export function readiness(deck: Deck): readonly Check[] {
       title: "Whom to call is on this phone",
       done: noCall.length === 0,
       note: noCall.length === 0 ? "Channel, call sign and whom to call stand on the emergency page." : `Missing: ${names(noCall)}. The club writes it down at the desk under “If somebody is missing”; then bring the trip here again.`,
+    },
+    {
+      key: "oxygen",
+      title: "How long the oxygen lasts",
+      done: litres !== null,
+      note: litres === null ? "The club writes its litres down at the same place; until then only the gauge tells." : `${litres} L when full: ${oxygenMinutes(litres, 1)} min for one diver, ${oxygenMinutes(litres, 2)} min for two, at ${FLOW_L_MIN} L a minute.`,
     },
     {
       key: "overdue",

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { DEFAULT_STEPS } from "../../kernel/boatlog/emergency.ts";
 import { server } from "../../sync/server.ts";
 import { Button, Buttons, errorAt, Form, Notice, ProblemList, TextField, useSend, type ScreenProps } from "../parts/index.ts";
-import { FROM_NEXT_TRIP, Save, Saved } from "../parts/save.tsx";
+import { Save, Saved } from "../parts/save.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import type { Club } from "../words/answers.ts";
 import { whole } from "../words/units.ts";
@@ -17,6 +17,7 @@ interface Typed {
   readonly contact: string;
   readonly channel: string;
   readonly sign: string;
+  readonly oxygen: string;
   readonly steps: readonly Step[];
 }
 
@@ -35,6 +36,7 @@ function MissingForm({ club }: { readonly club: Club }) {
     contact: club.settings.rescue_contact,
     channel: club.settings.radio_channel,
     sign: club.settings.call_sign,
+    oxygen: club.settings.oxygen_l === null ? "" : String(club.settings.oxygen_l),
     steps: own,
   });
   const [saved, setSaved] = useState(false);
@@ -44,14 +46,16 @@ function MissingForm({ club }: { readonly club: Club }) {
     setTyped({ ...typed, ...part });
   };
   const { steps } = typed;
+  const wrongOxygen = typed.oxygen.trim() !== "" && !((whole(typed.oxygen) ?? 0) > 0) ? "Whole litres, such as 637." : errorAt(problem, "/oxygen_l");
   const put = (at: number, step: Step) => change({ steps: steps.map((one, n) => (n === at ? step : one)) });
   const save = () => {
-    if (steps.some(({ after }) => wrongMinutes(after) !== undefined)) return;
+    if (wrongOxygen !== undefined || steps.some(({ after }) => wrongMinutes(after) !== undefined)) return;
     send(async () => {
       await server.patch(`/api/clubs/${club.id}`, {
         rescue_contact: typed.contact,
         radio_channel: typed.channel,
         call_sign: typed.sign,
+        oxygen_l: typed.oxygen.trim() === "" ? null : whole(typed.oxygen),
         lost_diver: steps.map(({ say, after }) => ({ say, after_min: whole(after) })),
       });
       drop();
@@ -61,10 +65,11 @@ function MissingForm({ club }: { readonly club: Club }) {
   return (
     <Form label="If somebody is missing" onSubmit={save}>
       <ProblemList problem={problem} named={named} />
-      <Saved saved={saved} from={FROM_NEXT_TRIP} />
+      <Saved saved={saved} from="Trips that are not ready yet use the steps; the rest reaches every phone that takes a trip from now on." />
       <TextField label="Whom to call" hint="Coastguard, ambulance, chamber: names and numbers as they are to be read." lines={3} value={typed.contact} onChange={(contact) => change({ contact })} error={errorAt(problem, "/rescue_contact")} />
       <TextField label="Radio channel" value={typed.channel} onChange={(channel) => change({ channel })} error={errorAt(problem, "/radio_channel")} />
       <TextField label="Call sign of our radio" value={typed.sign} onChange={(sign) => change({ sign })} error={errorAt(problem, "/call_sign")} />
+      <TextField label="Oxygen aboard, litres" hint="Litres of the cylinder times its pressure in bar, full: 3 L at 200 bar are 600." keys="numeric" value={typed.oxygen} onChange={(oxygen) => change({ oxygen })} error={wrongOxygen} />
       <h2>Our steps, in order</h2>
       <p>Minutes count from when the team is overdue. The deck shows each step with the time by which it is to be done.</p>
       {steps.length === 0 && (

@@ -22,6 +22,7 @@ export interface Club {
     readonly rescue_contact: string;
     readonly radio_channel: string;
     readonly call_sign: string;
+    readonly oxygen_l: number | null;
     readonly shore_call_every_min: number | null;
     readonly shore_calls_before_next: number | null;
     readonly method: "shorter" | "table" | "tissue";
