@@ -85,3 +85,8 @@ def test_a_new_version_is_offered_and_never_forced(app: None, tmp_path: Path) ->
         run_script(running, "new_version.mjs", tmp_path / "profile")
     finally:
         running.stop()
+
+
+def test_somebody_is_not_well_at_sea(server: Server, tmp_path: Path, shots: Path | None) -> None:
+    """What a club wrote down reaches the phone, oxygen for one and two is reckoned, and another phone may take over."""
+    run_script(server, "not_well.mjs", tmp_path / "profile", shots=shots)

@@ -37,7 +37,7 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
     pageChanged();
     setStep(next);
   };
-  const title = teamTitle(deck, names);
+  const title = teamTitle(deck, names, lost);
 
   const accept = async () => {
     if (taker === null || writing) return;
@@ -189,9 +189,14 @@ function SinceWhen(props: {
   );
 }
 
-function teamTitle(deck: Deck, names: Names): (team: Gone) => string {
-  const numbers = new Map(numbered(deck).flatMap((dive) => dive.teams.map(({ id, number }) => [id, number] as const)));
-  return (team) => `Team ${numbers.get(team.team) ?? "?"}: ${joined(team.members.map(names.short))}`;
+/** Teams are numbered anew on each dive: where they are of several, the dive is said too. */
+function teamTitle(deck: Deck, names: Names, lost: readonly Gone[]): (team: Gone) => string {
+  const numbers = new Map(numbered(deck).flatMap((dive) => dive.teams.map(({ id, number }) => [id, [number, dive.number]] as const)));
+  const several = new Set(lost.map(({ dive }) => dive)).size > 1;
+  return (team) => {
+    const [number, dive] = numbers.get(team.team) ?? ["?", "?"];
+    return `Team ${number}${several ? ` of dive ${dive}` : ""}: ${joined(team.members.map(names.short))}`;
+  };
 }
 
 function between(deck: Deck, team: Gone): string {

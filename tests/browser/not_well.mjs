@@ -1,0 +1,101 @@
+// A diver is not well after a dive, at sea: what the phone was given at the dock for that moment, and how many taps it takes.
+import { assert, Browser, callNames, kept, look, pause, secondCount, settings, show, signIn, tap } from "./phone.mjs";
+
+const phone = await Browser.open(settings.profile);
+const { page } = phone;
+await signIn(page, "organiser");
+const said = { rescue_contact: "Varrow coastguard, 555 0100", radio_channel: "16", call_sign: "QQ1234", oxygen_l: 637 };
+const changed = await page.evaluate(async (body) => {
+  const { clubs } = await (await fetch("/api/me")).json();
+  const token = /csrftoken=([^;]+)/.exec(document.cookie)?.[1] ?? "";
+  const answer = await fetch(`/api/clubs/${clubs[0].id}`, { method: "PATCH", headers: { "content-type": "application/json", "x-csrftoken": token }, body: JSON.stringify(body) });
+  return answer.status;
+}, said);
+assert.equal(changed, 200);
+await page.getByRole("button", { name: "Sign out" }).click();
+await page.getByRole("button", { name: "Sign out" }).waitFor({ state: "detached" });
+await signIn(page, "leader");
+await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").filter({ hasText: "ready" }).first().click();
+await page.getByRole("button", { name: "Bring it here" }).click();
+await page.getByRole("list", { name: "Readiness" }).waitFor();
+// The trip was made ready before the club wrote it down: what to call and the oxygen come with it all the same.
+await page.getByText("637 L when full: 42 min for one diver, 21 min for two, at 15 L a minute.").waitFor();
+await page.getByText("Channel, call sign and whom to call stand on the emergency page.").waitFor();
+await look(page, "ready-for-help");
+const trip = /trips\/([0-9a-f-]{36})/.exec(page.url())[1];
+await page.locator('[data-only-here="0"]').waitFor();
+const snapshot = await page.evaluate((id) => fetch(`/api/trips/${id}/snapshot`).then((answer) => answer.json()), trip);
+await phone.context.setOffline(true);
+
+const everyone = snapshot.snapshot.people.map((person) => person.id);
+const full = (person) => snapshot.names[person];
+const [first] = snapshot.snapshot.dives;
+const dry = snapshot.snapshot.people.find((person) => !person.dives).id;
+const [one, two] = first.teams[0].members;
+await show(page, `/trips/${trip}/hand-over`);
+await tap(page, new RegExp(full(dry)));
+await tap(page, `I am ${full(dry)}: I have the deck`);
+await show(page, `/trips/${trip}/roll-call`);
+await callNames(page, everyone.map(full));
+await secondCount(page, full(one).split(" ")[0], everyone.map(full));
+await page.getByRole("button", { name: "Leave port" }).click();
+await page.getByRole("heading", { name: "Deck", exact: true }).waitFor({ state: "attached" });
+await pause(1300);
+await tap(page, "Team 1 down");
+const row = page.locator('[data-team="1"]');
+await pause(5200);
+await row.getByRole("button", { name: /^Both up/ }).click();
+await pause(5400);
+for (let n = 0; n < 2; n += 1) {
+  await row.getByRole("button", { name: / aboard$/ }).first().click();
+  await pause(1300);
+}
+// One of them feels odd: the page is two taps from the deck, the name and what it is are one each.
+await page.getByRole("link", { name: "Something else" }).click();
+await page.getByRole("link", { name: "How are they?" }).click();
+await page.getByRole("button", { name: new RegExp(full(one)) }).click();
+await pause(1300);
+await page.getByRole("button", { name: "Feels unwell or odd" }).click();
+await page.getByRole("heading", { name: "Emergency" }).waitFor();
+await look(page, "not-well-emergency");
+await pause(1300);
+await page.getByRole("button", { name: `${full(one)}: oxygen started` }).click();
+await page.getByText(/^Oxygen for 4[12] min, until \d\d:\d\d: 637 L when full, 15 L a minute for 1 person\./).waitFor();
+await look(page, "not-well-oxygen");
+await pause(1300);
+await page.getByRole("link", { name: "Somebody is not well" }).click();
+await page.getByRole("button", { name: new RegExp(full(two)) }).click();
+await pause(1300);
+await page.getByRole("button", { name: "Came up too fast" }).click();
+await pause(1300);
+await page.getByRole("button", { name: `${full(two)}: oxygen started` }).click();
+await page.getByText(/^Oxygen for 2[01] min, until \d\d:\d\d: 637 L when full, 15 L a minute for 2 people\./).waitFor();
+await look(page, "not-well-two");
+// The other phone of the boat takes over after this one is gone.
+await show(page, `/trips/${trip}/take-over`);
+await look(page, "take-over-who");
+await tap(page, new RegExp(full(dry)));
+await look(page, "take-over-here");
+for (const person of everyone.slice(0, 6)) if (person !== dry) await page.getByRole("button", { name: full(person), exact: true }).click(), await pause(300);
+await pause(1300);
+await page.getByRole("button", { name: /stand here$/ }).click();
+await pause(1300);
+assert.ok((await page.getByRole("button", { name: /^After team \d of dive [12]: / }).count()) > 0, "teams of two dives are told apart");
+await look(page, "take-over-since");
+await show(page, `/trips/${trip}/interval`);
+await look(page, "interval");
+await show(page, `/trips/${trip}/log`);
+await look(page, "log");
+await show(page, `/trips/${trip}/questions`);
+await look(page, "questions");
+await show(page, `/trips/${trip}/pictures`);
+await look(page, "pictures");
+await show(page, `/trips/${trip}/gas`);
+await look(page, "gas");
+await show(page, `/trips/${trip}/transferred/${two}`);
+await look(page, "transferred");
+await show(page, `/trips/${trip}`);
+await look(page, "trip");
+assert.ok((await kept(page)).some((entry) => entry.kind === "oxygen_started"));
+assert.deepEqual(phone.errors, []);
+await phone.close();
