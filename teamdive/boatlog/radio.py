@@ -67,7 +67,7 @@ def radio_words(card: Card, shown: Mapping[str, Any], boat: str, call_sign: str 
         lines.append(
             f"Last pressure read: {pressure['value']} {pressure['unit']} {at_words(gas['at'], gas['unsure_ms'])}."
         )
-    lines.append(_of_all(shown))
+    lines.append(of_all(shown))
     lines.append("Over.")
     return lines
 
@@ -83,7 +83,7 @@ def _missing(card: Card, shown: Mapping[str, Any]) -> int:
     return len(late | {card["person"]})
 
 
-def _of_all(shown: Mapping[str, Any]) -> str:
+def of_all(shown: Mapping[str, Any]) -> str:
     """How many people belong to the boat, and how many of them are where; nobody not yet counted is called missing."""
     states = [
         known["state"]

@@ -55,7 +55,7 @@ function missingOf(card: LostCard, shown: Shown): number {
 }
 
 /** How many people belong to the boat, and how many of them are where; nobody not yet counted is called missing. */
-function ofAll(shown: Shown): string {
+export function ofAll(shown: Shown): string {
   const states = Object.values(shown.people)
     .filter((known) => known.state === "aboard" || !known.accounted_for)
     .map((known) => known.state);

@@ -7,6 +7,7 @@ import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Se
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, count, minutes, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
+import { isCaredFor } from "./care_words.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, oxygenAboard, SyncStrip, type Names } from "./frame.tsx";
 import { givenOxygen, oxygenEndsAt } from "./oxygen.ts";
@@ -174,7 +175,7 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
     <article class="card">
       <h3>{names.full(person)}</h3>
       {cared !== "" && <p>{cared}</p>}
-      {known.state !== "aboard" && !known.accounted_for && (
+      {((known.state !== "aboard" && !known.accounted_for) || isCaredFor(deck.view, person)) && (
         <LinkButton path={`/trips/${deck.log.trip}/lost/${person}`} tone="act" size="large" wide>
           Words for the radio
         </LinkButton>

@@ -6,6 +6,7 @@ import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/ind
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
+import { careWords, isCaredFor } from "./care_words.ts";
 import { label, OnTrip, SyncStrip, thisBoat, type Names } from "./frame.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -27,6 +28,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
       </Page>
     );
   }
+  if (isCaredFor(view, person)) return <Care deck={deck} names={names} person={person} />;
   const card = lostCard(log.state, facts(log.state), person, now);
   return (
     <>
@@ -46,6 +48,25 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
           </LinkButton>
         </Section>
         <p class="lead">The coastguard's own questions come first. Nothing here is a reason to wait.</p>
+      </Page>
+    </>
+  );
+}
+
+/** The same for somebody who is here and not well. */
+function Care({ deck, names, person }: { readonly deck: Deck; readonly names: Names; readonly person: string }) {
+  const { log, view } = deck;
+  return (
+    <>
+      <SyncStrip deck={deck} />
+      <Page title={names.full(person)} back={`/trips/${log.trip}/emergency`} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC. If a life is in danger say MAYDAY in place of PAN PAN.">
+        <ol class="radio">
+          {careWords(log.state, view, person, thisBoat(deck) || "the dive boat", label(deck, "call_sign"), fixNow()).map((line) => (
+            <li key={line}>{line}</li>
+          ))}
+        </ol>
+        <WhomToCall deck={deck} />
+        <p class="lead">The coastguard's and the doctor's own questions come first. Nothing here is a reason to wait.</p>
       </Page>
     </>
   );

@@ -24,11 +24,11 @@ export function oxygenEndsAt(litres: number, given: readonly Given[], now: numbe
   return now + Math.floor((Math.max(0, litres - used) / flow) * 60_000);
 }
 
-/** Everyone who was or is given oxygen, as the log tells it. */
-export function givenOxygen(state: State): readonly Given[] {
+/** Everyone who was or is given oxygen, or the one person named, as the log tells it. */
+export function givenOxygen(state: State, person?: string): readonly Given[] {
   const said = ["oxygen_started", "oxygen_stopped"]
     .flatMap((kind) => state.byKind.get(kind) ?? [])
-    .filter((entry) => standing(state, entry) !== null)
+    .filter((entry) => (person === undefined || entry.subject === person) && standing(state, entry) !== null)
     .map((entry) => ({ entry, at: happened(state, entry) }))
     .sort((a, b) => a.at - b.at);
   const found: Given[] = [];
