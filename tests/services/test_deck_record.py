@@ -182,7 +182,8 @@ class TestAsKnown:
         assert first | {"entered by": ""} == {
             "dive": "dive 1", "place": "", "diver": who["a"], "with": who["b"],
             "left surface": "2027-06-12 09:40:00", "surfaced": "2027-06-12 10:05:00 to 10:09:00", "minutes": "25 to 29",
-            "deepest in the team": "18 m", "computer read": "yes", "entered by": "", "incident or discomfort": "none told",
+            "deepest in the team": "18 m", "computer read": "yes", "entered by": "",
+            "incident or discomfort": "none told",
         }  # fmt: skip
         assert first["entered by"] == f"{who['c']}, {who['s']} (said to be)"
         told = {second[name] for name in ("diver", "computer read", "incident or discomfort")}

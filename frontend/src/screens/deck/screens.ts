@@ -11,15 +11,11 @@ import { Emergency } from "./emergency.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
 import { Interval } from "./interval.tsx";
-import { Join } from "./join.tsx";
 import { Lost } from "./lost.tsx";
 import { More } from "./more.tsx";
 import { NotWell } from "./not_well.tsx";
-import { Ready } from "./ready.tsx";
 import { RollCall } from "./roll_call.tsx";
 import { Sight } from "./sight.tsx";
-import { Take } from "./take.tsx";
-import { Transferred } from "./transferred.tsx";
 import { Trip } from "./trip.tsx";
 import { WentIn } from "./went_in.tsx";
 
@@ -27,11 +23,11 @@ import { WentIn } from "./went_in.tsx";
 export const screens: readonly Screen[] = [
   { path: "/", title: "Trips", needs: "nothing", show: Home },
   { path: "/read", title: "Read a trip", needs: "nothing", load: () => import("./read_pictures.tsx").then(({ ReadTrip }) => ({ default: ReadTrip })) },
-  { path: "/join", title: "Join with a code", needs: "nothing", show: Join },
-  { path: "/join/:code", title: "Join with a code", needs: "nothing", show: Join },
+  { path: "/join", title: "Join with a code", needs: "nothing", load: () => import("./dock.ts").then(({ Join }) => ({ default: Join })) },
+  { path: "/join/:code", title: "Join with a code", needs: "nothing", load: () => import("./dock.ts").then(({ Join }) => ({ default: Join })) },
   { path: "/trips/:trip", title: "Trip", needs: "nothing", show: Trip },
-  { path: "/trips/:trip/take", title: "Bring the trip here", needs: "session", show: Take },
-  { path: "/trips/:trip/ready", title: "Ready for the boat", needs: "nothing", show: Ready },
+  { path: "/trips/:trip/take", title: "Bring the trip here", needs: "session", load: () => import("./dock.ts").then(({ Take }) => ({ default: Take })) },
+  { path: "/trips/:trip/ready", title: "Ready for the boat", needs: "nothing", load: () => import("./dock.ts").then(({ Ready }) => ({ default: Ready })) },
   { path: "/trips/:trip/deck", title: "Deck", needs: "nothing", frame: "deck", show: DeckScreen },
   { path: "/trips/:trip/hand-over", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
   { path: "/trips/:trip/hand-over/:team", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
@@ -47,8 +43,8 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Gas }) => ({ default: Gas })) },
   { path: "/trips/:trip/fit", title: "Fit to dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Fit }) => ({ default: Fit })) },
   { path: "/trips/:trip/joins", title: "Somebody comes along", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Joins }) => ({ default: Joins })) },
-  { path: "/trips/:trip/transferred", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
-  { path: "/trips/:trip/transferred/:person", title: "Who leaves this boat", needs: "nothing", frame: "deck", show: Transferred },
+  { path: "/trips/:trip/transferred", title: "Who leaves this boat", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Transferred }) => ({ default: Transferred })) },
+  { path: "/trips/:trip/transferred/:person", title: "Who leaves this boat", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Transferred }) => ({ default: Transferred })) },
   { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Remark }) => ({ default: Remark })) },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Ashore }) => ({ default: Ashore })) },
