@@ -8,25 +8,33 @@ export interface UpdateOffer {
 
 export function watchForUpdate(offer: (update: UpdateOffer) => void): void {
   if (!("serviceWorker" in navigator) || import.meta.env.DEV) return;
-  let asked = false;
-  navigator.serviceWorker.addEventListener("controllerchange", () => {
-    if (asked) location.reload();
+  const { serviceWorker } = navigator;
+  let asked: ServiceWorker | null = null;
+  serviceWorker.addEventListener("controllerchange", () => {
+    if (asked !== null) location.reload();
   });
-  const offerIt = (waiting: ServiceWorker) =>
+  const offerIt = (coming: ServiceWorker) =>
     offer({
       take: () => {
-        asked = true;
-        waiting.postMessage("take over");
+        asked = coming;
+        coming.postMessage("take over");
       },
     });
-  navigator.serviceWorker
+  serviceWorker.addEventListener("message", ({ data }) => {
+    const active = serviceWorker.controller;
+    // Started by the browser while every window was closed: it shows this version still.
+    if (data === "newer" && active !== null) offerIt(active);
+    if (data === "taken over" && asked !== null && asked === active) location.reload();
+  });
+  serviceWorker
     .register("/sw.js", { scope: "/" })
     .then((registration) => {
-      if (registration.waiting !== null && navigator.serviceWorker.controller !== null) offerIt(registration.waiting);
+      serviceWorker.controller?.postMessage("newer?");
+      if (registration.waiting !== null && serviceWorker.controller !== null) offerIt(registration.waiting);
       registration.addEventListener("updatefound", () => {
         const coming = registration.installing;
         coming?.addEventListener("statechange", () => {
-          if (coming.state === "installed" && navigator.serviceWorker.controller !== null) offerIt(coming);
+          if (coming.state === "installed" && serviceWorker.controller !== null) offerIt(coming);
         });
       });
     })
