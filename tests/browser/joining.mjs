@@ -183,6 +183,7 @@ assert.deepEqual(now.entries.filter(({ entry }) => entry.kind === "depth_reporte
 await desk.page.getByText("Lost, or no longer aboard").first().click();
 await desk.page.getByRole("button", { name: "Take this phone off" }).click();
 await phones.getByText("taken off").waitFor();
+await second.page.getByText("This phone hears nothing of the other phones any more").first().waitFor();
 await second.close();
 await desk.close();
 report({ done: true });

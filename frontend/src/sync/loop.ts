@@ -5,7 +5,7 @@ import { noteOffset } from "./own_clock.ts";
 import { Problem } from "./server.ts";
 
 /** What the screen says about the network, in one word each; none of them stops anything. */
-export type SyncState = "not_tried" | "in_step" | "no_network" | "not_enrolled" | "refused";
+export type SyncState = "not_tried" | "in_step" | "no_network" | "not_enrolled" | "taken_off" | "refused";
 
 export interface World {
   readonly now: () => number;
@@ -88,7 +88,7 @@ export class SyncLoop {
       this.set("in_step");
     } catch (error) {
       this.failures = Math.min(this.failures + 1, 10);
-      this.set(error instanceof Problem ? "refused" : "no_network");
+      this.set(error instanceof Problem ? ([401, 403].includes(error.status) ? "taken_off" : "refused") : "no_network");
     } finally {
       this.running = false;
       const soon = this.again;

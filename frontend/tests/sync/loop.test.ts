@@ -75,6 +75,21 @@ test("asks nothing while the page is out of sight or offline, and at once when i
   loop.stop();
 });
 
+test("a phone that was taken off the trip says so, and hands in what it writes all the same", async () => {
+  const one = await phone(51);
+  const [hands, server] = [new Hands(one), new Server()];
+  server.takenOff.add("token 51");
+  const loop = new SyncLoop(one.log, server, hands.world, () => {});
+  await one.log.write({ by: ANA, kind: "note", subject: TRIP });
+  await hands.next();
+  expect(loop.state).toBe("taken_off");
+  expect([server.kept.length, one.log.onlyHere]).toEqual([1, 0]);
+  server.takenOff.clear();
+  await hands.next();
+  expect(loop.state).toBe("in_step");
+  loop.stop();
+});
+
 test("a write is sent within the second, and the clock's offset is written down once, not at every round", async () => {
   const one = await phone(51);
   const [hands, server] = [new Hands(one), new Server()];

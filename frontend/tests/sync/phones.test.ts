@@ -42,7 +42,7 @@ test.runIf(COUNT > 0)(`in ${COUNT} schedules of two to ten phones nothing acknow
     });
   }
   // The schedules are worth something only where all of it happened.
-  for (const what of ["asked", "answer", "late", "half", "twice", "crash", "met", "restored", "taken off"]) expect(tally.counts[what], what).toBeGreaterThan(COUNT / 10);
+  for (const what of ["asked", "answer", "late", "half", "twice", "crash", "met", "restored", "taken off", "other window"]) expect(tally.counts[what], what).toBeGreaterThan(COUNT / 10);
   expect(tally.counts["acknowledged"]).toBeGreaterThan(10 * COUNT);
   console.log(JSON.stringify(tally.counts));
 });

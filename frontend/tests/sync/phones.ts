@@ -161,6 +161,8 @@ interface Phone {
   readonly enrolled: Enrolled;
   disk: Disk;
   log: TripLog;
+  /** A second window of the same phone on the same disk; null: it has one. */
+  other: TripLog | null;
   clock: number;
   /** Written while the disk refused: the screen says of them that they are in memory only, and a crash takes them. */
   inMemory: string[];
@@ -218,9 +220,20 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
       now: () => (phone.clock += 1 + below(draw, 400)),
       random: (bytes: number) => Uint8Array.from({ length: bytes }, () => below(draw, 256)),
     };
-    const log = await TripLog.open(new Keeper(async () => disk.open(), (work) => work()), snapshot.trip, machine);
-    if (log === null) throw new Error("the trip is gone from the disk");
-    Object.assign(phone, { disk, log, inMemory: [] });
+    const open = async (): Promise<TripLog> => {
+      const log = await TripLog.open(new Keeper(async () => disk.open(), (work) => work()), snapshot.trip, machine);
+      if (log === null) throw new Error("the trip is gone from the disk");
+      return log;
+    };
+    Object.assign(phone, { disk, log: await open(), other: draw() < 0.3 ? await open() : null, inMemory: [] });
+  }
+
+  /** One of the phone's windows; the other one's writes are told to it, or not yet. */
+  async function windowOf(phone: Phone): Promise<TripLog> {
+    if (phone.other === null || random() < 0.5) return phone.log;
+    if (random() < 0.5) await phone.other.reread();
+    tally.count("other window");
+    return phone.other;
   }
 
   /** Work of one phone, which may die in it: then it starts again from its disk. */
@@ -233,7 +246,13 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
       if (!expected && !(error instanceof Error && error.message === "the disk refuses")) throw error;
     }
     if (!phone.disk.dead) {
-      if (phone.log.onlyInMemory === 0) for (const id of phone.inMemory.splice(0)) acknowledged.add(id);
+      const onDisk = new Set((await phone.disk.store.entries(snapshot.trip)).map(({ id }) => id));
+      for (const id of phone.inMemory) {
+        if (onDisk.has(id)) acknowledged.add(id);
+        // Meanwhile the other window may write in the same place: a fork that is reported.
+        else if (phone.other !== null) forgotten.add(id);
+      }
+      phone.inMemory = phone.inMemory.filter((id) => !onDisk.has(id));
       return;
     }
     tally.count("crash");
@@ -242,7 +261,7 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
   }
 
   async function write(phone: Phone): Promise<void> {
-    const written = await phone.log.write(act(phone));
+    const written = await (await windowOf(phone)).write(act(phone));
     // What a phone says while it dies, nobody has read.
     if (!phone.disk.dead) phone.inMemory.push(written.id);
   }
@@ -291,7 +310,13 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
     tally.count("met");
   }
 
-  const round = (phone: Phone) => doing(phone, async () => void (await exchange(phone.log, line, () => phone.clock)));
+  const meetServer = async (phone: Phone) => {
+    const windows = phone.other !== null && random() < 0.5 ? [phone.log, phone.other] : [await windowOf(phone)];
+    // Both at once, as two windows in sight do.
+    const ends = await Promise.allSettled(windows.map((log) => exchange(log, line, () => phone.clock)));
+    for (const end of ends) if (end.status === "rejected") throw end.reason;
+  };
+  const round = (phone: Phone) => doing(phone, () => meetServer(phone));
   for (let step = 0; step < world.steps; step += 1) {
     for (const phone of phones) phone.clock += below(random, 2 * MINUTE);
     const phone = one(random, phones);
@@ -312,7 +337,8 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
   await line.deliverLate();
   line.broken = false;
   for (const phone of phones) Object.assign(phone.disk, { dieIn: null, refuse: 0 });
-  for (let again = 0; again < 3; again += 1) for (const phone of phones) await round(phone);
+  for (let again = 0; again < 3; again += 1) for (const phone of phones) for (const log of [phone.log, phone.other]) if (log !== null) await doing(phone, async () => void (await exchange(log, line, () => phone.clock)));
+  for (const { log } of phones) await log.reread();
 
   const held = await world.held();
   const there = new Set(held.map((entry) => entry.id));

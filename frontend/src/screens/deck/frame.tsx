@@ -64,6 +64,11 @@ export function SyncStrip({ deck }: { readonly deck: Deck }) {
       <Kept deck={deck} />
       <Silent deck={deck} />
       <OwnClock deck={deck} />
+      {deck.running.loop.state === "taken_off" && (
+        <div class="strip warn" role="alert">
+          This phone hears nothing of the other phones any more: the server no longer counts it to this trip. What it writes is kept. Use another phone, or let this one join again with a leader's code.
+        </div>
+      )}
       <Expected deck={deck} />
       {deck.log.device !== null && !hasJoined(deck.log.device) && (
         <div class="strip warn" role="status">
