@@ -77,7 +77,7 @@ export default defineConfig({
           groups: [
             { name: "desk", test: /src\/screens\/organiser\/(?!screens\.ts)/ },
             { name: "own", test: /src\/screens\/diver\/(?!screens\.ts)|parts\/(?:depths_told|loaded|use_draft|save|split|use_wide|use_system|units|rather_not|past_dives|record)|words\/(?:units|past_dives|record)/ },
-            { name: "pictures", test: /node_modules\/qr\/decode|deck\/(?:read_pictures|read_trip|reading|show_pictures|camera)|sync\/(?:pictures|pieces|bring_trip)\.ts|boatlog\/frames\.ts/ },
+            { name: "pictures", test: /node_modules\/qr\/decode|deck\/(?:read_pictures|read_trip|reading|show_pictures|camera)|sync\/(?:pictures|pieces|reader|bring_trip)\.ts|boatlog\/frames\.ts/ },
             { name: "qr", test: /node_modules\/qr\/(?!decode)|parts\/qr_picture/ },
           ],
           includeDependenciesRecursively: false,

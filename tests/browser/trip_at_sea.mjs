@@ -95,6 +95,25 @@ const theirs = await kept(first.page);
 const ours = await kept(second.page);
 assert.ok(theirs.every((entry) => ours.some(({ hash }) => hash === entry.hash)), "all of the first phone's log");
 assert.deepEqual(ours.filter(({ device }) => device !== theirs[0].device).map(({ kind, data }) => [kind, data.joined]), [["snapshot_taken", false]]);
+
+// The app was closed for 40 minutes, or the clock was set forward meanwhile: a person says which, by a watch, with one tap.
+await second.page.addInitScript((key) => {
+  if (sessionStorage.getItem("closed") !== null) return;
+  sessionStorage.setItem("closed", "once");
+  localStorage.setItem(key, `${Date.now() - 40 * 60_000} 0`);
+}, `teamdive.clock_seen.${trip}`);
+await second.page.reload();
+await second.page.getByText(/^This phone slept for 4[01] min, or its clock was set forward/).waitFor();
+await look(second.page, "deck-slept");
+await pause(1300);
+await second.page.getByRole("button", { name: "No", exact: true }).click();
+await second.page.getByText("Then times due come early").waitFor();
+await pause(800);
+await second.page.getByRole("button", { name: "Back", exact: true }).click();
+await pause(800);
+await second.page.getByRole("button", { name: "Yes, it does" }).click();
+await second.page.getByText("This phone slept").waitFor({ state: "detached" });
+assert.equal((await kept(second.page)).filter(({ data }) => data.how === "step").length, 0, "nothing to write");
 await tap(second.page, "Team 2 down");
 await second.page.locator('[data-team="2"][data-status="down"]').waitFor();
 

@@ -1,5 +1,6 @@
 import { NotASnapshot, read } from "../kernel/boatlog/snapshot.ts";
 import { askToPersist, keepTrip, openTrip } from "../store/phone.ts";
+import { hasJoined } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { OtherPictures, packedIn, sorted, takeIn, type Packed } from "./pictures.ts";
 
@@ -11,6 +12,10 @@ export async function bringTrip(data: Uint8Array<ArrayBuffer>): Promise<string> 
   const packed = await packedIn(data);
   const { trip } = packed;
   const log = (await openTrip(trip)) ?? (await madeHere(packed));
+  const { device } = log;
+  if (device !== null && !hasJoined(device) && !log.entries.some(({ entry }) => entry.device === device.device && entry.kind === "snapshot_taken")) {
+    await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash: log.record.hash, joined: false } });
+  }
   await takeIn(log, data);
   return trip;
 }
@@ -30,7 +35,6 @@ async function madeHere(packed: Packed): Promise<TripLog> {
   await askToPersist().catch(() => false);
   const log = await openTrip(trip);
   if (log === null) throw new Error("The trip was stored and cannot be read again.");
-  await log.write({ by: null, kind: "snapshot_taken", subject: trip, data: { hash, joined: false } });
   return log;
 }
 

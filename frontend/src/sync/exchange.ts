@@ -13,6 +13,9 @@ export interface Wire {
   post<T>(path: string, body: Readonly<Record<string, unknown>>, options: RequestOptions): Promise<T>;
 }
 
+/** Refusals that are about the phone, or about asking too often: the same for every entry. */
+const ONE_FOR_ALL: ReadonlySet<number> = new Set([401, 403, 404, 429]);
+
 interface Pushed {
   readonly accepted: readonly string[];
   readonly problems: readonly { readonly id?: string; readonly kept: boolean }[];
@@ -59,22 +62,37 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
     failed = { error };
   }
   let pushed = false;
+  let refused: Problem | null = null;
   for (;;) {
     const batch = await log.unsent(BATCH);
     // Who reads nothing more still has to hear of a server set back to a backup: an empty batch is answered with its epoch.
     if (batch.length === 0 && (!takenOff || pushed)) break;
-    const started = now();
     // Only with the last batch does the server hold everything that the signed head rests on.
-    const answer = await wire.post<Pushed>(path, { entries: batch.map((one) => one.entry), texts: texts(batch), head: batch.length < BATCH ? await signedHead(log) : null }, options);
-    offset = best(offset, measure(started, answer.server_time, now()));
-    pushed = true;
-    if (await metNewEpoch(log, answer.epoch)) continue;
+    const head = batch.length < BATCH ? await signedHead(log) : null;
+    const offer = async (part: readonly StoredEntry[]): Promise<number> => {
+      const started = now();
+      try {
+        const answer = await wire.post<Pushed>(path, { entries: part.map((one) => one.entry), texts: texts(part), head: part === batch ? head : null }, options);
+        offset = best(offset, measure(started, answer.server_time, now()));
+        pushed = true;
+        return (await metNewEpoch(log, answer.epoch)) ? Number.NaN : await settle(log, part, answer);
+      } catch (error) {
+        // One entry that a server chokes on must not hold up the others of its batch.
+        if (!(error instanceof Problem) || ONE_FOR_ALL.has(error.status) || part.length === 0) throw error;
+        refused = error;
+        if (part.length === 1) return 0;
+        const middle = part.length >> 1;
+        return (await offer(part.slice(0, middle))) + (await offer(part.slice(middle)));
+      }
+    };
+    const settled = await offer(batch);
+    if (Number.isNaN(settled)) continue;
     if (batch.length === 0) break;
-    const settled = await settle(log, batch, answer);
     // A server that neither took nor refused anything of the batch would be asked the same for ever.
     if (settled === 0) break;
   }
   if (failed !== null) throw failed.error;
+  if (refused !== null) throw refused as Problem;
   if (pushed) offset = best(offset, await pull(log, wire, path, options, now));
   return offset;
 }

@@ -102,6 +102,8 @@ export class Server implements Wire {
   loseAfter = 0;
   /** Device tokens that were taken off the trip. */
   takenOff = new Set<string>();
+  /** An entry on which the whole request fails, as on a fault of the server's own. */
+  chokes: (entry: Entry) => boolean = () => false;
   same: (entry: Entry) => string = (entry) => entry.id;
   refuse: (entry: Entry) => boolean = () => false;
   now = (): number => START;
@@ -121,6 +123,7 @@ export class Server implements Wire {
 
   post<T>(_path: string, body: Readonly<Record<string, unknown>>, options: RequestOptions): Promise<T> {
     return this.carry(options, () => {
+      if ((body["entries"] as Entry[]).some((entry) => this.chokes(entry))) throw new Problem(500, "The server made a mistake.", "");
       const accepted: string[] = [];
       const problems: { id: string; kept: boolean }[] = [];
       for (const entry of body["entries"] as Entry[]) {

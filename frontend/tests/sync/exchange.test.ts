@@ -1,5 +1,7 @@
 import { describe, expect, test, vi } from "vitest";
 import { check } from "../../src/kernel/boatlog/chain.ts";
+import { Keeper } from "../../src/store/keeper.ts";
+import { TripLog } from "../../src/store/trip_log.ts";
 import { BATCH, exchange } from "../../src/sync/exchange.ts";
 import { Problem, Unreachable } from "../../src/sync/server.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, Server, START, TEAM, TRIP, type Phone } from "./boat.ts";
@@ -153,6 +155,33 @@ test("with the disk full, what only memory holds is handed in, and comes home la
   await round(one, server);
   expect([...(await one.store.entries(TRIP))].map(({ entry, sent }) => [entry.kind, sent]).sort()).toEqual([["deck_accepted", 1], ["down", 1], ["note", 1]]);
   expect(check((await one.store.entries(TRIP)).map(({ entry }) => entry).filter(({ device }) => device === id(51)))).toEqual([]);
+});
+
+test("one entry that the server chokes on does not keep the others of its batch on the phone, and is offered again", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await wholeDive(one);
+  server.chokes = (entry) => entry.seq === 3;
+  await expect(round(one, server)).rejects.toThrow("made a mistake");
+  expect(server.kept.map(({ seq }) => seq)).toEqual([1, 2, 4, 5, 6]);
+  expect([one.log.onlyHere, one.log.refused]).toEqual([1, 0]);
+  server.chokes = () => false;
+  await round(one, server);
+  expect([server.kept.length, one.log.onlyHere]).toEqual([6, 0]);
+});
+
+test("an app closed for three days hands in what it wrote, and nothing of it has moved", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  await wholeDive(one);
+  const written = one.log.entries.map(({ entry }) => entry.at);
+  const later = one.clock + 3 * 24 * 3_600_000;
+  const again = (await TripLog.open(new Keeper(async () => one.store, (work) => work()), TRIP, { now: () => later, random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)) }))!;
+  server.now = () => later;
+  await exchange(again, server, () => later);
+  expect(server.kept.map(({ at }) => at)).toEqual(written);
+  const note = await again.write({ by: ANA, kind: "note", subject: TRIP });
+  await exchange(again, server, () => later);
+  expect(check(server.kept)).toEqual([]);
+  expect(note.seq).toBe(7);
 });
 
 test("nothing new is nothing to write: a round that brings none leaves the disk alone", async () => {

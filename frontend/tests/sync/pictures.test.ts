@@ -135,6 +135,23 @@ test("an entry altered on the way is kept beside the true one, shown, handed in,
   }
 });
 
+test("a server set back to a backup gets what was handed on by pictures from whoever meets it first", async () => {
+  const [one, two, server] = [await phone(51), await phone(52), new Server()];
+  await writeDay(one, 10);
+  await exchange(one.log, server, () => one.clock);
+  await exchange(two.log, server, () => two.clock);
+  await writeDay(one, 5);
+  await takeIn(two.log, whole(await pictures(one.log)));
+  await exchange(two.log, server, () => two.clock);
+  expect(server.kept).toHaveLength(15);
+  // Set back to before any of it, and the first phone is never seen again.
+  server.kept = [];
+  server.epoch = id(902);
+  await exchange(two.log, server, () => two.clock);
+  expect(server.kept).toHaveLength(15);
+  expect(two.log.onlyHere).toBe(0);
+});
+
 test("the other phone's clock is read with its log", async () => {
   const [one, two] = [await phone(51), await phone(52, 3_600_000)];
   const shown = readClock(seen(clockPicture(id(51), one.clock)));

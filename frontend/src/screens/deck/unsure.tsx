@@ -1,3 +1,4 @@
+import { useState } from "preact/hooks";
 import { unsure } from "../../kernel/boatlog/claims.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { ownCompared } from "../../sync/own_clock.ts";
@@ -71,20 +72,7 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
   const { log, now, zone } = deck;
   const doubt = unsureWords(log.unsureMs);
   const ahead = -log.reckoned(0);
-  if (deck.asleep > 0) {
-    const long = lengthWords(deck.asleep);
-    return (
-      <div class="strip warn" role="status" data-asleep>
-        <span>
-          This phone slept for {long}, or its clock was set forward. Does a watch say <b>{clockTime(now, zone)}</b>? Until then waits count {long} more.
-        </span>
-        <Buttons>
-          <Button onPress={() => log.clockIsRight()}>Yes, it does</Button>
-          <Button onPress={() => void log.clockWasSet()}>No</Button>
-        </Buttons>
-      </div>
-    );
-  }
+  if (deck.asleep > 0) return <Asleep deck={deck} />;
   if (doubt !== "") {
     return (
       <div class="strip warn" role="status">
@@ -99,6 +87,32 @@ export function OwnClock({ deck }: { readonly deck: Deck }) {
   return (
     <div class="strip" role="status">
       {`This phone's own clock is ${farWords(ahead)} ${ahead > 0 ? "ahead" : "behind"}. The times here are put right: it is ${clockTime(now, zone)}.`}
+    </div>
+  );
+}
+
+/** After a sleep nothing on the phone tells from a clock set forward: a person with a watch does. */
+function Asleep({ deck }: { readonly deck: Deck }) {
+  const { log, now, zone } = deck;
+  const [no, sayNo] = useState(false);
+  const long = lengthWords(deck.asleep);
+  return (
+    <div class="strip warn" role="status" data-asleep>
+      {no ? (
+        <span>Then times due come early and waits are long, until this phone meets the server or reads another phone.</span>
+      ) : (
+        <span>
+          This phone slept for {long}, or its clock was set forward. Does a watch say <b>{clockTime(now, zone)}</b>? Until then waits count {long} more.
+        </span>
+      )}
+      <Buttons>
+        <Button key="yes" onPress={() => (no ? sayNo(false) : log.clockIsRight())}>
+          {no ? "Back" : "Yes, it does"}
+        </Button>
+        <Button key="no" onPress={() => (no ? void log.clockWasSet() : sayNo(true))}>
+          {no ? "The clock was set" : "No"}
+        </Button>
+      </Buttons>
     </div>
   );
 }
