@@ -12,6 +12,9 @@ const TURN_MS = 2_000;
 /** The database did not answer: it may do the work yet. */
 class NoAnswer extends Error {}
 
+/** The chain on the disk ends before where it ended already: the browser threw the database away and began a new one. */
+class Emptied extends Error {}
+
 /**
  * Writes for one phone. A database that fails is opened again and asked once more; if it fails still, the entry is kept
  * in memory, `onlyInMemory` says so, and every later write first tries to bring it home.
@@ -23,6 +26,8 @@ export class Keeper {
   private homeless: readonly StoredEntry[] = [];
   /** Where each chain ends that this window knows: a phone has one for every trip. */
   private readonly heads = new Map<string, Head>();
+  /** How a trip is stored again from memory, by the phone's own chain in it. */
+  private readonly refills = new Map<string, (store: Store, head: Head) => Promise<void>>();
   /** The database does not answer: nobody on deck waits for it again before it does. */
   private hung = false;
 
@@ -53,6 +58,7 @@ export class Keeper {
       const refusal: { error?: unknown } = {};
       let before: { readonly hash: string | null; readonly made: ReturnType<MakeEntry> } | null = null;
       const guarded: MakeEntry = (head) => {
+        if (head.seq < (this.heads.get(device)?.seq ?? 0)) throw new Emptied("The phone's database is not the one it was.");
         try {
           // Made once on one head: what a database writes late must be what memory kept meanwhile.
           if (before?.hash !== head.hash || before === null) before = { hash: head.hash, made: make(head) };
@@ -65,7 +71,12 @@ export class Keeper {
       if (this.hung) return this.keepInMemory(device, id, guarded);
       try {
         await this.bringHome();
-        const stored = await this.use((store) => store.append(device, id, guarded));
+        const append = () => this.use((store) => store.append(device, id, guarded));
+        const stored = await append().catch(async (error: unknown) => {
+          if (!(error instanceof Emptied)) throw error;
+          await this.use((store) => this.refills.get(device)!(store, this.heads.get(device)!));
+          return append();
+        });
         this.heads.set(device, headAfter(device, stored));
         return stored;
       } catch (error) {
@@ -113,6 +124,11 @@ export class Keeper {
   async learnHead(device: string): Promise<void> {
     const head = await this.use((store) => store.head(device));
     if (head !== null && head.seq > (this.heads.get(device)?.seq ?? 0)) this.heads.set(device, head);
+  }
+
+  /** What to do where the browser threw this chain's database away while its log is in memory still. */
+  onEmptied(device: string, refill: (store: Store, head: Head) => Promise<void>): void {
+    this.refills.set(device, refill);
   }
 
   async bringHome(): Promise<void> {

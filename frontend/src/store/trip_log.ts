@@ -1,4 +1,4 @@
-import { append as extend, type Draft } from "../kernel/boatlog/chain.ts";
+import { append as extend, isUnaltered, type Draft } from "../kernel/boatlog/chain.ts";
 import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
 import { markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
@@ -7,7 +7,8 @@ import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/off
 import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
-import type { Cursor, DeviceRecord, NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "./records.ts";
+import type { Cursor, DeviceRecord, Head, NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "./records.ts";
+import type { Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
 
@@ -79,6 +80,7 @@ export class TripLog {
     const log = new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
     const seen = device === null ? null : (machine.seen?.read(trip) ?? null);
     if (seen !== null) log.closedMs = seen.asleepMs + Math.max(0, machine.now() - seen.ms);
+    if (device !== null) keeper.onEmptied(device.device, (store, head) => log.storeAgain(store, head));
     await log.note(() => log.stepWhileClosed());
     return log;
   }
@@ -114,8 +116,10 @@ export class TripLog {
     return this.keeper.onlyInMemory;
   }
 
+  /** Of several that claim one id, one that is as it was written. */
   entry(id: string): Entry | undefined {
-    return this.stored.get(id)?.entry;
+    const all = this.folded.byId.get(id) ?? [];
+    return (all.length > 1 ? all.find(isUnaltered) : undefined) ?? this.stored.get(id)?.entry;
   }
 
   /** A person's name; of someone who joined on the quay it stands beside their entry. */
@@ -317,6 +321,11 @@ export class TripLog {
     await this.keeper.offerAllAgain({ trip: this.trip, epoch, after: 0 });
     this.stored = new Map([...this.stored].map(([id, one]) => [id, { ...one, sent: 0 as const }]));
     this.tell();
+  }
+
+  private async storeAgain(store: Store, head: Head): Promise<void> {
+    await store.putTrip(this.record, this.namesRecord, this.device, this.entries);
+    await store.receive([], null, head);
   }
 
   bringHome(): Promise<void> {

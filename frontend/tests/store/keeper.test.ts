@@ -1,5 +1,6 @@
 import "fake-indexeddb/auto";
 import { describe, expect, test, vi } from "vitest";
+import { check } from "../../src/kernel/boatlog/chain.ts";
 import { IndexedStore } from "../../src/store/indexed.ts";
 import { alone, Keeper } from "../../src/store/keeper.ts";
 import { MemoryStore } from "../../src/store/memory.ts";
@@ -131,6 +132,26 @@ describe("a handle that dies", () => {
     void navigator.locks.request("held for ever", () => held);
     expect(await alone("held for ever", async () => "done")).toBe("done");
     await expect(alone("free", () => Promise.reject(new Error("refused")))).rejects.toThrow("refused");
+  });
+
+  test("a database that the browser threw away is filled again from what the page holds, before anything is lost", async () => {
+    const { store, log } = await phone(51);
+    for (let n = 0; n < 3; n += 1) await log.write({ by: CLEO, kind: "note", subject: log.trip });
+    let disk = store;
+    const machine = { now: () => START, random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)) };
+    const open = () => TripLog.open(new Keeper(async () => disk, noLock), log.trip, machine);
+    const here = (await open())!;
+    // Its handle is dead, and what is opened in its place is empty.
+    store.append = () => Promise.reject(new Error("the connection is closed"));
+    disk = new MemoryStore();
+    await here.write({ by: CLEO, kind: "down", subject: TEAM, data: { dive: DIVE, members: [ANA, BEN] } });
+    expect(here.onlyInMemory).toBe(0);
+    const again = (await open())!;
+    expect(again.name(ANA)).toBe("Ana Wick");
+    const chain = again.entries.map(({ entry }) => entry).sort((a, b) => a.seq - b.seq);
+    expect(chain.map(({ kind }) => kind)).toEqual(["note", "note", "note", "down"]);
+    expect(check(chain)).toEqual([]);
+    expect((await disk.unsent(log.trip, 9)).length).toBe(4);
   });
 
   test("a log that cannot be read is not shown as an empty one", async () => {

@@ -127,6 +127,7 @@ test("an entry altered on the way is kept beside the true one, shown, handed in,
     expect(people[ANA]!.accounted_for).toBe(order.length === 2);
     const found = troubled(two.log).flatMap(({ stored, codes }) => (codes.includes("altered") ? [stored.entry.subject] : []));
     expect(found).toEqual([BEN]);
+    expect(two.log.entry(back[3]!.entry.id)!.subject).toBe(order.length === 2 ? ANA : BEN);
     const server = new Server();
     server.same = markOf;
     await exchange(two.log, server, () => two.clock);
