@@ -1,7 +1,9 @@
-/** Pages for the dock, for afterwards and for another phone: in a file of their own, so that the deck is there sooner. */
+/** Pages for the dock, between dives, for afterwards and for another phone: in a file of their own, so that the deck is there sooner. */
 export { Ashore } from "./ashore.tsx";
+export { Conditions } from "./conditions.tsx";
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
+export { Interval } from "./interval.tsx";
 export { Join } from "./join.tsx";
 export { Joins } from "./joins.tsx";
 export { LogScreen } from "./log_page.tsx";

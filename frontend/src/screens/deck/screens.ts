@@ -3,14 +3,12 @@ import { After } from "./after.tsx";
 import { BottomTime } from "./bottom_time.tsx";
 import { ChangeTeam } from "./change_team.tsx";
 import { TeamCheck } from "./check.tsx";
-import { Conditions } from "./conditions.tsx";
 import { Cover } from "./cover.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { Emergency } from "./emergency.tsx";
 import { HandOver } from "./hand_over.tsx";
 import { Home } from "./home.tsx";
-import { Interval } from "./interval.tsx";
 import { Lost } from "./lost.tsx";
 import { More } from "./more.tsx";
 import { NotWell } from "./not_well.tsx";
@@ -19,7 +17,7 @@ import { Sight } from "./sight.tsx";
 import { Trip } from "./trip.tsx";
 import { WentIn } from "./went_in.tsx";
 
-/** All here at once: nothing on the deck waits for a file. What is said at the dock or afterwards is stored a moment later. */
+/** All here at once: nothing on the deck waits for a file. What is said at the dock, between dives or afterwards is stored a moment later. */
 export const screens: readonly Screen[] = [
   { path: "/", title: "Trips", needs: "nothing", show: Home },
   { path: "/read", title: "Read a trip", needs: "nothing", load: () => import("./read_pictures.tsx").then(({ ReadTrip }) => ({ default: ReadTrip })) },
@@ -38,7 +36,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
   { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", show: Cover },
   { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ThisDive }) => ({ default: ThisDive })) },
-  { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", show: Conditions },
+  { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Conditions }) => ({ default: Conditions })) },
   { path: "/trips/:trip/sight", title: "In sight", needs: "nothing", frame: "deck", show: Sight },
   { path: "/trips/:trip/gas", title: "Cylinders", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Gas }) => ({ default: Gas })) },
   { path: "/trips/:trip/fit", title: "Fit to dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Fit }) => ({ default: Fit })) },
@@ -49,7 +47,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Ashore }) => ({ default: Ashore })) },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
-  { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", show: Interval },
+  { path: "/trips/:trip/interval", title: "Surface interval", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Interval }) => ({ default: Interval })) },
   { path: "/trips/:trip/questions", title: "Questions", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Questions }) => ({ default: Questions })) },
   { path: "/trips/:trip/pictures", title: "Another phone", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Pictures }) => ({ default: Pictures })) },
   { path: "/trips/:trip/pictures/show", title: "Show the log", needs: "nothing", frame: "deck", load: () => import("./show_pictures.tsx") },
