@@ -6,10 +6,11 @@ import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache, partial
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Q
 
 from teamdive.boatlog.entries import Entry as LogEntry
@@ -149,32 +150,53 @@ def _add(trip: Trip, log: TripLog, placed: list[Placed], now: datetime) -> tuple
         for device, revoked_at in selectors.devices(trip.pk).values_list("pk", "revoked_at")
     }
     problems: list[Refused] = []
-    rows: list[Entry] = []
+    judged: list[tuple[Placed, tuple[str, ...]]] = []
     for each in new:
-        entry = each.entry
-        trouble = rules.trouble_with(each, known, devices.get(entry.device))
+        trouble = rules.trouble_with(each, known, devices.get(each.entry.device))
         problems.extend(
-            Refused(f"/entries/{each.index}", entry.id, code, message, True) for code, message in trouble
+            Refused(f"/entries/{each.index}", each.entry.id, code, message, True) for code, message in trouble
         )
-        log.last_position += 1
-        rows.append(
-            Entry(
-                trip_id=trip.pk,
-                position=log.last_position,
-                entry_id=UUID(entry.id),
-                mark=entry.mark,
-                device_id=UUID(entry.device),
-                seq=entry.seq,
-                hash=entry.hash,
-                kind=entry.kind,
-                body=each.text,
-                trouble=[code for code, _ in trouble],
-                received_at=now,
-            )
-        )
-    Entry.objects.bulk_create(rows)
+        judged.append((each, tuple(code for code, _ in trouble)))
+    _insert(trip, log.last_position + 1, judged, now)
+    log.last_position += len(judged)
     log.save(update_fields=["last_position"])
-    return problems, len(rows)
+    return problems, len(judged)
+
+
+def _insert(trip: Trip, first: int, judged: list[tuple[Placed, tuple[str, ...]]], now: datetime) -> None:
+    """Add entries with the codes of their troubles, at the positions from `first` on.
+
+    By one statement for all rows, not bulk_create, which makes SQL and values anew for each and took longer than
+    all the checks. Text and whole numbers go in as they are; the rest as its field writes it for this database,
+    once for rows that have it in common.
+    """
+    fields = {field.attname: field for field in Entry._meta.concrete_fields}
+    write = {
+        name: cache(partial(field.get_db_prep_save, connection=connection)) for name, field in fields.items()
+    }
+    rows = [
+        {
+            "id": write["id"](uuid4()),
+            "trip_id": write["trip_id"](trip.pk),
+            "position": position,
+            "entry_id": write["entry_id"](each.entry.id),
+            "mark": each.entry.mark,
+            "device_id": write["device_id"](each.entry.device),
+            "seq": each.entry.seq,
+            "hash": each.entry.hash,
+            "kind": each.entry.kind,
+            "body": each.text,
+            "trouble": write["trouble"](codes),
+            "received_at": write["received_at"](now),
+        }
+        for position, (each, codes) in enumerate(judged, first)
+    ]
+    quoted = connection.ops.quote_name
+    columns = ", ".join(quoted(fields[name].column) for name in rows[0])
+    places = ", ".join("%s" for _ in rows[0])
+    statement = f"INSERT INTO {quoted(Entry._meta.db_table)} ({columns}) VALUES ({places})"
+    with connection.cursor() as cursor:
+        cursor.executemany(statement, [tuple(row.values()) for row in rows])
 
 
 Row = tuple[Any, int, str, str, Any]
