@@ -66,7 +66,7 @@ def parse_json(text: str | bytes) -> Any:
         errors.append(FieldError("", "not_json", f"This is not JSON{where}."))
     _raise_if_any(errors)
     # Nearly every body is sound, and a long batch of entries is walked once, without a pointer to each of its parts.
-    if not _sound(value, 0):
+    if not _sound(value):
         _walk(errors, value, "", 0)
         _raise_if_any(errors)
     return value
@@ -77,19 +77,28 @@ def _raise_if_any(errors: list[FieldError]) -> None:
         raise Problem(tuple(errors))
 
 
-def _sound(value: Any, depth: int) -> bool:
-    """Whether `_walk` would find nothing wrong."""
-    if depth > DEEPEST_NESTING or isinstance(value, _Twice):
-        return False
-    if isinstance(value, dict):
-        below = depth + 1
-        return all(not _half(name) and _sound(item, below) for name, item in value.items())
-    if isinstance(value, list):
-        below = depth + 1
-        return all(_sound(item, below) for item in value)
-    if isinstance(value, str):
-        return not _half(value)
-    return not isinstance(value, float) or math.isfinite(value)
+def _sound(value: Any) -> bool:
+    """Whether `_walk` would find nothing wrong: asked level by level, which is much the faster."""
+    level = [value]
+    for _ in range(DEEPEST_NESTING + 1):
+        below: list[Any] = []
+        for item in level:
+            kind = type(item)
+            if kind is str:
+                if not item.isascii() and _half(item):
+                    return False
+            elif kind is dict:
+                if not "".join(item).isascii() and any(map(_half, item)):
+                    return False
+                below.extend(item.values())
+            elif kind is list:
+                below.extend(item)
+            elif kind is _Twice or (kind is float and not math.isfinite(item)):
+                return False
+        if not below:
+            return True
+        level = below
+    return False
 
 
 def _walk(errors: list[FieldError], value: Any, at: str, depth: int) -> None:

@@ -67,7 +67,7 @@ class HeadBody(serializers.Serializer[Any]):
 
 
 class BatchBody(serializers.Serializer[Any]):
-    entries = serializers.ListField(child=serializers.JSONField())
+    entries = serializers.ListField()
     texts = TextBody(many=True, required=False)
     head = HeadBody(allow_null=True, required=False)
 

@@ -4,10 +4,13 @@ The numbers are read off Tables 9-7 and 9-8 (US Navy Diving Manual, Revision 7) 
 chapter 9: group after the dive, group after the interval, residual nitrogen time, equivalent single dive time.
 """
 
+import json
+
 import pytest
 
 from teamdive.calculations.body import parse_json
 from teamdive.calculations.day import day
+from teamdive.calculations.json_text import DEEPEST_NESTING
 from teamdive.calculations.problem import Problem
 
 AIR = {"o2_fraction": 0.21}
@@ -388,6 +391,19 @@ def test_json_that_cannot_be_read(text, pointer, code):
     with pytest.raises(Problem) as raised:
         parse_json(text)
     assert [(e.pointer, e.code) for e in raised.value.errors] == [(pointer, code)]
+
+
+@pytest.mark.parametrize("within", ["", "1", '"é"', "{}"])
+def test_json_nests_as_deep_as_it_may_and_no_deeper(within):
+    """64 levels below the outermost are read, one more is not (our own choice)."""
+    levels = DEEPEST_NESTING + (0 if within else 1)
+    told = "[" * levels + within + "]" * levels
+    value = parse_json(told)
+    for _ in range(DEEPEST_NESTING):
+        (value,) = value
+    assert value == json.loads(within or "[]")
+    with pytest.raises(Problem, match="Nested more than 64 deep"):
+        parse_json(f"[{told}]")
 
 
 def test_json_as_bytes():
