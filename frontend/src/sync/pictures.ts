@@ -80,10 +80,8 @@ export async function takeIn(log: TripLog, data: Uint8Array<ArrayBuffer>): Promi
   const packed = await packedIn(data);
   if (packed.trip !== log.trip) throw new OtherPictures("These pictures are of another trip. Open the same trip on both phones.");
   const { found, strays } = sorted(packed);
-  const fresh = found.filter(({ entry }) => {
-    const here = log.entry(entry.id);
-    return here === undefined || markOf(here) !== markOf(entry);
-  }).length;
+  // By mark, not by id: of one id the log may hold two copies.
+  const fresh = new Set(found.map(({ entry }) => markOf(entry)).filter((mark) => !log.state.entries.has(mark))).size;
   await log.keepStrays(strays);
   await log.receive(found, null);
   const devices = new Set(found.map(({ entry }) => entry.device));

@@ -153,6 +153,21 @@ test("a server set back to a backup gets what was handed on by pictures from who
   expect(two.log.onlyHere).toBe(0);
 });
 
+test("a second copy of an entry is fresh once, however often and in whichever order it comes", async () => {
+  const [one, two] = [await phone(51), await phone(52)];
+  await writeDay(one, 5);
+  const packed = new Blob([whole(await pictures(one.log))]).stream().pipeThrough(new DecompressionStream("gzip"));
+  const unpacked = JSON.parse(await new Response(packed).text()) as { readonly entries: readonly [Entry, unknown][] };
+  const [first, ...others] = unpacked.entries;
+  const other = { ...first![0], at: first![0].at - 1 };
+  const copy: [Entry, unknown] = [{ ...other, hash: hashOf(other) }, null];
+  const read = async (...entries: readonly [Entry, unknown][]) =>
+    takeIn(two.log, new Uint8Array(await new Response(new Blob([JSON.stringify({ ...unpacked, entries })]).stream().pipeThrough(new CompressionStream("gzip"))).arrayBuffer()));
+  expect(await read(first!, copy, copy, ...others)).toMatchObject({ all: 7, fresh: 6 });
+  expect(await read(copy, first!)).toMatchObject({ all: 2, fresh: 0 });
+  expect(two.log.entries.length).toBe(6);
+});
+
 test("the other phone's clock is read with its log", async () => {
   const [one, two] = [await phone(51), await phone(52, 3_600_000)];
   const shown = readClock(seen(clockPicture(id(51), one.clock)));
