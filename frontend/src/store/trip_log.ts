@@ -272,7 +272,12 @@ export class TripLog {
 
   /** Notes what the server answered in `epoch`: it holds these entries (1) or refused them (2). */
   async mark(epoch: string, ids: readonly string[], sent: 1 | 2): Promise<void> {
-    if (!(await this.keeper.mark(this.trip, epoch, ids, sent))) return;
+    const noted = await this.keeper.mark(this.trip, epoch, ids, sent).catch(async (error: unknown) => {
+      // What is in memory alone was noted there.
+      await this.reread().catch(() => {});
+      throw error;
+    });
+    if (!noted) return;
     const next = new Map(this.stored);
     for (const id of ids) {
       const there = next.get(id);
