@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
@@ -66,9 +68,64 @@ def snapshot_body(rng: Random) -> dict[str, Any]:
     return body
 
 
-def history(rng: Random, most: int = 40) -> list[Entry]:
+def on_two_boats(rng: Random, body: dict[str, Any]) -> dict[str, Any]:
+    """The same trip on two boats: most know theirs, some do not."""
+    for person in body["people"]:
+        boat = rng.choice(["l", "s", "l" if person["id"] in (uid("a"), uid("b")) else "s", None])
+        if boat is not None:
+            person["boat"] = uid(boat)
+    body["people"][0]["boat"], body["people"][-1]["boat"] = uid("l"), uid("s")
+    return body
+
+
+@dataclass
+class BoatPhone(Phone):
+    """A phone of one of two boats, which mostly says so."""
+
+    luck: Random = field(default_factory=Random)
+
+    def write(self, kind: str, subject: str, clock: str | int, **data: Any) -> Entry:
+        own = "ls"[int(self.name[1:]) % 2]
+        if kind in OF_A_BOAT and self.luck.random() < 0.85:
+            data["boat"] = self.luck.choice([own, own, own, own, own, "l", "s", "elsewhere"])
+        if kind == "transferred" and self.luck.random() < 0.5:
+            data["stays"] = True
+        if kind == "correction" and not data["void"] and self.luck.random() < 0.4:
+            data["data"] = {"boat": uid(self.luck.choice("ls"))}
+        return super().write(kind, subject, clock, **data)
+
+
+OF_A_BOAT = frozenset(
+    {
+        "aboard",
+        "back_aboard",
+        "count_finished",
+        "deck_accepted",
+        "deck_handed_over",
+        "departed",
+        "joined",
+        "override",
+        "phone_lost",
+        "roll_call_taken",
+        "transferred",
+    }
+)
+
+
+def day_of(rng: Random, most: int, several: bool) -> tuple[dict[str, Any], list[Entry]]:
+    """A random snapshot and history; `several`: of two boats."""
+    body = snapshot_body(rng)
+    if not several:
+        return body, history(rng, most)
+    on_two_boats(rng, body)
+    return body, history(rng, most, lambda name, by: BoatPhone(name, by=by, luck=rng))
+
+
+def history(
+    rng: Random, most: int = 40, phone: Callable[[str, str], Phone] = lambda name, by: Phone(name, by=by)
+) -> list[Entry]:
     """Entries of one to three phones over a day, in no order."""
-    phones = [Phone(f"p{index}", by=rng.choice("abs")) for index in range(rng.randint(1, 3))]
+    phones = [phone(f"p{index}", rng.choice("abs")) for index in range(rng.randint(1, 3))]
     wrong = [rng.choice([0, 0, 0, 1500, -240_000, 3_600_000]) for _ in phones]
     now = DAY_MS + 8 * 3_600_000
     written: list[Entry] = []

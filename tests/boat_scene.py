@@ -144,7 +144,7 @@ class Phone:
                     name: [uid(item) if isinstance(item, str) else item for item in value]
                     if name in ("members", "people", "seen", "teams")
                     else uid(value)
-                    if name in ("dive", "team", "count", "from", "with", "analysed_by", "vessel")
+                    if name in ("dive", "team", "count", "from", "with", "analysed_by", "vessel", "boat")
                     and isinstance(value, str)
                     and value not in ("instrument", "said", "partner")
                     else value

@@ -45,15 +45,30 @@ class Compared:
     differ: tuple[str, ...]
 
 
-def count_of(count: str, namings: Sequence[Claim], ends: Sequence[Claim], wanted: Collection[str]) -> Count:
-    """One count from the claims that name people in it and those that end it."""
+@dataclass(frozen=True)
+class Among:
+    """Of a count of all boats, judged for one: who may be on that one, and all who ought to be counted anywhere."""
+
+    people: Collection[str]
+    wanted: Collection[str]
+
+
+def count_of(
+    count: str,
+    namings: Sequence[Claim],
+    ends: Sequence[Claim],
+    wanted: Collection[str],
+    of_all: Among | None = None,
+) -> Count:
+    """One count from the claims that name people in it and those that end it; `of_all`: where it is of all boats."""
     end = max(ends, key=lambda claim: told(claim.at, claim.entry), default=None)
     by = {claim.entry.by for claim in namings if claim.entry.by is not None}
-    seen = {person for claim in namings for person in claim.data["seen"]}
+    named = {person for claim in namings for person in claim.data["seen"]}
+    seen = named if of_all is None else named & set(of_all.people)
     methods = {claim.data["method"] for claim in namings} | ({end.data["method"]} if end else set())
     heads = end.data["heads"] if end else None
     # A number alone stands against the number of those who ought to be here; names are compared one by one.
-    number = heads is None or heads == len(seen or set(wanted))
+    number = heads is None or heads == len(named or set(wanted if of_all is None else of_all.wanted))
     complete = not set(wanted) - seen if seen else heads is not None
     counter = end.entry.by if end else None
     # Whoever ends a count that somebody else named people in did not count on their own.

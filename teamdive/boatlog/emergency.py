@@ -4,7 +4,7 @@ The default steps are general ones, to be replaced by the club's own; the coastg
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -32,7 +32,10 @@ def is_running(state: State) -> bool:
 
 
 def page(
-    state: State, holds: Mapping[str, tuple[Hold, ...]], call: RollCall, overdue: Mapping[str, int]
+    state: State,
+    holds: Mapping[str, tuple[Hold, ...]],
+    calls: Collection[RollCall],
+    overdue: Mapping[str, int],
 ) -> dict[str, Any]:
     """Whether the emergency page is open, why, for whom and since when (ms). `overdue`: since when, by person.
 
@@ -51,9 +54,10 @@ def page(
             entry = state.by_id[hold.entry][0]
             if hold.urgent and (ended is None or told(hold.since, entry) > ended):
                 reasons.append((hold.why, hold.since, (person,)))
-    if call.needed > 1 and call.compared.stage == "emergency":
-        last = max(count.finished_at or 0 for count in call.counts)
-        reasons.append(("counts_differ", last, call.compared.differ))
+    for call in calls:
+        if call.needed > 1 and call.compared.stage == "emergency":
+            last = max(count.finished_at or 0 for count in call.counts)
+            reasons.append(("counts_differ", last, call.compared.differ))
     reasons.extend(("overdue", since, (person,)) for person, since in overdue.items())
     return {
         "open": bool(reasons),

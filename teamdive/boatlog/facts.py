@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from teamdive.boatlog import deckwatch, rollcall
+from teamdive.boatlog import boats, deckwatch, rollcall
+from teamdive.boatlog.boats import Afloat, afloat_of
 from teamdive.boatlog.claims import Question, happened, readings
 from teamdive.boatlog.dives import Attempt, Span, attempts_of, with_depths
 from teamdive.boatlog.due import Due, due_of
@@ -11,14 +12,15 @@ from teamdive.boatlog.holds import Hold, holds
 from teamdive.boatlog.looked_at import looked_at
 from teamdive.boatlog.plan import Team, people, teams
 from teamdive.boatlog.presence import IN_WATER, Presence, Sign, named_only, presence, signs_of
-from teamdive.boatlog.rollcall import RollCall, roll_call
+from teamdive.boatlog.rollcall import Crowd, Departure, RollCall, departure, of_all, roll_call
 
 
 @dataclass(frozen=True)
 class Facts:
     """What the entries amount to, whatever the time is: worked out once for a state.
 
-    `came`: the earliest instant (ms) at which somebody who was not on the list may have come along.
+    `came`: the earliest instant (ms) at which somebody who was not on the list may have come along. `calls`: the roll
+    call of each boat where several go; `roll_call`: that of all.
     """
 
     people: dict[str, tuple[str, bool]]
@@ -26,11 +28,13 @@ class Facts:
     attempts: dict[str, list[Attempt]]
     signs: dict[str, list[Sign]]
     where: dict[str, Presence]
+    afloat: Afloat
     came: dict[str, int]
     due: dict[str, Due]
     held: dict[str, bool]
     holds: dict[str, tuple[Hold, ...]]
     roll_call: RollCall
+    calls: dict[str, RollCall]
     questions: tuple[Question, ...]
 
 
@@ -47,6 +51,9 @@ def facts(state: State) -> Facts:
         asked.extend(questions)
         asked.extend(named_only(person, signs[person], attempts[person]))
     attempts = with_depths(state, attempts)
+    afloat = afloat_of(state, everyone, signs)
+    if afloat.boats:
+        signs = {person: boats.own_signs(afloat, person, listed) for person, listed in signs.items()}
     where = {person: presence(signs[person], attempts[person]) for person in everyone}
     due: dict[str, Due] = {}
     for person in everyone:
@@ -55,20 +62,23 @@ def facts(state: State) -> Facts:
             due[person], questions = due_of(state, under, attempts)
             asked.extend(questions)
     came = _came(state, signs, attempts)
-    missing_at = {
-        entry.id: tuple(
+    missing_at: dict[str, tuple[str, ...]] = {}
+    for entry in (each for kind in rollcall.LEAVING for each in state.by_kind.get(kind, ())):
+        instant = happened(state, entry)
+        missing = [
             person
             for person in everyone
-            if came.get(person, 0) <= happened(state, entry)
-            and not presence(signs[person], attempts[person], until=happened(state, entry)).accounted_for
-        )
-        for kind in rollcall.LEAVING
-        for entry in state.by_kind.get(kind, ())
-    }
+            if came.get(person, 0) <= instant
+            and not presence(signs[person], attempts[person], until=instant).accounted_for
+        ]
+        missing_at[entry.id] = tuple(boats.left_behind(afloat, state, entry, instant, missing))
     call = roll_call(state, where, everyone)
-    asked.extend(rollcall.asked(state, call, missing_at))
+    calls = {boat: roll_call(state, where, everyone, of=crowd(afloat, boat)) for boat in afloat.boats}
+    call = of_all(call, calls) if calls else call
+    asked.extend(rollcall.asked(state, calls.values() or (call,), missing_at))
+    asked.extend(boats.asked(afloat, where))
     in_water = {person for person, place in where.items() if place.state in IN_WATER}
-    asked.extend(deckwatch.asked(state, in_water))
+    asked.extend(deckwatch.asked(state, in_water, afloat))
     asked.extend(_entry_questions(state))
     held = holds(state)
     return Facts(
@@ -77,13 +87,35 @@ def facts(state: State) -> Facts:
         attempts=attempts,
         signs=signs,
         where=where,
+        afloat=afloat,
         came=came,
         due=due,
         held={person: bool(held.get(person)) for person in everyone},
         holds=held,
         roll_call=call,
+        calls=calls,
         questions=tuple(question for question in _each_once(asked) if not looked_at(state, question)),
     )
+
+
+def crowd(afloat: Afloat, boat: str, instant: int | None = None) -> Crowd:
+    """Whoever may be on a boat now, or may have been at that instant (ms)."""
+    on = afloat.now if instant is None else boats.at_instant(afloat, instant)
+    return Crowd(boat, frozenset(person for person, may in on.items() if boat in may), afloat)
+
+
+def missing_on(known: Facts, boat: str) -> tuple[str, ...]:
+    """Who is not accounted for and may be on that boat."""
+    return tuple(
+        person
+        for person, place in known.where.items()
+        if not place.accounted_for and boat in known.afloat.now[person]
+    )
+
+
+def departures(state: State, known: Facts) -> dict[str, Departure]:
+    """Whether each boat may leave, where several go."""
+    return {boat: departure(state, call, missing_on(known, boat), boat) for boat, call in known.calls.items()}
 
 
 def _came(state: State, signs: dict[str, list[Sign]], attempts: dict[str, list[Attempt]]) -> dict[str, int]:

@@ -5,7 +5,7 @@ person, and only if nothing that may have happened later says otherwise. Whateve
 accounted for.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from teamdive.boatlog.chain import is_unaltered
@@ -14,35 +14,44 @@ from teamdive.boatlog.dives import Attempt, met_in_all
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.order import key, told
+from teamdive.boatlog.snapshot import boats_of_trip
 
 ABOARD = "aboard"
 ASHORE = "ashore"
 TRANSFERRED = "transferred"
 IN_CARE = "in_care"
+# Handed over to another boat of this trip: brought home with us, and named in the next count over there.
+HANDED_OVER = "handed_over"
 IN_WATER = frozenset({"in_water", "down", "marker_seen", "up", "lost_from_sight"})
-_MET = (ABOARD, ASHORE, IN_CARE)
+MET = (ABOARD, ASHORE, IN_CARE, HANDED_OVER)
 
 
 @dataclass(frozen=True)
 class Sign:
     """One thing that says where a person is. `firm`: the person was met, not only counted by eye.
 
-    `not_before`: of one that has readings at several times, the last of them (ms).
+    `not_before`: of one that has readings at several times, the last of them (ms). `said`: the readings, where
+    somebody was met.
     """
 
     word: str
     claim: Claim
     firm: bool = True
     not_before: int = 0
+    said: tuple[Claim, ...] = ()
 
 
 @dataclass(frozen=True)
 class Presence:
-    """Where a person is, since when (ms; None: never seen), and whether that accounts for them."""
+    """Where a person is, since when (ms; None: never seen), and whether that accounts for them.
+
+    `ours`: transferred to another boat of this trip.
+    """
 
     state: str
     accounted_for: bool
     since: int | None
+    ours: bool = False
 
 
 def signs_of(state: State, person: str, orphans: Iterable[Claim]) -> list[Sign]:
@@ -58,8 +67,8 @@ def signs_of(state: State, person: str, orphans: Iterable[Claim]) -> list[Sign]:
 def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | None = None) -> Presence:
     """What the signs and dives amount to; `until` (ms): only what had happened by then."""
     listed = list(signs)
-    away = [sign for sign in listed if sign.word not in _MET]
-    met = [sign for sign in listed if sign.word in _MET]
+    away = [sign for sign in listed if sign.word not in MET]
+    met = [sign for sign in listed if sign.word in MET]
     dives = list(attempts)
     for attempt in dives:
         away.extend(Sign("down", claim) for claim in attempt.downs)
@@ -75,7 +84,8 @@ def presence(signs: Iterable[Sign], attempts: Iterable[Attempt], until: int | No
     good = [sign for sign in counted if _after_all(sign, last_away)]
     if good:
         last = max(good, key=_told)
-        return Presence(TRANSFERRED if last.word == IN_CARE else last.word, True, last.claim.at)
+        word = TRANSFERRED if last.word in (IN_CARE, HANDED_OVER) else last.word
+        return Presence(word, True, last.claim.at, last.word == HANDED_OVER)
     for attempt in sorted(dives, key=lambda each: (each.down, each.dive), reverse=True):
         if attempt.is_open and (until is None or attempt.down[0] <= until):
             return Presence("down", False, min(claim.at for claim in attempt.downs))
@@ -91,12 +101,12 @@ def named_only(person: str, signs: Iterable[Sign], attempts: Iterable[Attempt]) 
     listed = list(signs)
     downs = [Sign("down", claim) for attempt in attempts for claim in attempt.downs]
     out = [*downs, *(sign for sign in listed if sign.word in IN_WATER or sign.word == TRANSFERRED)]
-    met = [sign for sign in listed if sign.firm and sign.word in _MET]
+    met = [sign for sign in listed if sign.firm and sign.word in MET]
     found = []
     for sign in listed:
-        before = [] if sign.firm else [other for other in out if _after(sign, other)]
+        before = [] if sign.firm else [other for other in out if after(sign, other)]
         gone = _last_possible(before)
-        if not gone or any(_after(sign, other) and _after_all(other, gone) for other in met):
+        if not gone or any(after(sign, other) and _after_all(other, gone) for other in met):
             continue
         entries = sorted({sign.claim.entry.id, max(before, key=_told).claim.entry.id})
         found.append(Question("counted_by_eye_only", tuple(entries), (person,)))
@@ -112,14 +122,16 @@ def _signs(state: State, entry: Entry, person: str) -> list[Sign]:
     if word is None:
         return []
     read = readings(state, entry)
-    if word == TRANSFERRED and is_unaltered(entry) and all(map(_in_care, read.claims)):
-        word = IN_CARE if met_in_all(read, person) else word
-    if word not in _MET:
+    if word == TRANSFERRED and is_unaltered(entry) and met_in_all(read, person):
+        ours = boats_of_trip(state.snapshot)
+        if all(_in_care(claim) or _handed_over(claim, ours) for claim in read.claims):
+            word = HANDED_OVER if any(_handed_over(claim, ours) for claim in read.claims) else IN_CARE
+    if word not in MET:
         return [Sign(word, claim) for claim in read.claims if claim.subject == person]
     if not met_in_all(read, person):
         return []
     firm = all(claim.data.get("method") != "seen" for claim in read.claims)
-    return [Sign(word, together(read), firm, max(claim.at for claim in read.claims))]
+    return [Sign(word, together(read), firm, max(claim.at for claim in read.claims), read.claims)]
 
 
 _WORDS = {
@@ -140,6 +152,10 @@ def _in_care(claim: Claim) -> bool:
     return named and claim.data.get("stays", False) is True
 
 
+def _handed_over(claim: Claim, ours: Collection[str]) -> bool:
+    return claim.data.get("boat") in ours and claim.data.get("stays", False) is True
+
+
 def _last_possible(signs: Iterable[Sign]) -> list[Sign]:
     """Of each clock the sign that may have been the last to happen; what is certainly after these is after all."""
     last: dict[tuple[str, int, int] | None, Sign] = {}
@@ -155,10 +171,10 @@ def _possible(sign: Sign) -> tuple[object, ...]:
 
 
 def _after_all(sign: Sign, others: Iterable[Sign]) -> bool:
-    return all(_after(sign, other) for other in others)
+    return all(after(sign, other) for other in others)
 
 
-def _after(sign: Sign, other: Sign) -> bool:
+def after(sign: Sign, other: Sign) -> bool:
     """Whether `sign` certainly came after `other`; within the same instant the order of writing tells."""
     mine, theirs = sign.claim, other.claim
     if mine.clock is not None and mine.clock == theirs.clock:

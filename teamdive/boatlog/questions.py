@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from teamdive.boatlog import deckwatch
-from teamdive.boatlog.facts import Facts, facts
+from teamdive.boatlog.boats import together_on
+from teamdive.boatlog.facts import Facts, departures, facts
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.holds import not_fit
 from teamdive.boatlog.nitrogen import next_dive, no_fly
 from teamdive.boatlog.plan import dive_plan
 from teamdive.boatlog.presence import ASHORE, IN_WATER, TRANSFERRED
-from teamdive.boatlog.rollcall import overridden
+from teamdive.boatlog.rollcall import Departure, RollCall, departure
 from teamdive.boatlog.snapshot import Snapshot
 
 
@@ -45,12 +46,16 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     standing = known.teams.get(team)
     if standing is None or not standing.members:
         return (Refusal("team_unknown"),)
-    holder = deckwatch.holder(state)
+    boats: tuple[str | None, ...] = known.afloat.boats or (None,)
+    holders = {boat: deckwatch.holder(state, boat) for boat in boats}
     found: list[Refusal] = []
-    if holder is None:
+    going = together_on([known.afloat.now[p] for p in standing.members]) if known.afloat.boats else boats
+    if all(holders[boat] is None for boat in going):
         found.append(Refusal("no_deck_holder"))
-    elif holder in standing.members:
-        found.append(Refusal("deck_holder_in_team", (holder,)))
+    # Of whichever boat they hold the deck: nobody down watches one.
+    down = tuple(sorted({holder for holder in holders.values() if holder in standing.members and holder}))
+    if down:
+        found.append(Refusal("deck_holder_in_team", down))
     under = tuple(sorted(p for p in standing.members if any(a.is_open for a in known.attempts.get(p, []))))
     if under:
         found.append(Refusal("already_down", under))
@@ -75,17 +80,30 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     return tuple(found)
 
 
-def may_depart(state: State, known: Facts | None = None) -> tuple[Refusal, ...]:
-    """Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record."""
+def may_depart(state: State, known: Facts | None = None, boat: str | None = None) -> tuple[Refusal, ...]:
+    """Why the boat (None: any of them) cannot be declared leaving; empty: it can. Two may override, on record."""
     known = facts(state) if known is None else known
-    missing = tuple(person for person, where in known.where.items() if not where.accounted_for)
-    if overridden(state, known.roll_call.since, missing):
+    if boat is None and not known.calls:
+        missing = tuple(person for person, where in known.where.items() if not where.accounted_for)
+        return _refusals(known.roll_call, departure(state, known.roll_call, missing))
+    people: dict[str, set[str]] = {}
+    for each, left in departures(state, known).items():
+        for refusal in _refusals(known.calls[each], left) if boat in (None, each) else ():
+            people.setdefault(refusal.code, set()).update(refusal.people)
+    return tuple(Refusal(code, tuple(sorted(people[code]))) for code in _LEAVING if code in people)
+
+
+_LEAVING = ("not_accounted_for", "roll_call_not_complete", "counts_differ")
+
+
+def _refusals(call: RollCall, left: Departure) -> tuple[Refusal, ...]:
+    if left.overridden:
         return ()
-    found = [Refusal("not_accounted_for", missing)] if missing else []
-    if not known.roll_call.complete:
-        found.append(Refusal("roll_call_not_complete", known.roll_call.missing))
-        if known.roll_call.needed > 1 and known.roll_call.compared.stage in ("recount", "emergency"):
-            found.append(Refusal("counts_differ", known.roll_call.compared.differ))
+    found = [Refusal("not_accounted_for", left.missing)] if left.missing else []
+    if not call.complete:
+        found.append(Refusal("roll_call_not_complete", call.missing))
+        if call.needed > 1 and call.compared.stage in ("recount", "emergency"):
+            found.append(Refusal("counts_differ", call.compared.differ))
     return tuple(found)
 
 

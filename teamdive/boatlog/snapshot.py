@@ -137,6 +137,12 @@ class Snapshot:
     lost_diver: tuple[ProcedureStep, ...] = ()
 
 
+def boats_of_trip(snapshot: Snapshot) -> tuple[str, ...]:
+    """The boats of the trip by id; empty where fewer than two go: then nothing is said by boat."""
+    found = sorted({person.boat for person in snapshot.people if person.boat is not None})
+    return tuple(found) if len(found) > 1 else ()
+
+
 def make(value: Any) -> tuple[str, str]:
     """The canonical text of a snapshot and its SHA-256. Raises NotASnapshot, naming all that is wrong."""
     found = schema.problems(schema.SNAPSHOT, value, schema.SNAPSHOT)

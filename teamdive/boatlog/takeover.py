@@ -58,12 +58,16 @@ class Draft:
     data: Mapping[str, Any]
 
 
-def to_call(state: State, known: Facts | None = None) -> tuple[Missing, ...]:
-    """Everyone to be called by name, by id: after a phone was lost nobody is aboard until met again."""
+def to_call(state: State, boat: str | None = None, known: Facts | None = None) -> tuple[Missing, ...]:
+    """Everyone to be called by name, by id: after a phone was lost nobody is aboard until met again.
+
+    `boat`: whose phone it was, where several go; whoever cannot be on it stays what they were.
+    """
     known = facts(state) if known is None else known
     return tuple(
         Missing(person, where.state, where.since, _team_of(state, known, person)[0])
         for person, where in known.where.items()
+        if _is_on(known, person, boat)
     )
 
 
@@ -72,11 +76,13 @@ def gone(
     here: Collection[str],
     heard: Mapping[str, Heard],
     lost_at: int,
+    boat: str | None = None,
     known: Facts | None = None,
 ) -> tuple[Gone, ...]:
     """The teams in the water when the phone was lost at `lost_at` (ms), by id; `here`: who stands here.
 
-    What is heard of a team named after itself, or after one that is not in the water, tells nothing.
+    `boat` as for `to_call`. What is heard of a team named after itself, or after one that is not in the water, tells
+    nothing.
     """
     known = facts(state) if known is None else known
     found: dict[str, Gone] = {}
@@ -84,7 +90,7 @@ def gone(
     for person in known.people:
         open_ones = [attempt for attempt in known.attempts[person] if attempt.is_open]
         team, dive = _team_of(state, known, person)
-        if person in here or team is None or dive is None:
+        if person in here or team is None or dive is None or not _is_on(known, person, boat):
             continue
         if open_ones:
             low, high = open_ones[0].down
@@ -111,17 +117,24 @@ def gone(
 
 
 def drafts(
-    state: State, taker: str, here: Collection[str], lost: Collection[Gone], now: int, count: str
+    state: State,
+    taker: str,
+    here: Collection[str],
+    lost: Collection[Gone],
+    now: int,
+    count: str,
+    boat: str | None = None,
 ) -> tuple[Draft, ...]:
     """What taking over writes at `now` (ms): phone lost, deck accepted, a roll call of who is here, who is down."""
+    of = {} if boat is None else {"boat": boat}
     found = [
-        Draft("phone_lost", state.snapshot.trip, now, {}),
-        Draft("deck_accepted", taker, now, {"from": deckwatch.holder(state)}),
+        Draft("phone_lost", state.snapshot.trip, now, of),
+        Draft("deck_accepted", taker, now, {"from": deckwatch.holder(state, boat), **of}),
         Draft(
             "roll_call_taken",
             state.snapshot.trip,
             now,
-            {"count": count, "seen": sorted({*here, taker}), "method": "answered"},
+            {"count": count, "seen": sorted({*here, taker}), "method": "answered", **of},
         ),
     ]
     for each in sorted((each for each in lost if not each.known), key=lambda g: (g.earliest, g.team)):
@@ -130,6 +143,10 @@ def drafts(
         data = {**said, "earliest": each.earliest, "latest": each.latest}
         found.append(Draft("down", each.team, middle, data))
     return tuple(found)
+
+
+def _is_on(known: Facts, person: str, boat: str | None) -> bool:
+    return boat is None or boat in known.afloat.now.get(person, (boat,))
 
 
 def _team_of(state: State, known: Facts, person: str) -> tuple[str | None, str | None]:

@@ -6,41 +6,35 @@ from teamdive.boatlog import deckwatch, emergency
 from teamdive.boatlog.claims import decided, readings
 from teamdive.boatlog.counting import Count
 from teamdive.boatlog.dives import Attempt
-from teamdive.boatlog.facts import Facts, facts, last_surfaced, open_attempt
+from teamdive.boatlog.facts import Facts, departures, facts, last_surfaced, open_attempt
 from teamdive.boatlog.fold import State, about
 from teamdive.boatlog.lost import conditions_at
 from teamdive.boatlog.order import told
 from teamdive.boatlog.plan import dive_plan
-from teamdive.boatlog.rollcall import RollCall, ended_at, overridden
+from teamdive.boatlog.rollcall import Departure, RollCall, departure, departure_of_all, ended_at
 from teamdive.boatlog.teamview import marker_seen_at, team_view
 
 
 def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
     """The deck at `now` (ms since 1970), as JSON. `known`: the facts of this state, if at hand."""
     known = facts(state) if known is None else known
-    offer = deckwatch.handover(state)
     shown = {person: _person(state, known, person, now) for person in known.people}
     missing = [person for person, presence in known.where.items() if not presence.accounted_for]
     call = known.roll_call
-    override = overridden(state, call.since, missing)
+    by_boat = departures(state, known)
+    all_of_them = departure_of_all(missing, call, by_boat.values())
+    leaving = all_of_them if by_boat else departure(state, call, missing)
     overdue = _overdue(known, now)
     return {
         "at": now,
-        "deck_holder": deckwatch.holder(state),
-        "handover": None if offer is None else {"from": offer.giver, "to": offer.to, "entry": offer.entry},
+        **_deck(state, None, call, leaving),
+        "boats": {boat: _deck(state, boat, known.calls[boat], by_boat[boat]) for boat in known.afloat.boats},
         "people": shown,
         "teams": {team: team_view(state, known, team, now) for team in known.teams},
         "dives": {dive.id: _dive(state, dive.id) for dive in state.snapshot.dives},
-        "roll_call": _roll_call(call),
-        "departure": {
-            "blocked": (bool(missing) or not call.complete) and not override,
-            "not_accounted_for": missing,
-            "roll_call_missing": list(call.missing),
-            "overridden": override,
-        },
         "ended_at": ended_at(state, call),
         "emergency": emergency.is_running(state),
-        "emergency_page": emergency.page(state, known.holds, call, overdue),
+        "emergency_page": emergency.page(state, known.holds, known.calls.values() or (call,), overdue),
         "procedure": emergency.procedure(state, overdue, now),
         "conditions": conditions_at(state),
         "not_ready": ["overdue_after_min"] if state.snapshot.settings.overdue_after_min is None else [],
@@ -49,6 +43,22 @@ def view(state: State, now: int, known: Facts | None = None) -> dict[str, Any]:
             for q in known.questions
         ],
         "unknown_kinds": len(state.aside.get("unknown_kind", ())),
+    }
+
+
+def _deck(state: State, boat: str | None, call: RollCall, leaving: Departure) -> dict[str, Any]:
+    """Who has the deck of a boat (None: of any), how far its count is and whether it may leave."""
+    offer = deckwatch.handover(state, boat)
+    return {
+        "deck_holder": deckwatch.holder(state, boat),
+        "handover": None if offer is None else {"from": offer.giver, "to": offer.to, "entry": offer.entry},
+        "roll_call": _roll_call(call),
+        "departure": {
+            "blocked": leaving.blocked,
+            "not_accounted_for": list(leaving.missing),
+            "roll_call_missing": list(leaving.not_counted),
+            "overridden": leaving.overridden,
+        },
     }
 
 
@@ -84,6 +94,7 @@ def _person(state: State, known: Facts, person: str, now: int) -> dict[str, Any]
         "fit_said": _fit_said(state, person),
         "ask_symptoms_at": _ask_symptoms_at(state, person, attempts),
         "sits_out": out,
+        "boats": sorted(known.afloat.now.get(person, ())),
         "surfaced_at": None if last is None else list(last),
         "interval_s": None if last is None or under is not None else max(0, (now - last[1]) // 1000),
         "dives_done": [_attempt(attempt) for attempt in attempts],

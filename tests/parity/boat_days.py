@@ -64,6 +64,7 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
         "may_depart": [
             {"code": refusal.code, "people": list(refusal.people)} for refusal in may_depart(state, known)
         ],
+        **_by_boat(state, known),
         "own_offsets": {device: [own_offset(state, device), own_error(state, device)] for device in devices},
         "unsure": {
             entry.id: unsure(state, entry) for entry in state.entries.values() if unsure(state, entry)
@@ -88,6 +89,18 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
             for t in chain.check(state.by_device[device])
         ],
     }
+
+
+def _by_boat(state: State, known: Facts) -> dict[str, Any]:
+    """Whether each boat may leave, where several go."""
+    refusals = {
+        boat: [
+            {"code": refusal.code, "people": list(refusal.people)}
+            for refusal in may_depart(state, known, boat)
+        ]
+        for boat in known.afloat.boats
+    }
+    return {"may_depart_by_boat": refusals} if refusals else {}
 
 
 def _lost(state: State, known: Facts, shown: dict[str, Any], person: str, now: int) -> dict[str, Any]:

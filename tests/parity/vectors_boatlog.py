@@ -11,6 +11,7 @@ from teamdive.boatlog.offsets import Offset
 from tests.boat_histories import history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, uid
 from tests.parity.boat_days import case, day, days
+from tests.parity.two_boats import day_of_two, days_of_two_boats
 
 HISTORIES = 110
 
@@ -169,13 +170,17 @@ def _shown(stamp: Clock | None) -> dict[str, int] | None:
     return None if stamp is None else {"ms": stamp.ms, "n": stamp.n}
 
 
-def random_day(id: str, rng: Random, most: int) -> dict[str, Any]:
-    """A random history of a random trip, as it looks at its end or some time after."""
-    body = snapshot_body(rng)
-    log = history(rng, most)
+def random_day(id: str, rng: Random, most: int, several: bool = False) -> dict[str, Any]:
+    """A random history of a random trip, as it looks at its end or some time after; `several`: on two boats."""
+    body, log = day_of_two(rng, most) if several else (snapshot_body(rng), history(rng, most))
     now = max(DAY_MS, *(entry.at for entry in log)) + rng.choice([0, 600_000, 3_000_000])
     return day(id, "a random history, out of order", body, log, now)
 
 
 def _random_days() -> list[dict[str, Any]]:
-    return [random_day(f"random-{seed}", Random(seed), 14) for seed in range(HISTORIES)]
+    one = [random_day(f"random-{seed}", Random(seed), 14) for seed in range(HISTORIES)]
+    two = [random_day(f"random-boats-{seed}", Random(seed), 20, True) for seed in range(OF_TWO_BOATS)]
+    return [*one, *two, *days_of_two_boats()]
+
+
+OF_TWO_BOATS = 40

@@ -11,8 +11,9 @@ from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.past import known_at, set_hash
 from teamdive.boatlog.takeover import Heard, drafts, gone, to_call
 from teamdive.boatlog.view import view
-from tests.boat_histories import history, snapshot_body
+from tests.boat_histories import day_of, history, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, at, trip_body, uid
+from tests.parity.two_boats import large, small, two_boat_body
 
 TEAMS = [["a", "b"], ["c", "d"], ["e", "f"]]
 
@@ -72,13 +73,13 @@ def _frames() -> list[dict[str, Any]]:
 
 
 def answer_takeover(
-    state: State, here: list[str], heard: dict[str, Heard], lost_at: int, count: str
+    state: State, here: list[str], heard: dict[str, Heard], lost_at: int, count: str, boat: str | None
 ) -> dict[str, Any]:
-    lost = gone(state, set(here), heard, lost_at)
+    lost = gone(state, set(here), heard, lost_at, boat)
     return {
-        "to_call": [asdict(each) for each in to_call(state)],
+        "to_call": [asdict(each) for each in to_call(state, boat)],
         "gone": [{**asdict(each), "members": list(each.members)} for each in lost],
-        "drafts": [asdict(each) for each in drafts(state, here[0], here, lost, lost_at, count)],
+        "drafts": [asdict(each) for each in drafts(state, here[0], here, lost, lost_at, count, boat)],
     }
 
 
@@ -106,6 +107,17 @@ def _takeovers() -> list[dict[str, Any]]:
             for team in rng.sample(["t1", "t2", "t1b", "t2b"], 2)
         }
         made.append(_takeover(f"random-{seed}", "a random history", body, log, here, heard, lost_at))
+    for seed in range(10):
+        rng = Random(seed)
+        body, log = day_of(rng, 20, several=True)
+        lost_at = max(DAY_MS, *(entry.at for entry in log)) + 60_000
+        here = rng.sample("abcdes", 2)
+        why = "a random history of two boats, one of whose phones is gone"
+        made.append(_takeover(f"boat-{seed}", why, body, log, here, {}, lost_at, uid(rng.choice("ls"))))
+    lost = two_boat_body()
+    both = [*large().entries, *small().entries]
+    why = "the small boat's phone is gone: the large one's people stay what they were"
+    made.append(_takeover("of-one-boat", why, lost, both, ["y"], {}, at("11:05"), uid("s")))
     return made
 
 
@@ -117,6 +129,7 @@ def _takeover(
     here: list[str],
     heard: dict[str, Heard],
     lost_at: int,
+    boat: str | None = None,
 ) -> dict[str, Any]:
     state = fold(snapshot.read(body), log)
     people = [uid(person) for person in here]
@@ -129,8 +142,11 @@ def _takeover(
         "heard": {team: asdict(said) for team, said in told.items()},
         "lost_at": lost_at,
         "count": uid("c9"),
+        **({} if boat is None else {"boat": boat}),
     }
-    return _case(f"takeover-{name}", why, asked, answer_takeover(state, people, told, lost_at, uid("c9")))
+    return _case(
+        f"takeover-{name}", why, asked, answer_takeover(state, people, told, lost_at, uid("c9"), boat)
+    )
 
 
 def _pasts() -> list[dict[str, Any]]:

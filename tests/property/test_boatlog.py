@@ -23,7 +23,7 @@ from teamdive.boatlog.questions import due, may_depart, may_go_down
 from teamdive.boatlog.radio import radio_words
 from teamdive.boatlog.record import roll_call_record
 from teamdive.boatlog.view import view
-from tests.boat_histories import TEAMS, history, snapshot_body
+from tests.boat_histories import TEAMS, day_of, snapshot_body
 from tests.boat_scene import DAY_MS, Phone, at, trip, uid
 
 NOW = DAY_MS + 15 * 3_600_000
@@ -38,10 +38,13 @@ json_values = st.recursive(
 )
 
 
-def a_day(seed: int, most: int = 40) -> tuple[snapshot.Snapshot, list[Entry], Random]:
+def a_day(
+    seed: int, most: int = 40, several: bool | None = None
+) -> tuple[snapshot.Snapshot, list[Entry], Random]:
+    """A random day; of two boats where `several` says so, else one in three."""
     rng = Random(seed)
-    start = snapshot.read(snapshot_body(rng))
-    return start, history(rng, most), rng
+    body, entries = day_of(rng, most, seed % 3 == 0 if several is None else several)
+    return snapshot.read(body), entries, rng
 
 
 @given(seeds)
@@ -144,7 +147,7 @@ def test_whatever_else_was_entered_a_held_diver_has_no_limit_and_does_not_dive(
 @given(seeds)
 @settings(max_examples=60, deadline=None)
 def test_two_counts_agree_only_by_two_counters_or_two_ways_and_name_everyone(seed: int) -> None:
-    start, entries, _ = a_day(seed)
+    start, entries, _ = a_day(seed, several=False)
     state = fold(replace(start, settings=replace(start.settings, counts_needed=2)), entries)
     known = facts(state)
     call = view(state, NOW, known)["roll_call"]

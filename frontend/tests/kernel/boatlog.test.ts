@@ -84,6 +84,7 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),
       may_depart: mayDepart(state),
+      ...(known.afloat.boats.length > 0 && { may_depart_by_boat: each(known.afloat.boats, (boat) => mayDepart(state, boat)) }),
       own_offsets: each(devices, (device) => [ownOffset(state, device), ownError(state, device)]),
       unsure: Object.fromEntries([...state.entries.values()].filter((entry) => unsure(state, entry) > 0).map((entry) => [entry.id, unsure(state, entry)])),
       happened: Object.fromEntries(

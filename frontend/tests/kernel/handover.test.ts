@@ -36,11 +36,12 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       throw error;
     }
   },
-  takeover: ({ snapshot, entries, here, heard, lost_at, count }) => {
+  takeover: ({ snapshot, entries, here, heard, lost_at, count, boat }) => {
     const state = fold(readSnapshot(snapshot), (entries as unknown[]).map(read));
     const people = here as string[];
-    const lost = gone(state, new Set(people), new Map(Object.entries(heard as Record<string, Heard>)), lost_at as number);
-    return { to_call: toCall(state), gone: lost, drafts: drafts(state, people[0]!, new Set(people), lost, lost_at as number, count as string) };
+    const of = (boat as string | undefined) ?? null;
+    const lost = gone(state, new Set(people), new Map(Object.entries(heard as Record<string, Heard>)), lost_at as number, of);
+    return { to_call: toCall(state, of), gone: lost, drafts: drafts(state, people[0]!, new Set(people), lost, lost_at as number, count as string, of) };
   },
   past: ({ snapshot, received, moment }) => {
     const state = knownAt(readSnapshot(snapshot), (received as [number, unknown][]).map(([at, entry]) => [at, read(entry)] as const), moment as number);

@@ -36,17 +36,24 @@ export interface Compared {
   readonly differ: readonly string[];
 }
 
-/** One count from the claims that name people in it and those that end it. */
-export function countOf(count: string, namings: readonly Claim[], ends: readonly Claim[], wanted: readonly string[]): Ended {
+/** Of a count of all boats, judged for one: who may be on that one, and all who ought to be counted anywhere. */
+export interface Among {
+  readonly people: ReadonlySet<string>;
+  readonly wanted: readonly string[];
+}
+
+/** One count from the claims that name people in it and those that end it; `ofAll`: where it is of all boats. */
+export function countOf(count: string, namings: readonly Claim[], ends: readonly Claim[], wanted: readonly string[], ofAll: Among | null = null): Ended {
   const end = greatest(ends, (claim) => told(claim.at, claim.entry));
   const by = new Set(namings.map((claim) => claim.entry.by).filter((person) => person !== null));
-  const seen = new Set(namings.flatMap((claim) => claim.data["seen"] as string[]));
+  const named = new Set(namings.flatMap((claim) => claim.data["seen"] as string[]));
+  const seen = ofAll === null ? named : new Set([...named].filter((person) => ofAll.people.has(person)));
   const methods = new Set(namings.map((claim) => claim.data["method"] as string));
   if (end !== undefined) methods.add(end.data["method"] as string);
   const heads = (end?.data["heads"] as number | null | undefined) ?? null;
   const missing = wanted.filter((person) => !seen.has(person)).sort();
   // A number alone stands against the number of those who ought to be here; names are compared one by one.
-  const number = heads === null || heads === (seen.size > 0 ? seen.size : new Set(wanted).size);
+  const number = heads === null || heads === (named.size > 0 ? named.size : new Set(ofAll?.wanted ?? wanted).size);
   const complete = seen.size > 0 ? missing.length === 0 : heads !== null;
   const counter = end?.entry.by ?? null;
   // Whoever ends a count that somebody else named people in did not count on their own.

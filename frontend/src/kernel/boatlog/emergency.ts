@@ -60,7 +60,7 @@ interface Reason {
 export function page(
   state: State,
   holds: ReadonlyMap<string, readonly Hold[]>,
-  call: RollCall,
+  calls: readonly RollCall[],
   overdue: ReadonlyMap<string, number>,
 ): EmergencyPage {
   const ended = lastEnd(state);
@@ -76,7 +76,8 @@ export function page(
       if (urgent && after(told(since, state.byId.get(id)![0]!), ended)) reasons.push({ why, since, people: [person] });
     }
   }
-  if (call.needed > 1 && call.compared.stage === "emergency") {
+  for (const call of calls) {
+    if (call.needed < 2 || call.compared.stage !== "emergency") continue;
     const since = Math.max(...call.counts.map(({ shown }) => shown.finished_at ?? 0));
     reasons.push({ why: "counts_differ", since, people: call.compared.differ });
   }

@@ -1,6 +1,8 @@
 // What the entries of a state amount to, whatever the time is. Worked out once for a state and kept.
 // The twin of boatlog/facts.py.
 
+import * as boats from "./boats.ts";
+import type { Afloat } from "./boats.ts";
 import { happened, readings } from "./claims.ts";
 import type { Question } from "./claims.ts";
 import * as deckwatch from "./deckwatch.ts";
@@ -18,7 +20,7 @@ import type { Listed, Team } from "./plan.ts";
 import { IN_WATER, namedOnly, presence, signsOf } from "./presence.ts";
 import type { Presence, Sign } from "./presence.ts";
 import * as rollcall from "./rollcall.ts";
-import type { RollCall } from "./rollcall.ts";
+import type { Crowd, Departure, RollCall } from "./rollcall.ts";
 import { lookedAt } from "./looked_at.ts";
 
 export interface Facts {
@@ -27,12 +29,16 @@ export interface Facts {
   readonly attempts: ReadonlyMap<string, readonly Attempt[]>;
   readonly signs: ReadonlyMap<string, readonly Sign[]>;
   readonly where: ReadonlyMap<string, Presence>;
+  readonly afloat: Afloat;
   /** The earliest instant (ms) at which somebody who was not on the list may have come along. */
   readonly came: ReadonlyMap<string, number>;
   readonly due: ReadonlyMap<string, Due>;
   readonly held: ReadonlyMap<string, boolean>;
   readonly holds: ReadonlyMap<string, readonly Hold[]>;
+  /** That of all boats. */
   readonly rollCall: RollCall;
+  /** The roll call of each boat, where several go. */
+  readonly calls: ReadonlyMap<string, RollCall>;
   readonly questions: readonly Question[];
 }
 
@@ -61,6 +67,8 @@ function workOut(state: State): Facts {
     asked.push(...questions, ...namedOnly(person, signs.get(person)!, attempts));
   }
   const attempts = withDepths(state, made);
+  const afloat = boats.afloatOf(state, [...people.keys()], signs);
+  if (afloat.boats.length > 0) for (const [person, listed] of signs) signs.set(person, boats.ownSigns(afloat, person, listed));
   const where = new Map<string, Presence>();
   for (const person of people.keys()) where.set(person, presence(signs.get(person)!, attempts.get(person)!));
   const due = new Map<string, Due>();
@@ -72,30 +80,52 @@ function workOut(state: State): Facts {
     asked.push(...answer.questions);
   }
   const came = cameOf(state, signs, attempts);
-  const missingAt = new Map<string, string[]>();
+  const missingAt = new Map<string, readonly string[]>();
   for (const entry of Object.keys(rollcall.LEAVING).flatMap((kind) => state.byKind.get(kind) ?? [])) {
+    const instant = happened(state, entry);
     const missing = [...people.keys()].filter(
-      (person) => (came.get(person) ?? 0) <= happened(state, entry) && !presence(signs.get(person)!, attempts.get(person)!, happened(state, entry)).accountedFor,
+      (person) => (came.get(person) ?? 0) <= instant && !presence(signs.get(person)!, attempts.get(person)!, instant).accountedFor,
     );
-    missingAt.set(entry.id, missing);
+    missingAt.set(entry.id, boats.leftBehind(afloat, state, entry, instant, missing));
   }
   const inWater = new Set([...where].filter(([, place]) => IN_WATER.has(place.state)).map(([person]) => person));
-  const call = rollcall.rollCall(state, where, people);
+  const calls = new Map(afloat.boats.map((boat) => [boat, rollcall.rollCall(state, where, people, null, crowd(afloat, boat))]));
+  const whole = rollcall.rollCall(state, where, people);
+  const call = calls.size > 0 ? rollcall.ofAll(whole, [...calls.values()]) : whole;
   const holds = holdsOf(state);
-  asked.push(...rollcall.asked(state, call, missingAt), ...deckwatch.asked(state, inWater), ...entryQuestions(state));
+  asked.push(...rollcall.asked(state, calls.size > 0 ? [...calls.values()] : [call], missingAt), ...boats.asked(afloat, where));
+  asked.push(...deckwatch.asked(state, inWater, afloat), ...entryQuestions(state));
   return {
     people,
     teams,
     attempts,
     signs,
     where,
+    afloat,
     came,
     due,
     held: new Map([...people.keys()].map((person) => [person, holds.has(person)])),
     holds,
     rollCall: call,
+    calls,
     questions: eachOnce(asked).filter((question) => !lookedAt(state, question)),
   };
+}
+
+/** Whoever may be on a boat now, or may have been at that instant (ms). */
+export function crowd(afloat: Afloat, boat: string, instant: number | null = null): Crowd {
+  const on = instant === null ? afloat.now : boats.atInstant(afloat, instant);
+  return { boat, people: new Set([...on].filter(([, may]) => may.has(boat)).map(([person]) => person)), afloat };
+}
+
+/** Who is not accounted for and may be on that boat. */
+export function missingOn(known: Facts, boat: string): string[] {
+  return [...known.where].filter(([person, place]) => !place.accountedFor && known.afloat.now.get(person)!.has(boat)).map(([person]) => person);
+}
+
+/** Whether each boat may leave, where several go. */
+export function departures(state: State, known: Facts): Map<string, Departure> {
+  return new Map([...known.calls].map(([boat, call]) => [boat, rollcall.departure(state, call, missingOn(known, boat), boat)]));
 }
 
 /** Since when those who joined on the way may have been here: nobody is missed before. */

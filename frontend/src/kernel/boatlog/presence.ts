@@ -11,9 +11,11 @@ import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
 import { compareEntries, greatest, key, sortedBy, told } from "./order.ts";
 import type { Key } from "./order.ts";
+import { boatsOfTrip } from "./snapshot.ts";
 
 export type Where = "unknown" | "ashore" | "aboard" | "in_water" | "down" | "up" | "lost_from_sight" | "transferred";
-type Word = Where | "in_care";
+// Handed over: to another boat of this trip, brought home with us, and named in the next count over there.
+type Word = Where | "in_care" | "handed_over";
 export const IN_WATER: ReadonlySet<string> = new Set(["in_water", "down", "marker_seen", "up", "lost_from_sight"]);
 
 /** One thing that says where a person is. `firm`: the person was met, not only counted by eye. */
@@ -23,6 +25,8 @@ export interface Sign {
   readonly firm: boolean;
   /** Of one that has readings at several times, the last of them (ms). */
   readonly notBefore: number;
+  /** The readings, where somebody was met. */
+  readonly said: readonly Claim[];
 }
 
 /** Where a person is, since when (ms; null: never seen), and whether that accounts for them. */
@@ -30,10 +34,12 @@ export interface Presence {
   readonly state: Where;
   readonly accountedFor: boolean;
   readonly since: number | null;
+  /** Transferred to another boat of this trip. */
+  readonly ours: boolean;
 }
 
-const sign = (word: Word, claim: Claim, firm = true, notBefore = 0): Sign => ({ word, claim, firm, notBefore });
-const MET: ReadonlySet<string> = new Set(["aboard", "ashore", "in_care"]);
+const sign = (word: Word, claim: Claim, firm = true, notBefore = 0, said: readonly Claim[] = []): Sign => ({ word, claim, firm, notBefore, said });
+export const MET: ReadonlySet<string> = new Set(["aboard", "ashore", "in_care", "handed_over"]);
 const isMet = (each: Sign): boolean => MET.has(each.word);
 
 /** Everything entered that says where a person is, dives apart. */
@@ -66,16 +72,16 @@ export function presence(signs: readonly Sign[], attempts: readonly Attempt[], u
   const counted = lastOut.length === 0 || firm.some((each) => afterAll(each, lastOut)) ? met : firm;
   const good = counted.filter((each) => afterAll(each, lastAway));
   const last = greatest(good, toldSign);
-  if (last !== undefined) return { state: whereOf(last.word), accountedFor: true, since: last.claim.at };
+  if (last !== undefined) return { state: whereOf(last.word), accountedFor: true, since: last.claim.at, ours: last.word === "handed_over" };
   for (const attempt of sortedBy(attempts, (each) => [...downOf(each), each.dive]).reverse()) {
     if (isOpen(attempt) && (until === null || downOf(attempt)[0] <= until)) {
-      return { state: "down", accountedFor: false, since: Math.min(...attempt.downs.map((claim) => claim.at)) };
+      return { state: "down", accountedFor: false, since: Math.min(...attempt.downs.map((claim) => claim.at)), ours: false };
     }
   }
   const latest = greatest(away, toldSign);
-  if (latest === undefined) return { state: "unknown", accountedFor: false, since: null };
+  if (latest === undefined) return { state: "unknown", accountedFor: false, since: null, ours: false };
   // A dive that ended is no longer "down", even where the boarding that ended it is in doubt.
-  return { state: latest.word === "down" ? "up" : whereOf(latest.word), accountedFor: false, since: latest.claim.at };
+  return { state: latest.word === "down" ? "up" : whereOf(latest.word), accountedFor: false, since: latest.claim.at, ours: false };
 }
 
 /** A question for every count by eye that names someone last known in the water. */
@@ -105,11 +111,15 @@ const WORDS: Readonly<Record<string, Where>> = {
   transferred: "transferred",
 };
 
-const whereOf = (word: Word): Where => (word === "in_care" ? "transferred" : word);
+const whereOf = (word: Word): Where => (word === "in_care" || word === "handed_over" ? "transferred" : word);
 
 /** Whether the other vessel is named and brings the person home: who only gets a lift must come back here. */
 function inCare({ entry, data }: Claim): boolean {
   return entry.text_hash !== undefined && (data["vessel"] ?? null) !== null && data["stays"] === true;
+}
+
+function handedOver({ data }: Claim, ours: readonly string[]): boolean {
+  return ours.includes(data["boat"] as string) && data["stays"] === true;
 }
 
 function signsIn(state: State, entry: Entry, person: string): Sign[] {
@@ -122,12 +132,16 @@ function signsIn(state: State, entry: Entry, person: string): Sign[] {
   const first = WORDS[entry.kind];
   if (first === undefined) return [];
   const read = readings(state, entry);
-  const cared = first === "transferred" && isUnaltered(entry) && read.claims.every(inCare) && metInAll(read, person);
-  const word = cared ? "in_care" : first;
+  let word: Word = first;
+  if (first === "transferred" && isUnaltered(entry) && metInAll(read, person)) {
+    const ours = boatsOfTrip(state.snapshot);
+    const over = read.claims.map((claim) => handedOver(claim, ours));
+    if (read.claims.every((claim, index) => over[index]! || inCare(claim))) word = over.includes(true) ? "handed_over" : "in_care";
+  }
   if (!MET.has(word)) return read.claims.filter(({ subject }) => subject === person).map((claim) => sign(word, claim));
   if (!metInAll(read, person)) return [];
   const firm = read.claims.every((claim) => claim.data["method"] !== "seen");
-  return [sign(word, together(read), firm, Math.max(...read.claims.map((claim) => claim.at)))];
+  return [sign(word, together(read), firm, Math.max(...read.claims.map((claim) => claim.at)), read.claims)];
 }
 
 /** Of each clock the sign that may have been the last to happen; what is certainly after these is after all. */
@@ -142,7 +156,7 @@ function afterAll(mine: Sign, others: readonly Sign[]): boolean {
 }
 
 /** Whether `mine` certainly came after `theirs`; within the same instant the order of writing tells. */
-function after(mine: Sign, theirs: Sign): boolean {
+export function after(mine: Pick<Sign, "claim">, theirs: Pick<Sign, "claim">): boolean {
   const [left, right] = [mine.claim, theirs.claim];
   if (left.clock !== null && left.clock === right.clock) return left.at === right.at ? compareEntries(left.entry, right.entry) > 0 : left.at > right.at;
   if (left.earliest === right.latest) return compareEntries(left.entry, right.entry) > 0;

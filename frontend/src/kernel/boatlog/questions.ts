@@ -1,16 +1,18 @@
 // What the deck asks of the log: may this team go down, may the boat leave, what is due for whom.
 // The twin of boatlog/questions.py.
 
+import { togetherOn } from "./boats.ts";
 import * as deckwatch from "./deckwatch.ts";
 import { isOpen } from "./dives.ts";
-import { facts } from "./facts.ts";
+import { departures, facts } from "./facts.ts";
 import type { State } from "./fold.ts";
 import { notFit } from "./holds.ts";
 import { nextDive, noFly } from "./nitrogen.ts";
 import { sortedBy } from "./order.ts";
 import { divePlan } from "./plan.ts";
 import { IN_WATER } from "./presence.ts";
-import { overridden } from "./rollcall.ts";
+import { departure } from "./rollcall.ts";
+import type { Departure, RollCall } from "./rollcall.ts";
 import type { Snapshot } from "./snapshot.ts";
 
 /** Why not: a stable code and whom it concerns. */
@@ -37,10 +39,15 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   const known = facts(state);
   const standing = known.teams.get(team);
   if (standing === undefined || standing.members.length === 0) return [{ code: "team_unknown", people: [] }];
-  const holder = deckwatch.holder(state);
+  const { boats, now } = known.afloat;
+  const several: readonly (string | null)[] = boats.length > 0 ? boats : [null];
+  const holders = new Map(several.map((boat) => [boat, deckwatch.holder(state, boat)]));
+  const going: ReadonlySet<string | null> = boats.length > 0 ? togetherOn(standing.members.map((person) => now.get(person)!)) : new Set(several);
   const found: Refusal[] = [];
-  if (holder === null) found.push({ code: "no_deck_holder", people: [] });
-  else if (standing.members.includes(holder)) found.push({ code: "deck_holder_in_team", people: [holder] });
+  if ([...going].every((boat) => holders.get(boat) === null)) found.push({ code: "no_deck_holder", people: [] });
+  // Of whichever boat they hold the deck: nobody down watches one.
+  const down = standing.members.filter((person) => [...holders.values()].includes(person)).sort();
+  if (down.length > 0) found.push({ code: "deck_holder_in_team", people: down });
   const under = standing.members.filter((person) => (known.attempts.get(person) ?? []).some(isOpen)).sort();
   if (under.length > 0) found.push({ code: "already_down", people: under });
   const ashore = standing.members.filter((person) => known.where.get(person)?.state === "ashore").sort();
@@ -57,16 +64,32 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   return found;
 }
 
-/** Why the boat cannot be declared leaving; empty: it can. Two named people may override, on record. */
-export function mayDepart(state: State): Refusal[] {
+/** Why the boat (null: any of them) cannot be declared leaving; empty: it can. Two may override, on record. */
+export function mayDepart(state: State, boat: string | null = null): Refusal[] {
   const known = facts(state);
-  const missing = [...known.where].filter(([, where]) => !where.accountedFor).map(([person]) => person);
-  if (overridden(state, known.rollCall.since, missing)) return [];
-  const found: Refusal[] = missing.length > 0 ? [{ code: "not_accounted_for", people: missing }] : [];
-  if (!known.rollCall.complete) {
-    found.push({ code: "roll_call_not_complete", people: known.rollCall.missing });
-    const { stage, differ } = known.rollCall.compared;
-    if (known.rollCall.needed > 1 && (stage === "recount" || stage === "emergency")) found.push({ code: "counts_differ", people: differ });
+  if (boat === null && known.calls.size === 0) {
+    const missing = [...known.where].filter(([, where]) => !where.accountedFor).map(([person]) => person);
+    return refusals(known.rollCall, departure(state, known.rollCall, missing));
+  }
+  const people = new Map<string, Set<string>>();
+  for (const [each, left] of departures(state, known)) {
+    if (boat !== null && each !== boat) continue;
+    for (const refusal of refusals(known.calls.get(each)!, left)) {
+      people.set(refusal.code, new Set([...(people.get(refusal.code) ?? []), ...refusal.people]));
+    }
+  }
+  return LEAVING.filter((code) => people.has(code)).map((code) => ({ code, people: [...people.get(code)!].sort() }));
+}
+
+const LEAVING = ["not_accounted_for", "roll_call_not_complete", "counts_differ"];
+
+function refusals(call: RollCall, left: Departure): Refusal[] {
+  if (left.overridden) return [];
+  const found: Refusal[] = left.missing.length > 0 ? [{ code: "not_accounted_for", people: left.missing }] : [];
+  if (!call.complete) {
+    found.push({ code: "roll_call_not_complete", people: call.missing });
+    const { stage, differ } = call.compared;
+    if (call.needed > 1 && (stage === "recount" || stage === "emergency")) found.push({ code: "counts_differ", people: differ });
   }
   return found;
 }

@@ -1,10 +1,11 @@
 // The written record of the counts, as lines to print: who counted whom, how, what differed, who let the boat leave.
 // The twin of boatlog/record.py.
 
+import { aboutBoats } from "./boats.ts";
 import { decided } from "./claims.ts";
 import type { Claim } from "./claims.ts";
 import type { Count } from "./counting.ts";
-import { whereAt } from "./facts.ts";
+import { crowd, missingOn, whereAt } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import type { State } from "./fold.ts";
 import { compareKeys, sortedBy, told } from "./order.ts";
@@ -13,7 +14,10 @@ import type { RollCall } from "./rollcall.ts";
 
 type What = "counted" | "agreed" | "differed" | "came" | "went" | "not_accounted_for" | "overridden" | "left" | "not_left";
 
-/** One line: what, when (ms), by whom, about whom, how many heads, how, and the entry that says so. */
+/**
+ * One line: what, when (ms), by whom, about whom, how many heads, how, the entry that says so, and of which boat (null: of
+ * the only one, or of all).
+ */
 export interface Line {
   readonly what: What;
   readonly at: number | null;
@@ -22,6 +26,7 @@ export interface Line {
   readonly heads: number | null;
   readonly how: readonly string[];
   readonly entry: string | null;
+  readonly boat: string | null;
 }
 
 const line = (what: What, at: number | null, more: Partial<Line> = {}): Line => ({
@@ -32,21 +37,27 @@ const line = (what: What, at: number | null, more: Partial<Line> = {}): Line => 
   heads: null,
   how: [],
   entry: null,
+  boat: null,
   ...more,
 });
 
 /** The lines of every departure in order, then those of the count that is open. */
 export function rollCallRecord(state: State, known: Facts): Line[] {
   const lines: Line[] = [];
-  let before: readonly string[] | null = null;
+  // Whom the last count before a departure named, of each boat; null: of the only one, or of all.
+  const before = new Map<string | null, readonly string[]>();
   for (const left of sortedBy(decided(state, "departed"), (claim) => told(claim.at, claim.entry))) {
-    const made = departure(state, known, left, before);
-    lines.push(...made.lines);
-    before = made.named;
+    const about = [...aboutBoats(known.afloat, left)];
+    const boat = about.length === 1 ? about[0]! : null;
+    lines.push(...departure(state, known, left, before, boat).map((each) => ({ ...each, boat })));
   }
   const missing = [...known.where].filter(([, place]) => !place.accountedFor).map(([person]) => person);
-  lines.push(...countLines(known.rollCall, missing, before));
-  if (known.rollCall.counts.length > 0) lines.push(line("not_left", null));
+  const going: readonly (readonly [string | null, RollCall])[] = known.calls.size > 0 ? [...known.calls] : [[null, known.rollCall]];
+  for (const [boat, call] of going) {
+    const made = countLines(call, boat === null ? missing : missingOn(known, boat), before.get(boat) ?? null);
+    if (call.counts.length > 0) made.push(line("not_left", null));
+    lines.push(...made.map((each) => ({ ...each, boat })));
+  }
   return lines;
 }
 
@@ -54,21 +65,24 @@ function departure(
   state: State,
   known: Facts,
   left: Claim,
-  before: readonly string[] | null,
-): { lines: Line[]; named: readonly string[] | null } {
+  before: Map<string | null, readonly string[]>,
+  boat: string | null,
+): Line[] {
   const entry = left.entry;
   const where = whereAt(known, left.at);
-  const call = rollCall(state, where, known.people, entry);
-  const missing = [...where].filter(([, place]) => !place.accountedFor).map(([person]) => person);
-  const lines = countLines(call, missing, before);
-  for (const claim of overrides(state, call.since)) {
+  const of = boat === null ? null : crowd(known.afloat, boat, left.at);
+  const call = rollCall(state, where, known.people, entry, of);
+  const missing = [...where].filter(([person, place]) => !place.accountedFor && (of === null || of.people.has(person))).map(([person]) => person);
+  const lines = countLines(call, missing, before.get(boat) ?? null);
+  for (const claim of overrides(state, call.since, boat)) {
     if (compareKeys(told(claim.at, claim.entry), told(left.at, entry)) >= 0) continue;
     const names = [claim.entry.by, claim.data["with"] as string | null].filter((person) => person !== null);
     lines.push(line("overridden", claim.at, { by: names.sort(), people: missing, entry: claim.entry.id }));
   }
   const by = entry.by === null ? [] : [entry.by];
   lines.push(line("left", left.at, { by, how: [left.data["place"] as string], entry: entry.id }));
-  return { lines, named: call.named.length > 0 ? call.named : before };
+  if (call.named.length > 0) before.set(boat, call.named);
+  return lines;
 }
 
 function countLines(call: RollCall, missing: readonly string[], before: readonly string[] | null): Line[] {

@@ -121,6 +121,12 @@ export class NotASnapshot extends Error {
   }
 }
 
+/** The boats of the trip by id; empty where fewer than two go: then nothing is said by boat. */
+export function boatsOfTrip(snapshot: Pick<SnapshotBody, "people">): readonly string[] {
+  const found = [...new Set(snapshot.people.map(({ boat }) => boat).filter((boat) => boat !== undefined))].sort();
+  return found.length > 1 ? found : [];
+}
+
 /** The canonical text of a snapshot and its SHA-256. Throws NotASnapshot, naming all that is wrong. */
 export function make(value: unknown): { text: string; hash: string } {
   const found = problems(SNAPSHOT, value, SNAPSHOT);

@@ -46,19 +46,29 @@ export interface TakeoverDraft {
 
 type Spans = ReadonlyMap<string, readonly [number, number]>;
 
-/** Everyone to be called by name, by id: after a phone was lost nobody is aboard until met again. */
-export function toCall(state: State, known: Facts = facts(state)): Missing[] {
-  return [...known.where].map(([person, where]) => ({ person, state: where.state, since: where.since, team: teamOf(state, known, person)?.team ?? null }));
+/**
+ * Everyone to be called by name, by id: after a phone was lost nobody is aboard until met again.
+ * `boat`: whose phone it was, where several go; whoever cannot be on it stays what they were.
+ */
+export function toCall(state: State, boat: string | null = null, known: Facts = facts(state)): Missing[] {
+  return [...known.where].filter(([person]) => isOn(known, person, boat)).map(([person, where]) => ({ person, state: where.state, since: where.since, team: teamOf(state, known, person)?.team ?? null }));
 }
 
-/** The teams in the water when the phone was lost at `lostAt` (ms), by id; `here`: who stands here. */
-export function gone(state: State, here: ReadonlySet<string>, heard: ReadonlyMap<string, Heard>, lostAt: number, known: Facts = facts(state)): Gone[] {
+/** The teams in the water when the phone was lost at `lostAt` (ms), by id; `here`: who stands here; `boat` as for toCall. */
+export function gone(
+  state: State,
+  here: ReadonlySet<string>,
+  heard: ReadonlyMap<string, Heard>,
+  lostAt: number,
+  boat: string | null = null,
+  known: Facts = facts(state),
+): Gone[] {
   const found = new Map<string, Gone>();
   const absent = new Map<string, { team: string; dive: string; members: string[] }>();
   for (const person of known.people.keys()) {
     const open = known.attempts.get(person)!.find((attempt) => isOpen(attempt));
     const place = teamOf(state, known, person);
-    if (here.has(person) || place === null) continue;
+    if (here.has(person) || place === null || !isOn(known, person, boat)) continue;
     const { team, dive } = place;
     if (open !== undefined) {
       const [low, high] = downOf(open);
@@ -88,12 +98,21 @@ export function gone(state: State, here: ReadonlySet<string>, heard: ReadonlyMap
 }
 
 /** What taking over writes at `now` (ms): phone lost, deck accepted, who was met (roll call `count`), who is down. */
-export function drafts(state: State, taker: string, here: ReadonlySet<string>, lost: readonly Gone[], now: number, count: string): TakeoverDraft[] {
+export function drafts(
+  state: State,
+  taker: string,
+  here: ReadonlySet<string>,
+  lost: readonly Gone[],
+  now: number,
+  count: string,
+  boat: string | null = null,
+): TakeoverDraft[] {
   const trip = state.snapshot.trip;
+  const of = boat === null ? {} : { boat };
   const found: TakeoverDraft[] = [
-    { kind: "phone_lost", subject: trip, at: now, data: {} },
-    { kind: "deck_accepted", subject: taker, at: now, data: { from: deckwatch.holder(state) } },
-    { kind: "roll_call_taken", subject: trip, at: now, data: { count, seen: [...new Set([...here, taker])].sort(), method: "answered" } },
+    { kind: "phone_lost", subject: trip, at: now, data: of },
+    { kind: "deck_accepted", subject: taker, at: now, data: { from: deckwatch.holder(state, boat), ...of } },
+    { kind: "roll_call_taken", subject: trip, at: now, data: { count, seen: [...new Set([...here, taker])].sort(), method: "answered", ...of } },
   ];
   const unsaid = lost.filter((each) => !each.known);
   for (const { team, dive, members, earliest, latest } of sortedBy(unsaid, (each) => [each.earliest, each.team])) {
@@ -105,6 +124,10 @@ export function drafts(state: State, taker: string, here: ReadonlySet<string>, l
     });
   }
   return found;
+}
+
+function isOn(known: Facts, person: string, boat: string | null): boolean {
+  return boat === null || (known.afloat.now.get(person)?.has(boat) ?? true);
 }
 
 /** The team and dive a person is under water with, or is to dive with next; null: neither. */

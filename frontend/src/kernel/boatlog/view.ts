@@ -8,7 +8,7 @@ import { bottomTimeS, downOf, entriesOf, leftBottomOf, surfacedOf } from "./dive
 import type { Attempt, Span } from "./dives.ts";
 import * as emergency from "./emergency.ts";
 import type { EmergencyPage, Procedure } from "./emergency.ts";
-import { facts, lastSurfaced, openAttempt } from "./facts.ts";
+import { departures, facts, lastSurfaced, openAttempt } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
@@ -17,8 +17,8 @@ import type { Conditions } from "./lost.ts";
 import { greatest, told } from "./order.ts";
 import { divePlan } from "./plan.ts";
 import type { Where } from "./presence.ts";
-import { endedAt, overridden } from "./rollcall.ts";
-import type { RollCall } from "./rollcall.ts";
+import { departure, departureOfAll, endedAt } from "./rollcall.ts";
+import type { Departure, RollCall } from "./rollcall.ts";
 import type { DepthQuantity } from "./snapshot.ts";
 import { markerSeenAt, teamView } from "./teamview.ts";
 import type { TeamView } from "./teamview.ts";
@@ -55,6 +55,8 @@ export interface PersonView {
   readonly fit_said: "yes" | "no" | "declined" | null;
   readonly ask_symptoms_at: number | null;
   readonly sits_out: readonly string[];
+  /** The boats that they may be on; none where fewer than two go. */
+  readonly boats: readonly string[];
   readonly surfaced_at: Span | null;
   readonly interval_s: number | null;
   readonly dives_done: readonly DoneDive[];
@@ -83,13 +85,10 @@ export interface DiveView {
   readonly cover: Cover | null;
 }
 
-export interface View {
-  readonly at: number;
+/** Who has the deck of a boat, how far its count is and whether it may leave. */
+export interface BoatView {
   readonly deck_holder: string | null;
   readonly handover: deckwatch.Handover | null;
-  readonly people: Readonly<Record<string, PersonView>>;
-  readonly teams: Readonly<Record<string, TeamView>>;
-  readonly dives: Readonly<Record<string, DiveView>>;
   readonly roll_call: {
     readonly complete: boolean;
     readonly since: number | null;
@@ -108,6 +107,16 @@ export interface View {
     readonly roll_call_missing: readonly string[];
     readonly overridden: boolean;
   };
+}
+
+/** The deck: its own holder, count and departure are those of all boats. */
+export interface View extends BoatView {
+  readonly at: number;
+  /** Each boat by itself; none where fewer than two go. */
+  readonly boats: Readonly<Record<string, BoatView>>;
+  readonly people: Readonly<Record<string, PersonView>>;
+  readonly teams: Readonly<Record<string, TeamView>>;
+  readonly dives: Readonly<Record<string, DiveView>>;
   /** When the trip was said to be over, nobody having gone aboard, in or away since. */
   readonly ended_at: number | null;
   readonly emergency: boolean;
@@ -124,30 +133,34 @@ export function view(state: State, now: number): View {
   const known = facts(state);
   const missing = [...known.where].filter(([, presence]) => !presence.accountedFor).map(([person]) => person);
   const call = known.rollCall;
-  const override = overridden(state, call.since, missing);
+  const byBoat = departures(state, known);
+  const leaving = byBoat.size > 0 ? departureOfAll(missing, call, [...byBoat.values()]) : departure(state, call, missing);
   const late = overdue(known, now);
   return {
     at: now,
-    deck_holder: deckwatch.holder(state),
-    handover: deckwatch.handover(state),
+    ...boatView(state, null, call, leaving),
+    boats: Object.fromEntries([...byBoat].map(([boat, left]) => [boat, boatView(state, boat, known.calls.get(boat)!, left)])),
     people: Object.fromEntries([...known.people.keys()].map((person) => [person, personView(state, known, person, now)])),
     teams: Object.fromEntries([...known.teams.keys()].map((team) => [team, teamView(state, known, team, now)])),
     dives: Object.fromEntries(state.snapshot.dives.map((dive) => [dive.id, diveView(state, dive.id)])),
-    roll_call: rollCallView(call),
-    departure: {
-      blocked: (missing.length > 0 || !call.complete) && !override,
-      not_accounted_for: missing,
-      roll_call_missing: call.missing,
-      overridden: override,
-    },
     ended_at: endedAt(state, call),
     emergency: emergency.isRunning(state),
-    emergency_page: emergency.page(state, known.holds, call, late),
+    emergency_page: emergency.page(state, known.holds, known.calls.size > 0 ? [...known.calls.values()] : [call], late),
     procedure: emergency.procedure(state, late, now),
     conditions: conditionsAt(state),
     not_ready: state.snapshot.settings.overdue_after_min === null ? ["overdue_after_min"] : [],
     questions: known.questions,
     unknown_kinds: (state.aside.get("unknown_kind") ?? []).length,
+  };
+}
+
+function boatView(state: State, boat: string | null, call: RollCall, leaving: Departure): BoatView {
+  const { blocked, missing, notCounted, overridden } = leaving;
+  return {
+    deck_holder: deckwatch.holder(state, boat),
+    handover: deckwatch.handover(state, boat),
+    roll_call: rollCallView(call),
+    departure: { blocked, not_accounted_for: missing, roll_call_missing: notCounted, overridden },
   };
 }
 
@@ -189,6 +202,7 @@ function personView(state: State, known: Facts, person: string, now: number): Pe
     fit_said: fitSaid(state, person),
     ask_symptoms_at: askSymptomsAt(state, person, attempts),
     sits_out: [...new Set(out)].sort(),
+    boats: [...(known.afloat.now.get(person) ?? [])].sort(),
     surfaced_at: last,
     interval_s: last === null || under !== null ? null : Math.max(0, Math.floor((now - last[1]) / 1000)),
     dives_done: attempts.map(doneDive),

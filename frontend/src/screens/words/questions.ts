@@ -17,6 +17,7 @@ export const questionWords: Readonly<Record<string, string>> = {
   last_seen_not_known: "When were they last together? The moment one came up counts until it is known",
   no_deck_holder: "A team went down while nobody held the deck",
   not_understood: "An entry cannot be read here",
+  on_two_boats: "Named on two boats at about the same time: both count them until one names them again",
   other_trip: "An entry belongs to another trip",
   override_for_oneself: "Someone decided for themselves",
   run_time_not_known: "Nobody planned how long this dive takes: no time due is known",
