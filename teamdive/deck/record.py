@@ -110,14 +110,15 @@ def as_known(trip_id: UUID, *, at: datetime, position: int | None = None) -> AsK
 
 
 def labels(trip_id: UUID) -> dict[str, str]:
-    """What is no person and yet named in entries, by its id: phones, dives and teams as the deck calls them."""
+    """What is no person and yet named in entries, by its id: phones, dives and teams as the deck calls them, boats."""
     kept = snapshot_of(trip_id)
     named = phone_labels(trip_id)
     for dive in [] if kept is None else kept["snapshot"]["dives"]:
         named[dive["id"]] = f"dive {dive['number']}"
         for number, team in enumerate(dive["teams"], 1):
             named[team["id"]] = f"dive {dive['number']}, team {number}"
-    return named | {str(trip_id): "the whole trip"}
+    boats = {} if kept is None else kept["labels"].get("boats", {})
+    return named | boats | {str(trip_id): "the whole trip"}
 
 
 def texts_of(rows: list[Entry]) -> list[dict[str, Any]]:

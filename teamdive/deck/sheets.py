@@ -96,6 +96,7 @@ def page(known: AsKnown, title: str, zone: str, labels: dict[str, str]) -> SafeS
 
 
 def _presence(known: AsKnown, names: dict[str, str]) -> str:
+    """Who was not accounted for; where several boats go with each that they may be on."""
     if known.state is None:
         return "The trip had not been made ready."
     if not known.entries:
@@ -103,7 +104,11 @@ def _presence(known: AsKnown, names: dict[str, str]) -> str:
     missing = known.state["departure"]["not_accounted_for"]
     if not missing:
         return "Everyone was accounted for."
-    return "Not accounted for: " + ", ".join(names.get(person, person) for person in missing) + "."
+    told = []
+    for person in missing:
+        boats = " or ".join(names.get(boat, boat) for boat in known.state["people"][person]["boats"])
+        told.append(names.get(person, person) + (f" ({boats})" if boats else ""))
+    return f"Not accounted for: {', '.join(told)}."
 
 
 def _lines(told: list[dict[str, str]], columns: tuple[str, ...]) -> SafeString:

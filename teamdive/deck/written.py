@@ -33,7 +33,8 @@ def counts(
     return [
         {
             "time": "" if line["at"] is None else clock_words(line["at"], zone),
-            "what": _count(line, names),
+            "what": ("" if line["boat"] is None else f"{_who([line['boat']], names)}: ")
+            + _count(line, names),
             "words": words.get(line["entry"], ""),
         }
         for line in known.counts

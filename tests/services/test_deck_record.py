@@ -215,6 +215,26 @@ class TestAsKnown:
         assert (row.down_at.hour, row.down_at.minute) == (9, 40)
         assert row.bottom_time_s is not None and row.bottom_time_s > 86_400
 
+    def test_the_written_record_names_the_boat_of_a_count_and_of_who_is_missing(self, cast: Cast) -> None:
+        kept = cast.trip.snapshot
+        plan = json.loads(kept.canonical)
+        for person in plan["people"]:
+            person["boat"] = uid("l" if person["id"] in (uid("a"), uid("b"), uid("s")) else "r")
+        kept.canonical, kept.hash = snapshot.make(plan)
+        kept.labels = {"boats": {uid("l"): "Grey Petrel", uid("r"): "Tern"}}
+        kept.save()
+        phone = a_day()
+        phone.met("10:20", "abs", boat="l")
+        phone.write("departed", "trip", "10:30", place="site", boat="l")
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        known, labels = record.as_known(cast.trip.pk, at=SATURDAY_16), record.labels(cast.trip.pk)
+        told = {row["kind"]: row["details"] for row in sheets.rows(known, "UTC", labels)}
+        assert "boat: Grey Petrel" in told["roll call taken"] and "boat: Grey Petrel" in told["departed"]
+        page = sheets.page(known, cast.trip.name, "UTC", labels)
+        assert "Grey Petrel: Counted by" in page and "Grey Petrel: Left the site" in page
+        names = [f"{known.names[uid(name)]} (Tern)" for name in "cd"]
+        assert f"Not accounted for: {', '.join(names)}." in page
+
 
 class TestChains:
     def line(self, cast: Cast) -> record.PhoneChain:

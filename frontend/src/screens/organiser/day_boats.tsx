@@ -39,7 +39,7 @@ function Aboard(props: BoatsProps & { readonly found: DayTeamsAnswer | null }) {
   const people = [{ value: "", label: "nobody named" }, ...here.trip.bookings.map((one) => ({ value: one.id, label: one.name }))];
   return (
     <>
-      <p>They share one boat log: they leave a place together, when everyone on all of them is accounted for. Boats that part are two trips.</p>
+      <p>They share one boat log. Each has its own deck, counts its own people and leaves when everyone on it is accounted for; the trip ends when everyone on all of them is.</p>
       {toSeat(here.trip, chosen, props.found).map((person) => (
         <SelectField
           key={person}
