@@ -28,6 +28,10 @@ rows = load_demo(now=timezone.now(), passwords=json.loads(sys.argv[1]))
 print(json.dumps({row.role: row.email for row in rows}))
 """
 
+# What makes a database, as arguments of Python: the demo club, its trip on one boat or on two.
+ONE_BOAT = ("-c", LOAD)
+TWO_BOATS = ("-m", "tests.browser.two_boats_demo")
+
 
 @dataclass
 class Server:
@@ -58,10 +62,10 @@ class Server:
             }
         )
 
-    def load(self) -> None:
+    def load(self, made_by: tuple[str, ...] = ONE_BOAT) -> None:
         """A database with the demo club: made once a run, then copied."""
-        self.emails = json.loads((_demo() / "emails.json").read_text())
-        shutil.copytree(_demo(), self.data)
+        self.emails = json.loads((_demo(made_by) / "emails.json").read_text())
+        shutil.copytree(_demo(made_by), self.data)
 
     def start(self) -> None:
         """Start the web process and wait until it answers."""
@@ -94,10 +98,10 @@ class Server:
 
 
 @cache
-def _demo() -> Path:
+def _demo(made_by: tuple[str, ...]) -> Path:
     making = Server(data=Path(tempfile.mkdtemp(prefix="teamdive-demo-")), port=0)
     done = subprocess.run(
-        [sys.executable, "-c", LOAD, json.dumps(PASSWORDS)],
+        [sys.executable, *made_by, json.dumps(PASSWORDS)],
         cwd=CHECKOUT,
         env=making.environment(),
         capture_output=True,

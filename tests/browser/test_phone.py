@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from teamdive.config import frontend
-from tests.browser.serving import Server, free_port, run_script
+from tests.browser.serving import TWO_BOATS, Server, free_port, run_script
 
 pytestmark = [pytest.mark.chromium, pytest.mark.serial]
 
@@ -73,6 +73,17 @@ def test_one_stays_ashore_and_a_three_comes_up_apart(
 ) -> None:
     """A changed team, one up alone, a marker, an alarm answered by mistake, a swimmer: each as the job describes it."""
     run_script(server, "odd_number.mjs", tmp_path / "profile", shots=shots)
+
+
+def test_two_boats_each_count_and_leave_by_themselves(app: None, tmp_path: Path, shots: Path | None) -> None:
+    """No network between them: neither waits for the other, one diver changes boats, the logs join to the same."""
+    running = Server(data=tmp_path / "data", port=free_port())
+    running.load(TWO_BOATS)
+    running.start()
+    try:
+        run_script(running, "two_boats.mjs", tmp_path / "profile", shots=shots)
+    finally:
+        running.stop()
 
 
 def test_a_new_version_is_offered_and_never_forced(app: None, tmp_path: Path) -> None:

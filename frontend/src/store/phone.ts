@@ -23,6 +23,7 @@ const machine = {
   random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)),
   clocks: { wall: () => Date.now(), steady: () => performance.now(), hides: () => hides },
   seen: { read: clockSeen, keep: keepClockSeen },
+  boat: { read: boatHere, keep: keepBoatHere },
 };
 
 const seenKey = (trip: string) => `teamdive.clock_seen.${trip}`;
@@ -41,6 +42,24 @@ function keepClockSeen(trip: string, { ms, asleepMs }: Seen): void {
     localStorage.setItem(seenKey(trip), `${ms} ${asleepMs}`);
   } catch {
     // Then a clock set back while the app is closed goes unnoticed until it is compared.
+  }
+}
+
+const boatKey = (trip: string) => `teamdive.boat.${trip}`;
+
+function boatHere(trip: string): string | null {
+  try {
+    return localStorage.getItem(boatKey(trip));
+  } catch {
+    return null;
+  }
+}
+
+function keepBoatHere(trip: string, boat: string): void {
+  try {
+    localStorage.setItem(boatKey(trip), boat);
+  } catch {
+    // Then it is asked again when the app is opened next.
   }
 }
 

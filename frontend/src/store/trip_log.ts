@@ -4,7 +4,7 @@ import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/cl
 import { markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
 import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";
-import { read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
+import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
 import type { Cursor, DeviceRecord, Head, NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "./records.ts";
@@ -31,6 +31,8 @@ interface Machine {
   readonly clocks?: Clocks;
   /** The latest that this phone's clock is known to have said, kept while the app is closed. */
   readonly seen?: { readonly read: (trip: string) => Seen | null; readonly keep: (trip: string, seen: Seen) => void };
+  /** Of several boats the one that this phone is on, kept by trip. */
+  readonly boat?: { readonly read: (trip: string) => string | null; readonly keep: (trip: string, boat: string) => void };
 }
 
 /** What the clock said, and how long the phone had slept since its clock was last known to be right (ms). */
@@ -38,6 +40,20 @@ export interface Seen {
   readonly ms: number;
   readonly asleepMs: number;
 }
+
+/** What is about the boat on which it is entered, unless it says of which. */
+const OF_THIS_BOAT: ReadonlySet<string> = new Set([
+  "aboard",
+  "back_aboard",
+  "count_finished",
+  "deck_accepted",
+  "deck_handed_over",
+  "departed",
+  "joined",
+  "override",
+  "phone_lost",
+  "roll_call_taken",
+]);
 
 /** How often what the clock says is kept for after a restart. */
 const KEEP_SEEN_MS = 5_000;
@@ -56,6 +72,7 @@ export class TripLog {
   /** What this window did not see itself: asleep before it opened, or closed. */
   private closedMs = 0;
   private wroteSince = false;
+  private chosen: string | null = null;
 
   private constructor(
     private readonly keeper: Keeper,
@@ -68,6 +85,7 @@ export class TripLog {
     this.stored = new Map(entries.map((one) => [one.id, one]));
     this.folded = fold(read(record.snapshot), entries.map((one) => one.entry));
     this.meet(entries);
+    this.chosen = machine.boat?.read(record.trip) ?? null;
     this.steady = device === null || machine.clocks === undefined ? null : new Steady(machine.clocks, this.measured);
   }
 
@@ -99,6 +117,15 @@ export class TripLog {
   }
   get entries(): readonly StoredEntry[] {
     return [...this.stored.values()];
+  }
+  /** Of several boats the one that this phone is on; null: one boat goes, or nobody has said. */
+  get boat(): string | null {
+    return this.chosen !== null && boatsOfTrip(this.snapshot).includes(this.chosen) ? this.chosen : null;
+  }
+  isOn(boat: string): void {
+    this.chosen = boat;
+    this.machine.boat?.keep(this.trip, boat);
+    this.tell();
   }
   /** Entries that no server has confirmed: they are on this phone alone. */
   get onlyHere(): number {
@@ -253,7 +280,7 @@ export class TripLog {
       at: act.at === undefined ? now : act.at - offset,
       kind: act.kind,
       subject: act.subject,
-      data: moved(act.data ?? {}, -offset),
+      data: moved(this.withBoat(act), -offset),
       ...(text === null ? {} : { text_hash: textHash(text.salt, text.text) }),
       ...(act.corrects === undefined ? {} : { corrects: act.corrects }),
     };
@@ -264,6 +291,10 @@ export class TripLog {
     this.take([stored]);
     tellOtherWindows(this.trip);
     return stored.entry;
+  }
+
+  private withBoat({ kind, data = {} }: Act): Readonly<Record<string, unknown>> {
+    return this.boat === null || !OF_THIS_BOAT.has(kind) || "boat" in data ? data : { ...data, boat: this.boat };
   }
 
   unsent(most: number): Promise<readonly StoredEntry[]> {

@@ -4,7 +4,7 @@ import type { Deck } from "../../src/screens/deck/use_trip.ts";
 
 function deck(labels: Readonly<Record<string, unknown>>, holder: string | null): Deck {
   const people = [{ id: "a", boat: "l" }, { id: "b", boat: "s" }, { id: "c" }];
-  return { log: { labels, snapshot: { people } }, view: { deck_holder: holder } } as unknown as Deck;
+  return { log: { labels, snapshot: { people } }, view: { deck_holder: holder }, boat: null } as unknown as Deck;
 }
 
 test("with one boat that one calls", () => {
@@ -18,4 +18,6 @@ test("of several boats the radio words never name another than the deck holder's
   expect(thisBoat(deck(labels, "a"))).toBe("Large boat");
   expect(thisBoat(deck(labels, "b"))).toBe("Small boat");
   expect([thisBoat(deck(labels, "c")), thisBoat(deck(labels, null))]).toEqual(["", ""]);
+  // Whoever holds it by name: the phone is where it is.
+  expect(thisBoat({ ...deck(labels, "a"), boat: "s" })).toBe("Small boat");
 });

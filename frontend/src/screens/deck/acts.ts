@@ -25,8 +25,9 @@ export function oneUp(view: View, team: string, person: string): Act {
   return { by, kind: "surfaced_alone", subject: person, data: { team, dive, fix: fixNow() } };
 }
 
-export function aboard(view: View, person: string): Act {
-  return { by: acting(view), kind: "back_aboard", subject: person };
+/** `boat`: of several the one that they come aboard, where it is not the phone's own. */
+export function aboard(view: View, person: string, boat: string | null = null): Act {
+  return { by: acting(view), kind: "back_aboard", subject: person, ...(boat === null ? {} : { data: { boat } }) };
 }
 
 export function markerSeen(view: View, team: string): Act {

@@ -1,13 +1,14 @@
 import { goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { IN_WATER } from "../../kernel/boatlog/presence.ts";
 import { acting } from "./acting.ts";
-import { OnTrip, SyncStrip } from "./frame.tsx";
+import { here as onBoard } from "./boats.ts";
+import { OnBoat, SyncStrip } from "./frame.tsx";
 import { tapped } from "./tap.ts";
 
 /** Before leaving port: whoever does not come is ashore by name, and the boat does not wait for an answer. */
 export function Ashore({ params }: ScreenProps) {
   return (
-    <OnTrip trip={params["trip"] ?? ""}>
+    <OnBoat trip={params["trip"] ?? ""}>
       {(deck, names) => {
         const { log, view } = deck;
         const back = `/trips/${log.trip}/roll-call`;
@@ -16,7 +17,7 @@ export function Ashore({ params }: ScreenProps) {
           if (tapped("ashore")) void log.write({ by: acting(view), kind, subject: person }).then(() => goInstead(back));
         };
         // Whoever is in the water comes up before anything else is said of them.
-        const here = Object.entries(view.people).filter(([, { state }]) => !IN_WATER.has(state));
+        const here = onBoard(deck).filter(([, { state }]) => !IN_WATER.has(state));
         const everyone = here.sort(
           ([a, left], [b, right]) => Number(left.accounted_for) - Number(right.accounted_for) || names.full(a).localeCompare(names.full(b)),
         );
@@ -43,6 +44,6 @@ export function Ashore({ params }: ScreenProps) {
           </>
         );
       }}
-    </OnTrip>
+    </OnBoat>
   );
 }

@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { Button, goInstead, Notice, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import { changeTeam } from "./acts.ts";
+import { isOn, teamOn } from "./boats.ts";
 import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -31,7 +32,7 @@ function ChangeTeamPage({ deck, names, team }: { readonly deck: Deck; readonly n
   }
   const elsewhere = new Set(Object.entries(view.teams).flatMap(([id, other]) => (id !== team && other.dive === state.dive ? other.members : [])));
   const free = Object.entries(view.people)
-    .filter(([person, { dives, state: where, held }]) => dives && !held && !["ashore", "transferred"].includes(where) && !elsewhere.has(person) && !now.includes(person))
+    .filter(([person, { dives, state: where, held }]) => dives && !held && !["ashore", "transferred"].includes(where) && !elsewhere.has(person) && !now.includes(person) && (isOn(deck, person) || !teamOn(deck, team)))
     .map(([person]) => person)
     .sort((a, b) => names.full(a).localeCompare(names.full(b)));
   const toggle = (person: string) => choose(chosen.includes(person) ? chosen.filter((other) => other !== person) : [...chosen, person]);

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
+import { coverHere, here } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
@@ -36,7 +37,7 @@ function CoverPage({ deck, names, dive }: { readonly deck: Deck; readonly names:
       ask(null);
     };
     const dives = new Set(Object.values(view.teams).flatMap((team) => (team.dive === dive && team.status !== "aboard" ? team.members : [])));
-    const dry = Object.entries(view.people)
+    const dry = here(deck)
       .filter(([, { state }]) => ["aboard", "unknown"].includes(state))
       .map(([person]) => person)
       .sort((a, b) => Number(dives.has(a)) - Number(dives.has(b)) || names.full(a).localeCompare(names.full(b)));
@@ -88,7 +89,7 @@ function before(deck: Deck, dive: string): Chosen {
   const { view } = deck;
   const order = numbered(deck).map((one) => one.dive);
   const till = order.slice(0, order.indexOf(dive) + 1).reverse();
-  const cover = till.map((one) => view.dives[one]?.cover ?? null).find((one) => one !== null) ?? null;
+  const cover = till.map((one) => coverHere(deck, one)).find((one) => one !== null) ?? null;
   const there = (person: string | null) => (person !== null && ["aboard", "unknown"].includes(view.people[person]?.state ?? "") ? person : null);
   return {
     boat_handler: there(cover?.boat_handler ?? null),

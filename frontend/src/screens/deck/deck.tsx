@@ -4,10 +4,11 @@ import type { View } from "../../kernel/boatlog/view.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
-import { clockTime } from "../words/format.ts";
+import { clockTime, count as counted } from "../words/format.ts";
 import { inWater } from "./acting.ts";
 import { allUp, down, oneUp } from "./acts.ts";
-import { membersOf, numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { membersOf, numbered, OnBoat, SyncStrip, type Names } from "./frame.tsx";
+import { boatName, coverHere, here, otherBoats, soundsHere, teamOn } from "./boats.ts";
 import { useKeys } from "./keys.ts";
 import { toAsk } from "./not_well.tsx";
 import { refused } from "./refusals.ts";
@@ -17,7 +18,7 @@ import { depthKnown, mustHandOver, TeamRow } from "./team_row.tsx";
 import type { Deck } from "./use_trip.ts";
 
 export function DeckScreen({ params }: ScreenProps) {
-  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <DeckPage deck={deck} names={names} />}</OnTrip>;
+  return <OnBoat trip={params["trip"] ?? ""}>{(deck, names) => <DeckPage deck={deck} names={names} />}</OnBoat>;
 }
 
 function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
@@ -29,7 +30,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const [chosenDive, chooseDive] = useState(() => currentDive(deck));
   const dive = dives.find((one) => one.dive === chosenDive) ?? dives[0];
   const [failed, setFailed] = useState<string | null>(null);
-  const teams = dive?.teams ?? [];
+  const teams = (dive?.teams ?? []).filter(({ id }) => teamOn(deck, id));
   const feeling = toAsk(deck);
   const questions = asked(log, view.questions).length;
 
@@ -40,8 +41,8 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
     );
   };
   const handOver = (team: string) => go(`${path}/hand-over/${team}`);
-  const chosen = useKeys(teams.length, (number, key) => {
-    const team = teams[number - 1]?.id ?? "";
+  const chosen = useKeys(Math.max(0, ...teams.map((one) => one.number)), (number, key) => {
+    const team = teams.find((one) => one.number === number)?.id ?? "";
     const state = view.teams[team];
     if (state === undefined || !counts(team, performance.now())) return;
     const person = membersOf(deck, team)["abc".indexOf(key)];
@@ -83,7 +84,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           </LinkButton>
         </Notice>
       )}
-      {view.emergency_page.open && (
+      {emergencyHere(deck) && (
         <div class="deck-before">
           <LinkButton path={`${path}/emergency`} tone="stop" size="large" wide>
             Emergency
@@ -95,7 +96,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           {dives.map((one) => (
             <button key={one.dive} type="button" class="button plain" aria-pressed={one.dive === dive?.dive} onClick={() => chooseDive(one.dive)}>
               Dive {one.number}
-              {downOn(view, one.dive) > 0 && ` · ${downOn(view, one.dive)} down`}
+              {downOn(deck, one.dive) > 0 && ` · ${downOn(deck, one.dive)} down`}
             </button>
           ))}
         </div>
@@ -116,6 +117,13 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           />
         ))}
       </div>
+      {otherBoats(deck).map((boat) => (
+        <div key={boat} class="deck-before">
+          <LinkButton path={`${path}/boat/${boat}`} size="large" wide>
+            {boatName(deck, boat)}: {downThere(deck, boat)}
+          </LinkButton>
+        </div>
+      ))}
       <nav class="deck-links" aria-label="Deck pages">
         {feeling.length > 0 && (
           <LinkButton path={`${path}/not-well`} size="large">
@@ -149,8 +157,8 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
 /** Who keeps watch, the flag and the engine: asked for before a team goes down, and never in its way. */
 function Before({ deck, dive }: { readonly deck: Deck; readonly dive: string }) {
   const { view, log } = deck;
-  const ready = Object.values(view.teams).some((team) => team.dive === dive && team.status === "ready");
-  const cover = view.dives[dive]?.cover ?? null;
+  const ready = Object.entries(view.teams).some(([id, team]) => team.dive === dive && team.status === "ready" && teamOn(deck, id));
+  const cover = coverHere(deck, dive);
   if (!ready || view.deck_holder === null) return null;
   const open = cover === null ? "Lookout, flag and engine" : [cover.flag_up === true ? "" : "flag", cover.engine_off === true ? "" : "engine"].filter((word) => word !== "").join(" and ");
   if (open === "") return null;
@@ -166,14 +174,13 @@ function Before({ deck, dive }: { readonly deck: Deck; readonly dive: string }) 
 /** In sight whatever is scrolled: how many are down, who is due first, who holds the deck. */
 function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const { view, zone, log } = deck;
-  const under = inWater(view).length;
-  const notAboard = Object.values(view.people).filter((person) => person.state === "up").length;
-  const lost = Object.values(view.people).filter((person) => person.state === "lost_from_sight").length;
+  const count = (...states: readonly string[]) => here(deck).filter(([, { state }]) => states.includes(state)).length;
+  const [under, notAboard, lost] = [count("down", "marker_seen", "in_water"), count("up"), count("lost_from_sight")];
   const due = numbered(deck)
     .flatMap((dive) => dive.teams)
     .flatMap(({ id, number }) => {
       const team = view.teams[id];
-      return team === undefined || team.in_water.length === 0 || team.due_at === null ? [] : [{ number, at: team.due_at }];
+      return team === undefined || team.in_water.length === 0 || team.due_at === null || !teamOn(deck, id) ? [] : [{ number, at: team.due_at }];
     })
     .sort((a, b) => a.at - b.at)[0];
   return (
@@ -190,15 +197,31 @@ function Head({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
         )}
       </p>
       <a class="deck-holder" href={to(`/trips/${log.trip}/hand-over`)}>
-        {view.deck_holder === null ? "No one has the deck" : `Deck: ${names.short(view.deck_holder)}`}
+        <span>
+          {deck.boat !== null && <small>{boatName(deck, deck.boat)}</small>}
+          {view.deck_holder === null ? "No one has the deck" : `Deck: ${names.short(view.deck_holder)}`}
+        </span>
       </a>
     </header>
   );
 }
 
-/** How many of this dive are in the water. */
-function downOn(view: View, dive: string): number {
-  return Object.values(view.teams).reduce((sum, team) => sum + (team.dive === dive ? team.in_water.length : 0), 0);
+/** How many of this dive are in the water, of this boat. */
+function downOn(deck: Deck, dive: string): number {
+  return Object.entries(deck.view.teams).reduce((sum, [id, team]) => sum + (team.dive === dive && teamOn(deck, id) ? team.in_water.length : 0), 0);
+}
+
+/** Another boat's teams, as they are known here. */
+function downThere(deck: Deck, boat: string): string {
+  const down = Object.entries(deck.view.teams).filter(([id, team]) => team.in_water.length > 0 && teamOn(deck, id, boat)).length;
+  return `${down === 0 ? "no team" : counted(down, "team")} down as far as this phone knows`;
+}
+
+/** What only a team opens that this phone does not sound for is that team's own boat's. */
+function emergencyHere(deck: Deck): boolean {
+  const { open, why } = deck.view.emergency_page;
+  const late = Object.entries(deck.view.teams).filter(([, team]) => team.status === "overdue");
+  return open && (why.some((each) => each !== "overdue") || late.some(([id]) => soundsHere(deck, id)));
 }
 
 /** The dive with people in the water or not yet aboard, or with a depth still to be reported; else the first with a team to go. */
@@ -208,7 +231,7 @@ export function currentDive(deck: Deck): string | undefined {
     dives.find((dive) =>
       dive.teams.some(({ id }) => {
         const team = deck.view.teams[id];
-        return team !== undefined && fits(team);
+        return team !== undefined && teamOn(deck, id) && fits(team);
       }),
     )?.dive;
   return (

@@ -1,4 +1,4 @@
-/** Pages for the dock, between dives, for afterwards and for another phone: in a file of their own, so that the deck is there sooner. */
+/** Pages for the dock, between dives, for afterwards, of other boats and for another phone: in a file of their own, so that the deck is there sooner. */
 export { Ashore } from "./ashore.tsx";
 export { Conditions } from "./conditions.tsx";
 export { Fit } from "./fit.tsx";
@@ -8,6 +8,7 @@ export { Join } from "./join.tsx";
 export { Joins } from "./joins.tsx";
 export { LogScreen } from "./log_page.tsx";
 export { Mend } from "./mend.tsx";
+export { FromAnotherBoat, OnAnotherBoat, OtherBoat, WhichBoat } from "./other_boats.tsx";
 export { Pictures } from "./pictures.tsx";
 export { Questions } from "./questions_page.tsx";
 export { Ready } from "./ready.tsx";

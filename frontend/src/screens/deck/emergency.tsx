@@ -7,6 +7,7 @@ import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Se
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, count, minutes, minutesToWait, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
+import { here as onBoard } from "./boats.ts";
 import { isCaredFor } from "./care_words.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, oxygenAboard, SyncStrip, type Names } from "./frame.tsx";
@@ -103,10 +104,11 @@ function EmergencyPage({ deck, names }: { readonly deck: Deck; readonly names: N
   );
 }
 
-/** Whom the emergency is about, and whoever is apart or out of sight; once the plan runs, everyone who is not aboard. */
-function concerned({ view }: Deck): readonly string[] {
+/** Whom the emergency is about, and who of this boat is apart or out of sight; once the plan runs, all of it who are not aboard. */
+function concerned(deck: Deck): readonly string[] {
+  const { view } = deck;
   const away = ["down", "marker_seen", "in_water", "up", "unknown"];
-  const more = Object.entries(view.people).flatMap(([person, { state, separated, accounted_for: here }]) =>
+  const more = onBoard(deck).flatMap(([person, { state, separated, accounted_for: here }]) =>
     state === "lost_from_sight" || separated || (view.emergency && !here && away.includes(state)) ? [person] : [],
   );
   return [...new Set([...view.emergency_page.people, ...more])];

@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
+import { boatsOfTrip } from "../../kernel/boatlog/snapshot.ts";
 import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { canSound } from "../parts/ring.ts";
@@ -7,6 +8,9 @@ import { clockTime, count, names } from "../words/format.ts";
 import { shortNames } from "../words/names.ts";
 import { inWater } from "./acting.ts";
 import { asleepAsked } from "./asleep.ts";
+import { boatName, ofBoat } from "./boats.ts";
+import { DeckButton } from "./deck_button.tsx";
+import { pageChanged } from "./tap.ts";
 import { OwnClock } from "./unsure.tsx";
 import { useNow, useTrip, type Deck } from "./use_trip.ts";
 
@@ -48,13 +52,40 @@ export function OnTrip(props: { readonly trip: string; readonly quiet?: boolean;
   const { log } = state.running;
   const now = log.reckoned(own);
   const latest = now + log.unsureMs;
-  const view = log.view(latest);
+  const whole = log.view(latest);
+  const view = ofBoat(whole, log.boat);
   const asleep = asleepAsked(log, view, now);
   const earliest = now - log.unsureMs - asleep;
   const full = Object.fromEntries(Object.keys(view.people).map((person) => [person, log.name(person)]));
   const short = shortNames(full);
   const names: Names = { full: (person) => full[person] ?? log.name(person), short: (person) => short[person] ?? log.name(person) };
-  return <>{props.children({ running: state.running, log, view, now, earliest, latest, asleep, zone: log.snapshot.time_zone }, names)}</>;
+  return <>{props.children({ running: state.running, log, view, whole, boat: log.boat, now, earliest, latest, asleep, zone: log.snapshot.time_zone }, names)}</>;
+}
+
+/** As OnTrip, for what is entered on one boat: of several, which one this phone is on is asked first, once. */
+export function OnBoat(props: { readonly trip: string; readonly children: (deck: Deck, names: Names) => ComponentChildren }) {
+  return (
+    <OnTrip trip={props.trip}>
+      {(deck, names) => (deck.boat === null && boatsOfTrip(deck.log.snapshot).length > 0 ? <ChooseBoat deck={deck} onChosen={pageChanged} /> : props.children(deck, names))}
+    </OnTrip>
+  );
+}
+
+/** One decision: which boat this phone is on. */
+export function ChooseBoat({ deck, onChosen }: { readonly deck: Deck; readonly onChosen: () => void }) {
+  const { log } = deck;
+  const boats = [...boatsOfTrip(log.snapshot)].sort((a, b) => boatName(deck, a).localeCompare(boatName(deck, b)));
+  return (
+    <Page title="Which boat is this phone on?" back={`/trips/${log.trip}`} backLabel="Trip" note="Each boat is watched, counted and left by itself, on a phone of its own.">
+      <div class="heads">
+        {boats.map((boat) => (
+          <DeckButton key={boat} row="which boat" tone={boat === deck.boat ? "act" : "plain"} onTap={() => (log.isOn(boat), onChosen())}>
+            {boatName(deck, boat)}
+          </DeckButton>
+        ))}
+      </div>
+    </Page>
+  );
 }
 
 /** What stands over every deck page: how many entries only this phone has, and its clock where it is not to be trusted. */
@@ -172,8 +203,9 @@ export function boats(deck: Deck): string {
   return several.length > 0 ? names(several) : label(deck, "boat");
 }
 
-/** The boat from which this deck calls: of several that of the deck holder, "" where nobody holds the deck. */
+/** The boat from which this deck calls: of several the one that this phone is on, else that of the deck holder; "" where neither is known. */
 export function thisBoat(deck: Deck): string {
+  if (deck.boat !== null) return boatName(deck, deck.boat);
   return Object.keys(severalBoats(deck)).length > 0 ? boatOf(deck, deck.view.deck_holder ?? "") : label(deck, "boat");
 }
 

@@ -2,15 +2,16 @@ import { useState } from "preact/hooks";
 import { Button, goInstead, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { here } from "./boats.ts";
+import { OnBoat, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function HandOver({ params }: ScreenProps) {
   return (
-    <OnTrip trip={params["trip"] ?? ""}>
+    <OnBoat trip={params["trip"] ?? ""}>
       {(deck, names) => <HandOverPage deck={deck} names={names} forTeam={params["team"] ?? null} />}
-    </OnTrip>
+    </OnBoat>
   );
 }
 
@@ -22,7 +23,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
   const offer = view.handover;
   const offered = offer !== null && offer.to !== null && !again ? offer.to : null;
   const going = forTeam === null ? [] : (view.teams[forTeam]?.members ?? []);
-  const there = Object.entries(view.people).filter(
+  const there = here(deck).filter(
     ([person, state]) => person !== holder && !going.includes(person) && !["down", "marker_seen", "in_water", "transferred", "ashore"].includes(state.state),
   );
   const order = [...there].sort(([a, left], [b, right]) => Number(left.dives) - Number(right.dives) || names.full(a).localeCompare(names.full(b)));

@@ -2,12 +2,12 @@ import { useState } from "preact/hooks";
 import { Button, Form, goInstead, Page, TextField, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip } from "./frame.tsx";
+import { OnBoat } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Joins({ params }: ScreenProps) {
-  return <OnTrip trip={params["trip"] ?? ""}>{(deck) => <JoinsPage deck={deck} />}</OnTrip>;
+  return <OnBoat trip={params["trip"] ?? ""}>{(deck) => <JoinsPage deck={deck} />}</OnBoat>;
 }
 
 const kinds = [

@@ -6,6 +6,7 @@ import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/ind
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
+import { viewHere } from "./boats.ts";
 import { careWords, isCaredFor } from "./care_words.ts";
 import { label, OnTrip, SyncStrip, thisBoat, type Names } from "./frame.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
@@ -35,7 +36,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
       <SyncStrip deck={deck} />
       <Page title={names.full(person)} back={back} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC.">
         <ol class="radio">
-          {radioWords(card, view, thisBoat(deck) || "the dive boat", label(deck, "call_sign")).map((line) => (
+          {radioWords(card, viewHere(deck, person), thisBoat(deck) || "the dive boat", label(deck, "call_sign")).map((line) => (
             <li key={line}>{line}</li>
           ))}
         </ol>
@@ -61,7 +62,7 @@ function Care({ deck, names, person }: { readonly deck: Deck; readonly names: Na
       <SyncStrip deck={deck} />
       <Page title={names.full(person)} back={`/trips/${log.trip}/emergency`} backLabel="Emergency" note="Read it aloud, slowly, line by line. The times are UTC. If a life is in danger say MAYDAY in place of PAN PAN.">
         <ol class="radio">
-          {careWords(log.state, view, person, thisBoat(deck) || "the dive boat", label(deck, "call_sign"), fixNow()).map((line) => (
+          {careWords(log.state, viewHere(deck, person), person, thisBoat(deck) || "the dive boat", label(deck, "call_sign"), fixNow()).map((line) => (
             <li key={line}>{line}</li>
           ))}
         </ol>

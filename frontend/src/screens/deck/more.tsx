@@ -2,6 +2,7 @@ import type { Act } from "../../store/trip_log.ts";
 import { Buttons, LinkButton, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime } from "../words/format.ts";
 import { acting } from "./acting.ts";
+import { otherBoats, teamOn } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { currentDive } from "./deck.tsx";
@@ -18,7 +19,7 @@ function MorePage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const path = `/trips/${log.trip}`;
   const write = (act: Omit<Act, "by">) => void log.write({ by: acting(view), ...act });
   const all = numbered(deck).flatMap((dive) => dive.teams);
-  const under = all.filter(({ id }) => (view.teams[id]?.in_water.length ?? 0) > 0);
+  const under = all.filter(({ id }) => (view.teams[id]?.in_water.length ?? 0) > 0 && teamOn(deck, id));
   return (
     <>
       <SyncStrip deck={deck} />
@@ -64,6 +65,13 @@ function links(deck: Deck): readonly (readonly [string, string])[] {
     ["fit", "Fit to dive today?"],
     ["joins", "Somebody comes along"],
     ["transferred", "Somebody leaves this boat"],
+    ...(otherBoats(deck).length === 0
+      ? []
+      : ([
+          ["from-another-boat", "Somebody from another boat is here"],
+          ["on-another-boat", "Another boat says it has one of ours"],
+          ["which-boat", "Which boat is this phone on?"],
+        ] as const)),
     ["pictures", "Another phone"],
     ["record", "Record of the counts"],
   ];

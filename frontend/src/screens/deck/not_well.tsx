@@ -3,14 +3,15 @@ import { Button, Empty, goInstead, List, Page, Row, Section, type ScreenProps } 
 import { clockTime } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
 import { acting } from "./acting.ts";
+import { here } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
-/** Who ought to be asked now how they feel: ten minutes and an hour after surfacing, our own choice. */
+/** Who ought to be asked now how they feel, of this boat: ten minutes and an hour after surfacing, our own choice. */
 export function toAsk(deck: Deck): readonly string[] {
-  return Object.entries(deck.view.people)
+  return here(deck)
     .filter(([, { ask_symptoms_at: at, held, state }]) => at !== null && at <= deck.now && !held && state === "aboard")
     .map(([person]) => person);
 }

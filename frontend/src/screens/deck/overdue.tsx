@@ -1,10 +1,12 @@
 import { useEffect } from "preact/hooks";
 import { mustSound as sounds } from "../../kernel/boatlog/alarm.ts";
+import { happened } from "../../kernel/boatlog/claims.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { Button, Buttons, go } from "../parts/index.ts";
 import { clockTime, minutes, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { quiet } from "./acts.ts";
+import { boatsOf, isOn, soundsHere } from "./boats.ts";
 import { numbered, Silent, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { Heads, Marker } from "./team_row.tsx";
@@ -15,17 +17,29 @@ import type { Deck } from "./use_trip.ts";
 /** Where the club set no other time. */
 const QUIET_MIN = 2;
 
-/** Teams past the club's minutes and still under water, the latest-due last. */
+/** Teams past the club's minutes and still under water, the latest-due last; of another boat only those that sound here. */
 export function overdueTeams(deck: Deck): readonly { readonly id: string; readonly number: number }[] {
   return numbered(deck)
     .flatMap((dive) => dive.teams)
-    .filter((team) => deck.view.teams[team.id]?.status === "overdue");
+    .filter((team) => deck.view.teams[team.id]?.status === "overdue" && soundsHere(deck, team.id));
 }
 
 /** Whether one of them may sound now. */
 export function mustSound(deck: Deck): boolean {
   const device = deck.log.device?.device ?? "";
-  return overdueTeams(deck).some((team) => sounds(deck.view, team.id, device, deck.now));
+  const shown = { ...deck.view, emergency: planRunsHere(deck) };
+  return overdueTeams(deck).some((team) => sounds(shown, team.id, device, deck.now));
+}
+
+/** Of several boats: whether the plan that runs is about this one. Another boat's must not silence a team of ours. */
+function planRunsHere(deck: Deck): boolean {
+  const { log, view, boat } = deck;
+  if (!view.emergency || boat === null) return view.emergency;
+  const times = (kind: string) => log.entries.flatMap(({ entry }) => (entry.kind === kind ? [{ entry, at: happened(log.state, entry) }] : []));
+  const ended = Math.max(0, ...times("emergency_ended").map(({ at }) => at));
+  return times("emergency_started").some(
+    ({ entry, at }) => at >= ended && (entry.device === log.device?.device || ((entry.data["people"] as readonly string[] | undefined) ?? []).some((person) => isOn(deck, person))),
+  );
 }
 
 /** Takes the whole screen: who is overdue, since when, and what ends it. */
@@ -59,7 +73,8 @@ export function Overdue(props: { readonly deck: Deck; readonly names: Names; rea
           <section key={team.id} class="alarm-team">
             <h2 class="alarm-who">{joined(state.in_water.map(names.full))}</h2>
             <p>
-              Team {team.number}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((deck.latest - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
+              Team {team.number}
+              {state.in_water.some((person) => !isOn(deck, person)) && ` of ${boatsOf(deck, state.in_water[0] ?? "")}`}, <b class="alarm-late">{state.overdue_at === null ? "" : `${minutes((deck.latest - state.overdue_at) / 1000)} min overdue`}</b>. Due at {state.due_at === null ? "not known" : clockTime(state.due_at, zone)}, down since{" "}
               {state.down === null ? "not known" : clockTime(state.down[0], zone)}
             </p>
             <Unsure deck={deck} label="Down and due" span={state.down} entries={downEntries(deck, state.members, state.dive)} counts="earlier" />

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { Button, Buttons, Reason } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
+import { here } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { shore, type Names } from "./frame.tsx";
 import { TwoNames } from "./two_names.tsx";
@@ -10,10 +11,10 @@ const REASONS = ["The rescue service told the boat to move", "Someone aboard has
 
 /** Two named people decide, with a reason that stays in the log. Whoever is missing stays missing. */
 export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck; readonly names: Names; readonly missing: readonly string[] }) {
-  const { log, view } = deck;
+  const { log } = deck;
   const [chosen, choose] = useState<readonly string[]>([]);
   const [reason, setReason] = useState<string | null>(null);
-  const able = Object.entries(view.people).filter(([person, { state }]) => state === "aboard" && !missing.includes(person));
+  const able = here(deck).filter(([person, { state }]) => state === "aboard" && !missing.includes(person));
   const [first, second] = chosen;
   const expects = shore(deck);
   const decide = () => {

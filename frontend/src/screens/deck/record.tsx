@@ -2,6 +2,7 @@ import { facts } from "../../kernel/boatlog/facts.ts";
 import { rollCallRecord, type Line } from "../../kernel/boatlog/record.ts";
 import { Button, Empty, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, names as joined } from "../words/format.ts";
+import { boatName } from "./boats.ts";
 import { boats, label, OnTrip, type Names } from "./frame.tsx";
 
 export function RecordOfCounts({ params }: ScreenProps) {
@@ -20,7 +21,7 @@ export function RecordOfCounts({ params }: ScreenProps) {
             {lines.length === 0 && <Empty>Nobody has counted yet.</Empty>}
             <List label="Counts and departures">
               {lines.map((line, n) => (
-                <Row key={n} title={words(line, names)} side={line.at === null ? "" : clockTime(line.at, zone)} tone={bad.has(line.what) ? "stop" : "plain"} />
+                <Row key={n} title={`${line.boat === null ? "" : `${boatName(deck, line.boat)}: `}${words(line, names)}`} side={line.at === null ? "" : clockTime(line.at, zone)} tone={bad.has(line.what) ? "stop" : "plain"} />
               ))}
             </List>
             <div class="buttons">

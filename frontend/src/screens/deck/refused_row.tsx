@@ -1,6 +1,7 @@
 import type { Act } from "../../store/trip_log.ts";
 import { Reason } from "../parts/index.ts";
 import { aboard } from "./acts.ts";
+import { comesAboard } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import type { Names } from "./frame.tsx";
 import type { Refused } from "./refusals.ts";
@@ -22,7 +23,7 @@ export function RefusedRow(props: {
       {refused.aboard.length > 0 && (
         <div class="heads two">
           {refused.aboard.map((person) => (
-            <DeckButton key={person} row={team} tone="plain" onTap={() => props.onAct(aboard(deck.view, person), `${names.short(person)} aboard`)}>
+            <DeckButton key={person} row={team} tone="plain" onTap={() => props.onAct(aboard(deck.view, person, comesAboard(deck, person)), `${names.short(person)} aboard`)}>
               <span>{names.short(person)}</span> <span>aboard</span>
             </DeckButton>
           ))}

@@ -4,15 +4,16 @@ import { Button, goInstead, LinkButton, Page, Reason, Section, type ScreenProps 
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { boatOf, OnTrip, shore, SyncStrip, type Names } from "./frame.tsx";
-import { toCall, type Method } from "./counters.ts";
+import { OnBoat, shore, SyncStrip, type Names } from "./frame.tsx";
+import { boatName, boatsOf, otherBoats } from "./boats.ts";
+import { saidElsewhere, toCall, type Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
 import { LeaveAllTheSame } from "./override.tsx";
 import { pageChanged, tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function RollCall({ params }: ScreenProps) {
-  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <RollCallPage deck={deck} names={names} />}</OnTrip>;
+  return <OnBoat trip={params["trip"] ?? ""}>{(deck, names) => <RollCallPage deck={deck} names={names} />}</OnBoat>;
 }
 
 interface Counting {
@@ -23,14 +24,15 @@ interface Counting {
 
 /** Everyone by name, one tap each; the boat does not leave while anyone is not accounted for or the counts differ. */
 function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { log, view, zone } = deck;
+  const { log, view, whole, boat, zone } = deck;
   const [{ count, method, named }, setCounting] = useState<Counting>(() => ({ count: begun(deck) ?? crypto.randomUUID(), method: "answered", named: null }));
   const caller = named ?? acting(view);
-  const place = log.entries.some(({ entry }) => entry.kind === "departed") ? "site" : "port";
+  const left = lastDeparture(deck);
+  const place = left === null ? "port" : "site";
   const two = view.roll_call.needed > 1;
   const mine = view.roll_call.counts.find((one) => one.count === count);
   const seen = new Set(mine?.seen ?? []);
-  const { called: everyone, away } = toCall(view.people);
+  const { called: everyone, away } = toCall(view.people, boat === null ? null : { boat, call: view.roll_call });
   const called = [...everyone].sort((a, b) => names.full(a).localeCompare(names.full(b)));
   const open = called.filter((person) => !seen.has(person));
   const inWater = (person: string) => ["down", "marker_seen", "in_water"].includes(view.people[person]?.state ?? "");
@@ -45,7 +47,6 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
     if (tapped("leave")) void log.write({ by: caller, kind: "departed", subject: log.trip, data: { place } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   };
   const end = () => void log.write({ by: caller, kind: "trip_ended", subject: log.trip }).then(() => goInstead(`/trips/${log.trip}/deck`));
-  const left = lastDeparture(deck);
   const expects = shore(deck);
   const blocked = view.departure.blocked;
   const next = blocked && two && mine?.finished_at != null;
@@ -56,7 +57,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page title="Roll call" back={`/trips/${log.trip}/deck`} backLabel="Deck" note={method === "seen" ? "Look at each person as you tap the name." : "Call each name and wait for that person's own answer."}>
+      <Page title={boat === null ? "Roll call" : `Roll call of ${boatName(deck, boat)}`} back={`/trips/${log.trip}/deck`} backLabel="Deck" note={method === "seen" ? "Look at each person as you tap the name." : "Call each name and wait for that person's own answer."}>
         {missing.length > 0 ? (
           <div class="missing" role="alert">
             <p class="missing-title">{blocked ? "Do not leave. Not accounted for:" : "Two people decided to leave. Not accounted for, still:"}</p>
@@ -67,6 +68,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             <Standing blocked={blocked} begun={seen.size > 0} done={next} called={called.length} open={open.map(names.full)} />
           </div>
         )}
+        <SaidElsewhere deck={deck} names={names} />
         {away.length > 0 && <p class="lead">With others, who bring them home: {joined(away.map(names.full))}.</p>}
         <Compared deck={deck} names={names} />
         {caller === null || next ? (
@@ -86,7 +88,6 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 ) : (
                   <DeckButton key={person} row={`call ${count} ${person}`} tone="plain" label={`${names.full(person)} ${methodWords[method]}`} onTap={() => void name(person)}>
                     {names.full(person)}
-                    {boatOf(deck, person) !== "" && <small>{boatOf(deck, person)}</small>}
                   </DeckButton>
                 ),
               )}
@@ -108,7 +109,8 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 </Button>
               </>
             )}
-            {!blocked && missing.length === 0 && place === "site" && view.ended_at === null && (
+            {!blocked && missing.length === 0 && place === "site" && whole.departure.blocked && <NotOver deck={deck} />}
+            {!whole.departure.blocked && whole.departure.not_accounted_for.length === 0 && place === "site" && view.ended_at === null && (
               <Reason title="The trip is over: everyone is ashore">
                 <p>The log of the trip ends here. Each diver's dives are in the record, to be confirmed by the diver.</p>
                 {expects !== null && <p>{expects.who} ashore is told that all are home once this phone has a network.</p>}
@@ -138,6 +140,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             )}
           </>
         )}
+        {otherBoats(deck).length > 0 && <BetweenBoats deck={deck} theirs="Somebody from another boat is here" ours="Another boat says it has one of ours" />}
         {blocked && missing.length > 0 && caller !== null && <LeaveAllTheSame deck={deck} names={names} missing={missing} />}
         {place === "port" && caller !== null && (
           <LinkButton path={`/trips/${log.trip}/ashore`} size="large" wide>
@@ -159,6 +162,48 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
         </LinkButton>
       </Page>
     </>
+  );
+}
+
+/** Of several boats: who of this one is said to be on another. */
+function SaidElsewhere({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
+  return (
+    <>
+      {saidElsewhere(deck.view.people, deck.boat).map((person) => (
+        <p key={person} class="lead">
+          {names.full(person)} is said to be on <b>{boatsOf(deck, person)}</b>: its own count has not named them yet.
+        </p>
+      ))}
+    </>
+  );
+}
+
+/** Two taps for whoever changed boats. */
+export function BetweenBoats({ deck, theirs, ours }: { readonly deck: Deck; readonly theirs: string; readonly ours: string }) {
+  const path = `/trips/${deck.log.trip}`;
+  return (
+    <div class="deck-links flush">
+      <LinkButton path={`${path}/from-another-boat`} size="large">
+        {theirs}
+      </LinkButton>
+      <LinkButton path={`${path}/on-another-boat`} size="large">
+        {ours}
+      </LinkButton>
+    </div>
+  );
+}
+
+/** The trip is over once everyone on every boat is accounted for: which this phone may have no word of. */
+function NotOver({ deck }: { readonly deck: Deck }) {
+  const { boats } = deck.whole;
+  const words = otherBoats(deck).flatMap((boat) => {
+    const open = new Set([...(boats[boat]?.departure.not_accounted_for ?? []), ...(boats[boat]?.roll_call.missing ?? [])]);
+    return boats[boat]?.departure.blocked !== true ? [] : [`${open.size === 0 ? "the count" : counted(open.size, "person", "people")} of ${boatName(deck, boat)}`];
+  });
+  return (
+    <p class="lead">
+      The trip goes on: this phone has no word yet of {joined(words)}. It is ended ashore, once the phones of all boats have met the server or read each other.
+    </p>
   );
 }
 
@@ -187,6 +232,6 @@ function begun(deck: Deck): string | null {
 
 function lastDeparture(deck: Deck): number | null {
   let last: number | null = null;
-  for (const { entry } of deck.log.entries) if (entry.kind === "departed") last = Math.max(last ?? 0, happened(deck.log.state, entry));
+  for (const { entry } of deck.log.entries) if (entry.kind === "departed" && (entry.data["boat"] ?? deck.boat) === deck.boat) last = Math.max(last ?? 0, happened(deck.log.state, entry));
   return last;
 }

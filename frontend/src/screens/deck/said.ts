@@ -3,6 +3,7 @@ import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { clockTime, depth, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";
 import { questionText } from "../words/questions.ts";
+import { boatName } from "./boats.ts";
 import { numbered, type Names } from "./frame.tsx";
 import type { Pressure as Gauge } from "./gauge.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -79,11 +80,13 @@ export function said(deck: Deck, names: Names, { entry, text }: StoredEntry): st
     question_settled: () => `${joined([entry.by, data["with"]].map(person))} looked at a question: ${questionText(String(data["code"]))}`,
     oxygen_started: () => `Oxygen started: ${person(entry.subject)}`,
     oxygen_stopped: () => `Oxygen stopped: ${person(entry.subject)}`,
-    transferred: () => `Given over to ${givenTo({ entry, text })}: ${person(entry.subject)}`,
+    transferred: () => typeof data["boat"] === "string" ? `Said ${text === null ? "" : `by ${text.text} `}to be on ${boatName(deck, data["boat"])}: ${person(entry.subject)}` : `Given over to ${givenTo({ entry, text })}: ${person(entry.subject)}`,
     distress_call_made: () => "A call for help was made",
     procedure_step_done: () => `Step done: ${stepWords(deck, String(data["step"]))}`,
   };
-  return words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+  const told = words[entry.kind]?.() ?? entry.kind.replaceAll("_", " ");
+  // Of another boat than this phone's the entry says which.
+  return typeof data["boat"] === "string" && data["boat"] !== deck.boat && entry.kind !== "transferred" ? `${told} (${boatName(deck, data["boat"])})` : told;
 }
 
 /** A person by name, or a team by its number. */

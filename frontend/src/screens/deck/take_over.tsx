@@ -4,12 +4,12 @@ import { Button, Buttons, goInstead, List, Notice, Page, Row, Section, type Scre
 import { TimeSteps } from "../parts/set_by_steps.tsx";
 import { clockTime, names as joined } from "../words/format.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { numbered, OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { numbered, OnBoat, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function TakeOver({ params }: ScreenProps) {
-  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <TakeOverPages deck={deck} names={names} />}</OnTrip>;
+  return <OnBoat trip={params["trip"] ?? ""}>{(deck, names) => <TakeOverPages deck={deck} names={names} />}</OnBoat>;
 }
 
 const MINUTE = 60_000;
@@ -17,7 +17,7 @@ type Step = "who" | "here" | "since" | "accept";
 
 /** The phone that kept the deck gives nothing any more: who takes over, who stands here, and since when the rest are gone. */
 function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
-  const { log, now } = deck;
+  const { log, now, boat } = deck;
   const [step, setStep] = useState<Step>("who");
   const [taker, setTaker] = useState<string | null>(null);
   const [here, setHere] = useState<ReadonlySet<string>>(new Set());
@@ -27,10 +27,10 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
   const [failed, setFailed] = useState(false);
   const left = useRef<readonly TakeoverDraft[] | null>(null);
   const path = `/trips/${log.trip}`;
-  const everyone = toCall(log.state)
+  const everyone = toCall(log.state, boat)
     .filter(({ state }) => !["ashore", "transferred"].includes(state))
     .sort((a, b) => names.full(a.person).localeCompare(names.full(b.person)));
-  const lost = gone(log.state, here, heard, lostAt);
+  const lost = gone(log.state, here, heard, lostAt, boat);
   // Of whom one is known to be in the water, the team went down then: nobody has to remember it.
   const asked = lost.filter((team) => !team.known && deck.view.teams[team.team]?.in_water.length === 0);
   const to = (next: Step) => {
@@ -44,7 +44,7 @@ function TakeOverPages({ deck, names }: { readonly deck: Deck; readonly names: N
     setWriting(true);
     setFailed(false);
     // Worked out once: what a second tap still has to write is the rest of the same.
-    left.current ??= drafts(log.state, taker, here, lost, now, crypto.randomUUID());
+    left.current ??= drafts(log.state, taker, here, lost, now, crypto.randomUUID(), boat);
     try {
       for (let draft = left.current[0]; draft !== undefined; draft = left.current[0]) {
         await log.write({ by: taker, kind: draft.kind, subject: draft.subject, at: draft.at, data: draft.data });

@@ -3,6 +3,7 @@ import { LinkButton, NotKnown, Reason, to } from "../parts/index.ts";
 import { clockTime, limitWords, minutes, minutesToWait, names as joined } from "../words/format.ts";
 import { aboard, allUp, down, lastTogether, markerSeen, oneUp } from "./acts.ts";
 import { toAskAfter } from "./after.tsx";
+import { boatsOf, comesAboard, isOn } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
 import type { Refused } from "./refusals.ts";
 import { RefusedRow } from "./refused_row.tsx";
@@ -37,8 +38,11 @@ const stateWords: Readonly<Record<string, string>> = {
 
 /** One team on the deck: what it is doing, how long, and the buttons for what can happen next, in places that do not move. */
 export function TeamRow(props: RowProps) {
-  const team = props.deck.view.teams[props.team];
+  const { deck } = props;
+  const team = deck.view.teams[props.team];
   if (team === undefined) return null;
+  // Partners on two boats: said where one of them is not.
+  const apart = team.members.some((person) => isOn(deck, person)) ? team.members.filter((person) => !isOn(deck, person)) : [];
   const who = memberNames(props.deck, props.names, props.team);
   return (
     <article class={`team ${team.status}${props.chosen ? " chosen" : ""}`} aria-label={`Team ${props.number}: ${who}`} data-team={props.number} data-status={team.status}>
@@ -48,9 +52,10 @@ export function TeamRow(props: RowProps) {
         {team.in_water.length > 0 ? (
           <Marker deck={props.deck} team={props.team} number={props.number} onAct={props.onAct} />
         ) : (
-          <span class="team-state">{stateWords[team.status] ?? boatOf(props.deck, team.members[0] ?? "")}</span>
+          <span class="team-state">{stateWords[team.status] ?? (deck.boat === null ? boatOf(deck, team.members[0] ?? "") : "")}</span>
         )}
       </header>
+      {apart.length > 0 && team.status !== "ready" && <p class="team-signs">{apart.map((person) => `${props.names.short(person)} on ${boatsOf(deck, person)}`).join(", ")}</p>}
       {team.status === "ready" && <Ready {...props} state={team} />}
       {team.status === "dissolved" && <ChangeLink deck={props.deck} team={props.team} />}
       {["down", "due", "overdue"].includes(team.status) && <Clocks {...props} state={team} />}
@@ -221,7 +226,7 @@ export function Heads(props: Pick<RowProps, "deck" | "names" | "team" | "number"
                 tone="plain"
                 wait={settling(known.since, deck.now)}
                 label={`${name} aboard`}
-                onTap={() => act(aboard(view, person), `${name} aboard`)}
+                onTap={() => act(aboard(view, person, comesAboard(deck, person)), `${name} aboard`)}
               >
                 <span>{name}</span> <span>aboard</span>
               </DeckButton>

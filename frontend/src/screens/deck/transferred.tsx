@@ -2,12 +2,13 @@ import { useState } from "preact/hooks";
 import { Button, Form, goInstead, List, Notice, Page, Row, TextField, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
+import { boatName, here as onBoard, otherBoats } from "./boats.ts";
+import { OnBoat, SyncStrip, type Names } from "./frame.tsx";
 import { pageChanged, tapped } from "./tap.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Transferred({ params }: ScreenProps) {
-  return <OnTrip trip={params["trip"] ?? ""}>{(deck, names) => <TransferredPage deck={deck} names={names} given={params["person"] ?? null} />}</OnTrip>;
+  return <OnBoat trip={params["trip"] ?? ""}>{(deck, names) => <TransferredPage deck={deck} names={names} given={params["person"] ?? null} />}</OnBoat>;
 }
 
 type To = "vessel" | "rescue" | "shore";
@@ -39,7 +40,7 @@ function TransferredPage({ deck, names, given }: { readonly deck: Deck; readonly
   };
   const frame = { back, backLabel: given === null ? "Something else" : "Emergency" };
   if (person === null || view.people[person] === undefined) {
-    const here = Object.entries(view.people)
+    const here = onBoard(deck)
       .filter(([, { state }]) => ["aboard", "unknown", "up"].includes(state))
       .map(([one]) => one)
       .sort((a, b) => names.full(a).localeCompare(names.full(b)));
@@ -75,6 +76,11 @@ function TransferredPage({ deck, names, given }: { readonly deck: Deck; readonly
     return (
       <Page {...frame} title={`${who}: where to?`}>
         <div class="heads">
+          {otherBoats(deck).map((boat) => (
+            <DeckButton key={boat} row="where" tone="plain" onTap={() => void log.write({ by: acting(view), kind: "transferred", subject: person, data: { to: "vessel", boat, care: "club", stays: true } }).then(() => goInstead(back))}>
+              To {boatName(deck, boat)}, of this trip
+            </DeckButton>
+          ))}
           {wheres.map(([key, words]) => (
             <DeckButton key={key} row="where" tone="plain" onTap={() => step(() => setTo(key))}>
               {words}

@@ -1,6 +1,7 @@
 import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { LinkButton, List, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, depth, minutes } from "../words/format.ts";
+import { boatName, boatsOf } from "./boats.ts";
 import { boats, label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
 import { readiness } from "./readiness.ts";
 import { memberNames, TeamPlan } from "./team_plan.tsx";
@@ -16,7 +17,7 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
   const holder = view.deck_holder;
   const missing = view.departure.not_accounted_for.length;
   const open = readiness(deck).filter((check) => !check.done).length;
-  const boat = boats(deck);
+  const boat = deck.boat === null ? boats(deck) : boatName(deck, deck.boat);
   return (
     <>
       <SyncStrip deck={deck} />
@@ -57,6 +58,7 @@ function TripPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
                     <h3>
                       <span class="team-number">{team.number}</span> {memberNames(deck, names, team.id)}
                     </h3>
+                    {boatsOf(deck, deck.view.teams[team.id]?.members[0] ?? "") !== "" && <p class="lead">{boatsOf(deck, deck.view.teams[team.id]?.members[0] ?? "")}</p>}
                     <TeamPlan deck={deck} names={names} team={team.id} />
                   </article>
                 ))}

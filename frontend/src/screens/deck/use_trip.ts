@@ -54,7 +54,12 @@ export function useNow(everyMs = 1000): number {
 export interface Deck {
   readonly running: Running;
   readonly log: TripLog;
+  /** Of several boats: deck holder, hand-over, roll call and departure are those of the boat that this phone is on. */
   readonly view: View;
+  /** The same of all boats. */
+  readonly whole: View;
+  /** Of several boats the one that this phone is on; null: one boat goes, or nobody has said. */
+  readonly boat: string | null;
   /** The log's time, as well as this phone knows it. */
   readonly now: number;
   /** What it may be at the earliest, for a wait, and at the latest, for a time due: an uncertain clock helps neither. */

@@ -24,10 +24,10 @@ export function useWatch(deck: Deck): void {
   }, [late.map(({ key }) => key).join(" ")]);
 }
 
-/** Whether the deck was last taken on this phone. */
-export function keepsDeck({ log, view }: Deck): boolean {
+/** Whether the deck, of several boats this phone's, was last taken on this phone. */
+export function keepsDeck({ log, view, boat }: Deck): boolean {
   const taken = log.entries
-    .filter(({ entry }) => entry.kind === "deck_accepted" && entry.subject === view.deck_holder)
+    .filter(({ entry }) => entry.kind === "deck_accepted" && entry.subject === view.deck_holder && (entry.data["boat"] ?? boat) === boat)
     .sort((a, b) => a.entry.clock.ms - b.entry.clock.ms || a.entry.clock.n - b.entry.clock.n)
     .at(-1);
   return taken !== undefined && taken.entry.device === log.device?.device;

@@ -1,20 +1,22 @@
 import { Empty, goInstead, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { acting } from "./acting.ts";
-import { OnTrip } from "./frame.tsx";
+import { here } from "./boats.ts";
+import { OnBoat } from "./frame.tsx";
 import { tapped } from "./tap.ts";
 
 /** A swimmer, or someone freeing the anchor: every body in the water opens the count again. */
 export function WentIn({ params }: ScreenProps) {
   return (
-    <OnTrip trip={params["trip"] ?? ""}>
-      {({ log, view }, names) => {
+    <OnBoat trip={params["trip"] ?? ""}>
+      {(deck, names) => {
+        const { log, view } = deck;
         const back = `/trips/${log.trip}/deck`;
         const by = acting(view);
         // One tap, one person: what is entered moves the names under the finger before the page is left.
         const write = (kind: string, person: string) => {
           if (tapped("went in")) void log.write({ by, kind, subject: person }).then(() => goInstead(back));
         };
-        const everyone = Object.entries(view.people);
+        const everyone = here(deck);
         const swimming = everyone.filter(([, state]) => state.state === "in_water");
         // Someone who stayed ashore or went to another boat may go in from there: then the sea has them, not the list.
         const dry = everyone.filter(([, state]) => ["aboard", "unknown", "transferred", "ashore"].includes(state.state));
@@ -36,6 +38,6 @@ export function WentIn({ params }: ScreenProps) {
           </Page>
         );
       }}
-    </OnTrip>
+    </OnBoat>
   );
 }

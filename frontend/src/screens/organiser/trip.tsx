@@ -1,5 +1,5 @@
 import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
-import { boatsText } from "../words/boats.ts";
+import { boatsText, onEachBoat } from "../words/boats.ts";
 import { count, dayAndTime, minutes } from "../words/format.ts";
 import { showDepth } from "../words/units.ts";
 import { chainsNote, type PhoneChain } from "./boat_log_words.ts";
@@ -73,7 +73,7 @@ function TripPage(props: TripHere) {
         </Section>
         <Section title="People">
           <List label="People">
-            <Row path={`${base}/people`} title={count(trip.bookings.length, "person", "people")} note={`${count(divers, "diver")} in the water, ${trip.bookings.length - divers} not diving`} />
+            <Row path={`${base}/people`} title={count(trip.bookings.length, "person", "people")} note={[`${count(divers, "diver")} in the water, ${trip.bookings.length - divers} not diving`, onEachBoat(trip)].filter(Boolean).join(" · ")} />
             {trip.state === "planned" && divers > 1 && trip.dives_planned.map((dive) => <Row key={dive.id} path={`${base}/dives/${dive.id}/pairability`} title="Can this roster be paired?" note={diveTitle(dive)} />)}
           </List>
         </Section>

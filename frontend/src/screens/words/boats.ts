@@ -8,6 +8,12 @@ export function boatsText(trip: Pick<TripSummary, "boat" | "boats">): string {
   return several.length > 0 ? names(several) : (trip.boat?.name ?? "");
 }
 
+/** Of several boats how many go on each; "" with one boat. */
+export function onEachBoat(trip: Trip): string {
+  const named = Object.entries(trip.boats ?? {}).sort(([, a], [, b]) => a.localeCompare(b));
+  return named.length < 2 ? "" : named.map(([id, name]) => `${name} ${trip.bookings.filter((one) => one.boat === id).length}`).join(", ");
+}
+
 /** Of several boats the one that a person goes on; "" with one boat, or while none is said. */
 export function boatOfPerson(trip: Trip, person: string): string {
   const boat = trip.bookings.find((one) => one.id === person)?.boat;
