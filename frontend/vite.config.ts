@@ -75,8 +75,8 @@ export default defineConfig({
         // Many small pages share their words: in one file they take a quarter less. Drawing a picture stays apart from reading one.
         codeSplitting: {
           groups: [
-            { name: "desk", test: /src\/screens\/organiser\/(?!screens\.ts)/ },
-            { name: "own", test: /src\/screens\/diver\/(?!screens\.ts)|parts\/(?:depths_told|loaded|use_draft|save|split|use_wide|use_system|units|rather_not|past_dives|record)|words\/(?:units|past_dives|record)/ },
+            { name: "desk", test: /src\/screens\/organiser\/(?!screens\.ts)|kernel\/pairing\// },
+            { name: "own", test: /src\/screens\/diver\/(?!screens\.ts)|parts\/(?:depths_told|plan_view|loaded|use_draft|save|split|use_wide|use_system|units|rather_not|past_dives|record)|words\/(?:boats|plan_sentences|split|units|past_dives|record)/ },
             { name: "pictures", test: /node_modules\/qr\/decode|deck\/(?:read_pictures|read_trip|reading|show_pictures|camera)|sync\/(?:pictures|pieces|reader|bring_trip)\.ts|boatlog\/frames\.ts/ },
             { name: "qr", test: /node_modules\/qr\/(?!decode)|parts\/qr_picture/ },
           ],

@@ -56,7 +56,7 @@ function LostPage({ deck, names, person }: { readonly deck: Deck; readonly names
 
 /** The same for somebody who is here and not well. */
 function Care({ deck, names, person }: { readonly deck: Deck; readonly names: Names; readonly person: string }) {
-  const { log, view } = deck;
+  const { log } = deck;
   return (
     <>
       <SyncStrip deck={deck} />
