@@ -11,6 +11,7 @@ from uuid import UUID
 from django.core import signing
 from django.db.models import F, Q
 
+from teamdive.boatlog.boats import about_boats, left_behind
 from teamdive.boatlog.claims import decided, happened
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts, where_at
@@ -22,7 +23,7 @@ from teamdive.deck.models import Entry, Text
 from teamdive.deck.projection import home_at
 from teamdive.pairing.model import listed
 from teamdive.trips.models import FloatPlan, ShoreContact, Trip
-from teamdive.trips.selectors_boats import boat_names, name_on_boat
+from teamdive.trips.selectors_boats import boat_names, boats_of, name_on_boat
 from teamdive.trips.selectors_shore import contacts_of
 
 from . import rules_shore as rules
@@ -104,7 +105,8 @@ class Log:
 
 def log_of(trip: Trip) -> Log:
     """The boat log of a trip with the names that belong to it."""
-    names = {str(one.pk): name_on_boat(one) for one in trip.bookings.select_related("diver", "boat")}
+    booked = {str(one.pk): name_on_boat(one) for one in trip.bookings.select_related("diver", "boat")}
+    names = boats_of(trip) | booked
     try:
         for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
             names.setdefault(_subject_of(text.entry), text.text)
@@ -156,20 +158,22 @@ def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
 
 
 def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
-    """Who was left at a site and is missing still; a count at the dock that did not come out right is none.
+    """Who was left at a site and is missing still; a count at the dock that did not come out right is none. Of several
+    boats each leaves its own people alone: whoever is down from another one is not left.
 
     From the departures themselves: that two people looked at the question brings nobody back.
     """
     for claim in sorted(decided(state, "departed"), key=lambda claim: (claim.at, claim.entry.mark)):
         if claim.data.get("place") != "site":
             continue
-        missing = tuple(
+        missing = [
             person
             for person, place in where_at(known, claim.at).items()
             if not (place.accounted_for or known.where[person].accounted_for)
-        )
-        if missing:
-            return rules.Trouble(missing, log.received.get(claim.entry.mark, _instant(claim.at)))
+        ]
+        left = left_behind(known.afloat, state, claim.entry, claim.at, missing)
+        if left:
+            return rules.Trouble(tuple(left), log.received.get(claim.entry.mark, _instant(claim.at)))
     return None
 
 
@@ -222,6 +226,7 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
         ),
         missing=_missing(log),
         call_every_min=club.shore_call_every_min,
+        several=len(boat_names(trip)) > 1,
     )
 
 
@@ -232,11 +237,15 @@ def _aboard(trip: Trip, log: Log) -> Iterable[str]:
 
 
 def _missing(log: Log) -> tuple[str, ...]:
-    """Who is not accounted for once the boat has been counted and left: before, nobody has been met yet."""
-    if log.state is None or log.known is None or not log.state.by_kind.get("departed"):
+    """Who is not accounted for on a boat that has been counted and left: before, nobody has been met yet."""
+    state, known = log.state, log.known
+    if state is None or known is None or not state.by_kind.get("departed"):
         return ()
-    where = log.known.where.items()
-    return tuple(sorted(log.name(person) for person, place in where if not place.accounted_for))
+    missing = [person for person, place in known.where.items() if not place.accounted_for]
+    if known.afloat.boats:
+        left = frozenset().union(*(about_boats(known.afloat, claim) for claim in decided(state, "departed")))
+        missing = [person for person in missing if not left.isdisjoint(known.afloat.now[person])]
+    return tuple(sorted(log.name(person) for person in missing))
 
 
 def _leaders(trip: Trip) -> Iterable[tuple[str, str]]:
@@ -264,6 +273,7 @@ def _last(log: Log) -> LastHeard | None:
     fixed_at, fixed = max(fixes, key=lambda pair: (pair[0], pair[1].mark), default=(0, None))
     return LastHeard(
         kind=entry.kind,
+        boat=log.names.get(str(entry.data.get("boat", "")), ""),
         place=str(entry.data.get("place", "")),
         at=_instant(at),
         received_at=log.received.get(entry.mark, _instant(at)),

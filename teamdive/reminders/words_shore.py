@@ -47,7 +47,7 @@ class Place:
 
 @dataclass(frozen=True)
 class LastHeard:
-    """The newest entry that reached the server, and the newest place that the boat entered."""
+    """The newest entry that reached the server, and the newest place entered; `boat`: whose, where several go."""
 
     kind: str
     place: str
@@ -55,6 +55,7 @@ class LastHeard:
     received_at: datetime
     position: str
     position_at: datetime | None
+    boat: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,7 @@ class Page:
     alarms: tuple[tuple[str, datetime, tuple[str, ...], Said | None], ...]
     missing: tuple[str, ...]
     call_every_min: int | None
+    several: bool = False
 
     def clock(self, at: datetime) -> str:
         """A time of the trip's day with its weekday, in the trip's zone."""
@@ -115,7 +117,8 @@ class Page:
         last = self.last
         what = SEEN_AS.get(last.kind, last.kind.replace("_", " "))
         if last.kind == "departed":
-            what = "the boat left port" if last.place == "port" else "the boat left its site"
+            boat = last.boat or "the boat"
+            what = f"{boat} left port" if last.place == "port" else f"{boat} left its site"
         said = f"Last heard: {what}, {self.clock(last.at)} (it reached us {self.clock(last.received_at)})."
         if last.position_at is None:
             return said
@@ -135,7 +138,9 @@ class Page:
         if kind == rules.BACK_BY_PASSED:
             return f"{boat} had to be back by {at}, and nobody has said that all are home."
         if kind == rules.NOT_ACCOUNTED_FOR:
-            return f"{boat} left the site without {who}: not accounted for. We know it since {at}."
+            # Of several boats each name stands with its own.
+            one = "A boat" if self.several else boat
+            return f"{one} left the site without {who}: not accounted for. We know it since {at}."
         return f"{who} had not come up long after they were due. We know it since {at}."
 
 
