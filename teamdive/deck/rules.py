@@ -20,6 +20,8 @@ from teamdive.boatlog.entries import Entry, NotAnEntry, data_problems, read_with
 from teamdive.boatlog.schema import KINDS
 
 MOST_IN_A_BATCH = 500
+# Letters of the words beside one entry: more than anybody types on a phone, few enough for a page.
+MOST_IN_A_TEXT = 100_000
 
 # Read aloud and typed with wet hands: no 0 and O, no 1, I and L. 31^8 codes, a quarter of an hour, few tries a minute.
 CODE_LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
@@ -119,6 +121,15 @@ def trouble_with(placed: Placed, known: Known, device: str | None) -> list[tuple
             else ("device_unknown", "its phone was never enrolled on this trip")
         )
     return found
+
+
+def why_not_kept(text: str) -> tuple[str, str] | None:
+    """What is wrong with the words beside an entry: (code, message); None: they are kept. The entry is, either way."""
+    if len(text) > MOST_IN_A_TEXT:
+        return "text_too_long", f"has more than {MOST_IN_A_TEXT} letters: the phone alone keeps it"
+    if "\x00" in text:
+        return "text_not_storable", "holds a null character, which no database keeps: the phone alone keeps it"
+    return None
 
 
 def code_typed(text: str) -> str:

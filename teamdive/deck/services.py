@@ -246,6 +246,10 @@ def _add_texts(trip: Trip, texts: Sequence[dict[str, str]]) -> list[Refused]:
     for index, text in enumerate(texts):
         wanted = f'"text_hash":"{text_hash(text["salt"], text["text"])}"'
         named = [row for row in rows.get(text["entry"], ()) if wanted in row.body]
+        unable = rules.why_not_kept(text["text"])
+        if unable is not None:
+            problems.append(Refused(f"/texts/{index}/text", None, *unable, False))
+            continue
         if not named:
             code, message = (
                 ("text_does_not_match", "the entry names another text")

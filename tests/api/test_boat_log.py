@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 from django.test import Client
 
+from teamdive.boatlog.entries import text_hash
 from teamdive.people.models import Club, Membership, User
 from teamdive.web.packed import MOST_UNPACKED
 from tests.boat_scene import Phone, trip_body, uid
@@ -254,3 +255,22 @@ def test_the_schemas_of_the_log_are_published(cast: Cast) -> None:
     assert list(validator.iter_errors({**bodies(a_day())[1], "data": {}}))
     snapshot = Client().get("/api/boat-log/snapshot.schema.json").json()
     jsonschema.Draft202012Validator(snapshot).validate(trip_body())
+
+
+@pytest.mark.parametrize(
+    ("words", "code"), [("w" * 4001, None), ("w" * 100_001, "text_too_long"), ("a\0b", "text_not_storable")]
+)
+def test_no_remark_holds_up_what_was_entered_beside_it(cast: Cast, words: str, code: str | None) -> None:
+    """A batch refused whole for its words would be sent, and refused, for ever: nothing of the phone came home."""
+    phone = Phone("p1")
+    phone.down("09:40")
+    note = phone.write("note", "trip", "10:00", text_hash=text_hash("00" * 16, words))
+    enrolled(cast, phone)
+    said = [{"entry": note.id, "salt": "00" * 16, "text": words}]
+    answer = push(leader(cast), cast, entries=bodies(phone), texts=said)
+    assert answer.status_code == 200
+    assert answer.json()["accepted"] == ids(phone.entries)
+    found = [(each["pointer"], each["code"]) for each in answer.json()["problems"]]
+    assert found == ([] if code is None else [("/texts/0/text", code)])
+    pulled = leader(cast).get(address(cast)).json()["texts"]
+    assert [text["text"] for text in pulled] == ([words] if code is None else [])

@@ -271,7 +271,7 @@ export class TripLog {
     const stamp = Math.max(0, now + (act.kind === "clock_compared" ? Number(act.data?.["offset_ms"]) : offset));
     const random = this.machine.random(10);
     const id = uuid7(stamp, random);
-    const text: Text | null = act.text === undefined ? null : { salt: hex(this.machine.random(16)), text: act.text };
+    const text: Text | null = act.text === undefined ? null : { salt: hex(this.machine.random(16)), text: storable(act.text) };
     const draft: Draft = {
       trip: this.trip,
       device: device.device,
@@ -417,4 +417,9 @@ function later(left: Clock | null, right: Clock | null): Clock | null {
 
 function hex(bytes: Uint8Array): string {
   return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/** Text as every database and line keeps it: half letters, as a cut emoji leaves them, and null characters are replaced. */
+export function storable(text: string): string {
+  return [...text].map((letter) => (letter === "\0" || /^[\ud800-\udfff]$/.test(letter) ? "\ufffd" : letter)).join("");
 }
