@@ -128,7 +128,10 @@ def why_not_kept(text: str) -> tuple[str, str] | None:
     if len(text) > MOST_IN_A_TEXT:
         return "text_too_long", f"has more than {MOST_IN_A_TEXT} letters: the phone alone keeps it"
     if "\x00" in text:
-        return "text_not_storable", "holds a null character, which no database keeps: the phone alone keeps it"
+        return (
+            "text_not_storable",
+            "holds a null character, which no database keeps: the phone alone keeps it",
+        )
     return None
 
 
