@@ -14,6 +14,8 @@ const BEFORE_MS = 3 * 24 * 3600_000;
 const AFTER_MS = 14 * 24 * 3600_000;
 const AGAIN_MS = 4_000;
 const HIDDEN_MS = 60_000;
+/** A finger lets a page sound when it is lifted, a mouse or a key when pressed (HTML standard, activation triggering input). */
+const TOUCHES = ["pointerdown", "pointerup", "touchend", "click", "keydown"] as const;
 
 /** Watches every trip on this phone, whatever page is open: an overdue team takes the whole screen and rings, and the last tap can be taken back. */
 export function Alarms(props: { readonly hash: string }) {
@@ -21,11 +23,9 @@ export function Alarms(props: { readonly hash: string }) {
   useEffect(() => {
     const touch = () => allowSound();
     touch();
-    addEventListener("pointerdown", touch);
-    addEventListener("keydown", touch);
+    for (const name of TOUCHES) addEventListener(name, touch);
     return () => {
-      removeEventListener("pointerdown", touch);
-      removeEventListener("keydown", touch);
+      for (const name of TOUCHES) removeEventListener(name, touch);
     };
   }, []);
   useEffect(() => {
