@@ -1,3 +1,14 @@
+/** Whole names that tell people apart: of those who share one each has a number, the same on every phone. */
+export function distinctNames(full: Readonly<Record<string, string>>): Record<string, string> {
+  const sharing = (name: string) => Object.keys(full).filter((id) => full[id]?.trim() === name.trim()).sort();
+  return Object.fromEntries(
+    Object.entries(full).map(([id, name]) => {
+      const all = sharing(name);
+      return [id, all.length === 1 ? name : `${name.trim()} ${all.indexOf(id) + 1}`];
+    }),
+  );
+}
+
 /** First names for a crowded deck; where two share one, as much of the rest as tells them apart. */
 export function shortNames(full: Readonly<Record<string, string>>): Record<string, string> {
   const short: Record<string, string> = {};
