@@ -5,7 +5,7 @@ import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, count as counted } from "../words/format.ts";
-import { inWater } from "./acting.ts";
+import { holderIsOut, inWater } from "./acting.ts";
 import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnBoat, SyncStrip, type Names } from "./frame.tsx";
 import { boatName, coverHere, here, otherBoats, soundsHere, teamOn } from "./boats.ts";
@@ -76,7 +76,7 @@ function DeckPage({ deck, names }: { readonly deck: Deck; readonly names: Names 
           </LinkButton>
         </Notice>
       )}
-      {view.deck_holder !== null && inWater(view).includes(view.deck_holder) && (
+      {view.deck_holder !== null && holderIsOut(view) && (
         <Notice tone="stop">
           <p>{names.full(view.deck_holder)} holds the deck and is in the water: nobody keeps watch.</p>
           <LinkButton path={`${path}/hand-over`} tone="act" size="large" wide>
