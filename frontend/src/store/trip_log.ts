@@ -1,7 +1,7 @@
 import { append as extend, isUnaltered, type Draft } from "../kernel/boatlog/chain.ts";
 import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
-import { markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
+import { dataProblems, markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
 import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";
 import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
@@ -284,6 +284,9 @@ export class TripLog {
       ...(text === null ? {} : { text_hash: textHash(text.salt, text.text) }),
       ...(act.corrects === undefined ? {} : { corrects: act.corrects }),
     };
+    // What no phone would understand must not look written: it would change nothing on any deck.
+    const [wrong] = dataProblems(draft);
+    if (wrong !== undefined) throw new Error(`This cannot be entered: ${act.kind}${wrong.pointer} ${wrong.message}.`);
     const stored = await this.keeper.append(device.device, id, (head) => ({
       entry: extend(head.hash === null ? null : { seq: head.seq, hash: head.hash }, later(head.hash === null ? null : head.clock, this.met), stamp, random, draft),
       text,

@@ -12,11 +12,16 @@ test("what a newer phone wrote, or a correction brings in, breaks no page", asyn
   await correct({ depth: "deep" });
   await correct({ depth: { unit: "m", hundredths: 1800 } });
   await correct({ members: [ANA] });
-  await log.write({ by: CLEO, kind: "team_changed", subject: TEAM, data: { dive: DIVE, members: { ana: 1 } } });
-  await log.write({ by: CLEO, kind: "depth_reported", subject: ANA, data: { dive: DIVE, depth: null } });
+  // No phone writes these: they come from elsewhere.
+  for (const [kind, data] of [["team_changed", { dive: DIVE, members: { ana: 1 } }], ["depth_reported", { dive: DIVE, depth: null }]] as const) {
+    const { id } = await log.write({ by: CLEO, kind: "note", subject: TEAM });
+    const made = log.entries.find((one) => one.id === id)!;
+    const other = `${id.slice(0, -4)}${kind.length === 12 ? "0001" : "0002"}`;
+    await log.receive([{ ...made, id: other, entry: { ...made.entry, id: other, kind, data } }], null);
+  }
   const deck = { log, view: log.view(clock), zone: "UTC" } as unknown as Deck;
   const names = { full: (id: string) => (id === ANA ? "Ana" : "Ben"), short: () => "", list: [] } as never;
-  const words = log.entries.map((stored) => said(deck, names, stored));
+  const words = log.entries.filter(({ entry }) => entry.kind !== "note").map((stored) => said(deck, names, stored));
   expect(words.slice(-7)).toEqual([
     expect.stringMatching(/^Team \d down: Ana and Ben$/),
     "Corrected: an earlier entry",

@@ -79,7 +79,7 @@ export function problems(value: unknown): readonly Trouble[] {
 }
 
 /** What is wrong with the data of a known kind; nothing is said about kinds not known here. */
-export function dataProblems(entry: Entry): Trouble[] {
+export function dataProblems(entry: Pick<Entry, "kind" | "at" | "data" | "corrects">): Trouble[] {
   const known = KINDS.has(entry.kind);
   const found = known ? schemaProblems(ENTRY.$defs![entry.kind]!, entry.data, ENTRY, "/data") : [];
   if (entry.kind === "correction" && entry.corrects === undefined) {
