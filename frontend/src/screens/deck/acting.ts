@@ -13,8 +13,8 @@ export function holderIsOut(view: View): boolean {
 
 /**
  * Who is tapping on a shared phone: whoever last said "I have the deck" on it, and no password asked. Counting is done by
- * someone named for it, so the roll call asks for its own name. Nobody taps from the water.
+ * someone named for it, so the roll call asks for its own name.
  */
 export function acting(view: View): string | null {
-  return holderIsOut(view) ? null : view.deck_holder;
+  return view.deck_holder;
 }

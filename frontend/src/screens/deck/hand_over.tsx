@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { Button, goInstead, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
-import { acting } from "./acting.ts";
+import { holderIsOut } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
 import { here } from "./boats.ts";
 import { OnBoat, SyncStrip, type Names } from "./frame.tsx";
@@ -31,7 +31,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
     setAgain(false);
     // The second tap belongs to whoever takes the deck: it must not be the bounce of the first.
     pageChanged();
-    void log.write({ by: acting(view) ?? person, kind: "deck_handed_over", subject: person, data: { from: holder } });
+    void log.write({ by: holder === null || holderIsOut(view) ? person : holder, kind: "deck_handed_over", subject: person, data: { from: holder } });
   };
   const accept = (person: string) =>
     void log.write({ by: person, kind: "deck_accepted", subject: person, data: { from: holder } }).then(() => goInstead(`/trips/${log.trip}/deck`));
