@@ -5,7 +5,7 @@ import type { Act } from "../../store/trip_log.ts";
 import { go, LinkButton, Notice, to, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, count as counted } from "../words/format.ts";
-import { holderIsOut, inWater } from "./acting.ts";
+import { holderIsOut } from "./acting.ts";
 import { allUp, down, oneUp } from "./acts.ts";
 import { membersOf, numbered, OnBoat, SyncStrip, type Names } from "./frame.tsx";
 import { boatName, coverHere, here, otherBoats, soundsHere, teamOn } from "./boats.ts";
