@@ -6,6 +6,8 @@ const phones = await Promise.all(
   ["petrel", "auk"].map(async (name) => {
     const phone = await Browser.open(`${settings.profile}/${name}`, PHONE);
     const { page } = phone;
+    // Two browsers at once: on a busy machine each waits for the other.
+    page.setDefaultTimeout(30_000);
     await signIn(page, "leader");
     await page.getByRole("list", { name: "Trips kept by your club" }).getByRole("link").filter({ hasText: "ready" }).first().click();
     await page.getByRole("button", { name: "Bring it here" }).click();
@@ -69,7 +71,7 @@ const [mate, lost] = team.members;
 const up = new RegExp(`^Both up, team ${team.number}$`);
 await pause(4000);
 await row(petrel, team).getByRole("button", { name: up }).click();
-await row(petrel, team).getByRole("button", { name: `${short(mate)} aboard` }).and(petrel.page.locator(":enabled")).click({ timeout: 9000 });
+await row(petrel, team).getByRole("button", { name: `${short(mate)} aboard` }).and(petrel.page.locator(":enabled")).click();
 await petrel.at("roll-call");
 assert.equal(await petrel.page.locator(".missing-names").innerText(), names[lost]);
 await auk.at("roll-call");
@@ -99,7 +101,7 @@ assert.equal(await auk.page.getByRole("button", { name: /Leave/ }).count(), 0, "
 await auk.at("deck");
 for (const each of auk.teams.slice(0, 2)) await row(auk, each).getByRole("button", { name: `Both up, team ${each.number}` }).click(), await pause(300);
 for (const each of auk.teams.slice(0, 2))
-  for (const person of each.members) await row(auk, each).getByRole("button", { name: `${short(person)} aboard` }).click({ timeout: 9000 }), await pause(1300);
+  for (const person of each.members) await row(auk, each).getByRole("button", { name: `${short(person)} aboard` }).click(), await pause(1300);
 await counted(auk, [...auk.people, lost]);
 await leave(auk, "Leave the site");
 
