@@ -4,23 +4,22 @@ An entry that a person corrected has more than one reading. Until two people say
 readings stay, and each question takes the one that is safe for it.
 """
 
-from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from teamdive.boatlog import schema
-from teamdive.boatlog.canonical import canonical
-from teamdive.boatlog.corrections import INSTANTS, Instant, Word, brought, is_at_once, words_on
+from teamdive.boatlog.corrections import INSTANTS, Instant, Word, is_at_once, words_on
 from teamdive.boatlog.entries import Entry
+from teamdive.boatlog.fields import outcome
 from teamdive.boatlog.fold import State
-from teamdive.boatlog.settling import RECORD, settles
+from teamdive.boatlog.order import key
+from teamdive.boatlog.settling import RECORD
 
 # A phone clock this near to the server's is right enough for tables that count minutes.
 HONEST_CLOCK_MS = 2000
 # Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 DISPUTE_MS = 60 * 1000
-_LAST_INSTANT = 2**53 - 1
 
 
 @dataclass(frozen=True)
@@ -56,58 +55,43 @@ class Claim:
 class Readings:
     """All readings of an entry that still count. None left: it did not happen.
 
-    `doubted`: one person says it did not happen; nobody else has said so yet. `differ`: its corrections do not agree.
+    `doubted`: one person says it did not happen; nobody else has said so yet. `meant`: of a decision, what all of them
+    amount to where they do not contradict each other, else as it was entered or settled.
     """
 
     claims: tuple[Claim, ...]
     doubted: bool
     questions: tuple[Question, ...]
-    differ: bool = False
+    meant: Claim | None
 
 
 def readings(state: State, entry: Entry) -> Readings:
     """The readings of an entry, and the questions its corrections raise."""
     said = words_on(state, entry) if entry.id in state.corrections else []
     if not said:
-        return Readings((_claim(state, entry, None),), False, ())
+        claim = _claim(state, entry, ())
+        return Readings((claim,), False, (), claim)
     at_once = [w for w in said if w.denies is None and not w.disputed and is_at_once(entry, w.correction)]
-    base = at_once[-1] if at_once else None
-    later: dict[str, list[Word]] = defaultdict(list)
-    for word in said:
-        if word.denies is None and word not in at_once:
-            later[_said(state, word)].append(word)
-    denied = {text: _denials(said, words) for text, words in later.items()}
-    agreed = {text for text, words in later.items() if _settled(entry, words, words)}
-    out = {text for text, words in later.items() if _settled(entry, words, denied[text])}
-    settled = agreed - out
-    counted = sorted(settled or later.keys() - (out - agreed))
-    claims: list[Claim] = []
-    if not settled and not (base is not None and base.void):
-        claims.append(_claim(state, entry, base))
-    claims.extend(_claim(state, entry, later[text][0]) for text in counted if not later[text][0].void)
-    doubts = [] if settled else [word for text in counted for word in denied[text]]
-    named = {word.correction.id for word in (*doubts, *(w for text in counted for w in later[text]))}
-    differ = len(counted) > 1 or bool(doubts)
-    code = "corrections_differ" if differ else "correction_not_settled"
-    asks = differ or (bool(counted) and not settled and entry.kind in RECORD)
+    told = outcome(entry, said, at_once, lambda read_off: _shift(state, read_off))
+    undone = bool(at_once) and at_once[-1].void
+    base = [word for word in at_once if not word.void] + [words[0] for words in told.settled]
+    over: list[list[Word]] = []
+    if told.settled or not (undone or told.void_settled):
+        over = [base, *([*base, word] for words in told.settled for word in words[1:])]
+    over.extend([*base, word] for word in told.open)
+    claims = tuple(_claim(state, entry, words) for words in over)
+    meant = claims[0] if claims else None
+    if claims and not told.conflict and told.open:
+        meant = _claim(state, entry, [*base, *sorted(told.open, key=lambda word: key(word.correction))])
+    asks = told.differ or (bool(told.asked) and entry.kind in RECORD)
+    code = "corrections_differ" if told.differ else "correction_not_settled"
+    doubted = told.void_settled or told.void_open or (undone and not told.settled)
     return Readings(
-        tuple(claims),
-        bool(claims) and any(later[text][0].void for text in counted),
-        (Question(code, tuple(sorted({entry.id, *named})), subject=entry.subject),) if asks else (),
-        differ,
+        claims,
+        bool(claims) and doubted,
+        (Question(code, tuple(sorted({entry.id, *told.asked})), subject=entry.subject),) if asks else (),
+        meant,
     )
-
-
-def _denials(said: list[Word], words: list[Word]) -> list[Word]:
-    """Those who say that such a correction should not stand, disputed ones included."""
-    marks = {word.correction.mark for word in words}
-    return [word for word in said if word.denies in marks]
-
-
-def _settled(entry: Entry, about: list[Word], voices: list[Word]) -> bool:
-    """Whether those whose word nobody disputes are enough to settle what these corrections say."""
-    named = {word.correction.by for word in voices if not word.disputed}
-    return settles(entry, named, brought(entry, about[0].subject, about[0].data))
 
 
 def together(read: Readings) -> Claim:
@@ -127,10 +111,7 @@ def together(read: Readings) -> Claim:
 def standing(state: State, entry: Entry) -> Claim | None:
     """What a decision (a plan, a team, who holds the deck) amounts to; None when someone took it back."""
     read = readings(state, entry)
-    if not read.claims or read.doubted:
-        return None
-    # One correction is what was meant; with two that differ the decision as first entered stays.
-    return read.claims[1] if len(read.claims) == 2 and not read.differ else read.claims[0]
+    return None if read.doubted else read.meant
 
 
 def decided(state: State, kind: str) -> list[Claim]:
@@ -139,59 +120,34 @@ def decided(state: State, kind: str) -> list[Claim]:
     return [claim for claim in found if claim is not None]
 
 
-def _said(state: State, word: Word) -> str:
-    """What a correction says, apart from who says it and why; times by the log's, so that two phones can agree."""
-    if word.void:
-        return "void"
-    said: dict[str, Any] = {} if word.subject is None else {"subject": word.subject}
-    for name in ("at", "earliest", "latest"):
-        instant: Instant | None = getattr(word, name)
-        if instant is not None:
-            said |= moved({name: instant.ms}, _shift(state, instant.by))
-    if word.data is not None:
-        said["data"] = moved(word.data, _shift(state, word.timed_by))
-    return canonical(said)
-
-
-def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
-    """The data of an entry with every instant in it (ms) moved; those that a correction brings in too."""
-    found: dict[str, Any] = {}
-    for name, value in data.items():
-        if name == "data" and isinstance(value, Mapping):
-            found[name] = moved(value, by_ms)
-        elif name in INSTANTS and isinstance(value, int) and not isinstance(value, bool):
-            found[name] = max(0, min(_LAST_INSTANT, value + by_ms))
-        else:
-            found[name] = value
-    return found
-
-
-def _claim(state: State, entry: Entry, word: Word | None) -> Claim:
-    """The entry as it stands, or as one correction says it should read."""
+def _claim(state: State, entry: Entry, words: Sequence[Word]) -> Claim:
+    """The entry as it stands, or as corrections say that it should read, one over the other."""
     own = _shifts(state, entry)
-    word = None if word is None or word.void else word
-    data, at, within = entry.data, (entry.at, own), own
-    spans: list[tuple[int, list[tuple[int, int]]]] = []
-    if word is not None:
-        if word.data is not None:
-            data = _fitting(entry, {**entry.data, **word.data})
-        # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+    subject, data, within = entry.subject, entry.data, own
+    at: Instant | None = None
+    ends: dict[str, Instant | None] = {name: None for name in ("earliest", "latest")}
+    for word in words:
+        subject = subject if word.subject is None else word.subject
+        if word.data is not None and _fits(entry, {**data, **word.data}):
+            data = {**data, **word.data}
+            if INSTANTS & word.data.keys():
+                within = _shifts(state, word.timed_by)
         if word.at is not None:
-            at = word.at.ms, _shifts(state, word.at.by)
-        if data is not entry.data and INSTANTS & (word.data or {}).keys():
-            within = _shifts(state, word.timed_by)
-    spans.append(at)
-    for name in ("earliest", "latest"):
-        said: Instant | None = None if word is None else getattr(word, name)
+            at, ends = word.at, {name: None for name in ends}
+        ends |= {name: said for name in ends if (said := getattr(word, name)) is not None}
+    # A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+    told = (entry.at, own) if at is None else (at.ms, _shifts(state, at.by))
+    spans: list[tuple[int, list[tuple[int, int]]]] = [told]
+    for name, said in ends.items():
         if said is not None:
             spans.append((said.ms, _shifts(state, said.by)))
-        elif name in entry.data and (word is None or word.at is None):
+        elif name in entry.data and at is None:
             spans.append((entry.data[name], own))
-    as_written = len(spans) == 1 and (word is None or word.at is None)
+    as_written = len(spans) == 1 and at is None
     return Claim(
         entry,
-        entry.subject if word is None or word.subject is None else word.subject,
-        at[0] + at[1][0][0],
+        subject,
+        told[0] + told[1][0][0],
         min(instant + offset - error for instant, shifts in spans for offset, error in shifts),
         max(instant + offset + error for instant, shifts in spans for offset, error in shifts),
         data,
@@ -200,9 +156,9 @@ def _claim(state: State, entry: Entry, word: Word | None) -> Claim:
     )
 
 
-def _fitting(entry: Entry, data: Mapping[str, Any]) -> Mapping[str, Any]:
-    """The corrected data, or the entry's own where a correction would make nonsense of it."""
-    return entry.data if schema.problems(schema.ENTRY["$defs"][entry.kind], data, schema.ENTRY) else data
+def _fits(entry: Entry, data: Mapping[str, Any]) -> bool:
+    """Whether corrected data are still those of such an entry: a correction cannot make nonsense of it."""
+    return not schema.problems(schema.ENTRY["$defs"][entry.kind], data, schema.ENTRY)
 
 
 def own_offset(state: State, device: str) -> int:

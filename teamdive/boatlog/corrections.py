@@ -17,6 +17,7 @@ from teamdive.boatlog.order import key
 UNDO_MS = 60 * 1000
 # The instants in an entry's data; each was read off the clock of the phone that wrote it.
 INSTANTS = frozenset({"at", "earliest", "latest", "last_seen_at", "until"})
+_LAST_INSTANT = 2**53 - 1
 # Entries of which a wrong name may be said: it was another person, or another team.
 OF_A_PERSON = frozenset(
     {
@@ -143,6 +144,19 @@ def _word(entry: Entry, correction: Entry, before: Word | None, disputed: bool) 
         timed_by=timed_by,
         disputed=disputed,
     )
+
+
+def moved(data: Mapping[str, Any], by_ms: int) -> dict[str, Any]:
+    """The data of an entry with every instant in it (ms) moved; those that a correction brings in too."""
+    found: dict[str, Any] = {}
+    for name, value in data.items():
+        if name == "data" and isinstance(value, Mapping):
+            found[name] = moved(value, by_ms)
+        elif name in INSTANTS and isinstance(value, int) and not isinstance(value, bool):
+            found[name] = max(0, min(_LAST_INSTANT, value + by_ms))
+        else:
+            found[name] = value
+    return found
 
 
 def brought(entry: Entry, subject: str | None, data: Mapping[str, Any] | None) -> set[str]:

@@ -8,7 +8,7 @@ import json
 from random import Random
 
 from tests.parity import twins
-from tests.parity.vectors_boatlog import random_day
+from tests.parity.vectors_boatlog import dispute_day, random_day
 
 STATES = {"unknown", "ashore", "aboard", "in_water", "down", "marker_seen", "up", "transferred"}
 
@@ -27,3 +27,14 @@ def test_random_histories_are_folded_alike(tmp_path):
         run = twins.suites("boatlog", TEAMDIVE_BOATLOG_CASES=str(file))
         assert run.returncode == 0, run.stdout[-5000:] + run.stderr[-2000:]
         assert f"{each} random histories folded alike" in run.stdout
+
+
+def test_random_disputes_are_read_alike(tmp_path):
+    seed, long = twins.seeded(53)
+    random, count = Random(seed), 5000 if long else 300
+    made = [dispute_day(f"{seed}-{n}", random) for n in range(count)]
+    file = tmp_path / "disputes.json"
+    file.write_text(json.dumps({"cases": made}), encoding="utf-8")
+    run = twins.suites("boatlog", TEAMDIVE_BOATLOG_CASES=str(file))
+    assert run.returncode == 0, run.stdout[-5000:] + run.stderr[-2000:]
+    assert f"{count} random histories folded alike" in run.stdout

@@ -8,16 +8,19 @@ from typing import Any
 from teamdive.boatlog import canonical, clock, entries, offsets
 from teamdive.boatlog.clock import Clock
 from teamdive.boatlog.offsets import Offset
+from tests.boat_disputes import NOW, dispute
 from tests.boat_histories import history, snapshot_body
-from tests.boat_scene import DAY_MS, Phone, uid
+from tests.boat_scene import DAY_MS, Phone, trip_body, uid
 from tests.parity.boat_days import case, day, days
 from tests.parity.two_boats import day_of_two, days_of_two_boats
 
 HISTORIES = 110
+DISPUTES = 24
 
 
 def cases() -> list[dict[str, Any]]:
-    return [*_canonical(), *_entries(), *_clocks(), *_met(), *_stepped(), *days(), *_random_days()]
+    made = [*_canonical(), *_entries(), *_clocks(), *_met(), *_stepped(), *days(), *_random_days()]
+    return [*made, *(dispute_day(f"dispute-{seed}", Random(seed)) for seed in range(DISPUTES))]
 
 
 def _canonical() -> list[dict[str, Any]]:
@@ -175,6 +178,13 @@ def random_day(id: str, rng: Random, most: int, several: bool = False) -> dict[s
     body, log = day_of_two(rng, most) if several else (snapshot_body(rng), history(rng, most))
     now = max(DAY_MS, *(entry.at for entry in log)) + rng.choice([0, 600_000, 3_000_000])
     return day(id, "a random history, out of order", body, log, now)
+
+
+def dispute_day(id: str, rng: Random) -> dict[str, Any]:
+    """A dive of which several people correct a few entries, each other's corrections included."""
+    log = dispute(rng)
+    rng.shuffle(log)
+    return day(id, "several people correct the same entries", trip_body(), log, NOW + 3_600_000)
 
 
 def _random_days() -> list[dict[str, Any]]:

@@ -133,9 +133,8 @@ def test_two_people_who_say_the_same_settle_it_at_any_depth(seed: int, deep: int
         )
     right = at("10:07")
     for by in "cs":
-        last.write(
-            "correction", "t1", NOW, by=by, corrects=chain[-1].id, reason="settled", void=False, at=right
-        )
+        said = {"reason": "settled", "void": False, "at": right}
+        last.write("correction", "t1", NOW + deep, by=by, corrects=chain[-1].id, **said)
     found = readings(state(first, phone, last), up)
     assert [(claim.at, claim.earliest, claim.latest) for claim in found.claims] == [(right, right, right)]
     assert found.questions == ()

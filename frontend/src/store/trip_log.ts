@@ -1,6 +1,7 @@
 import { append as extend, isUnaltered, type Draft } from "../kernel/boatlog/chain.ts";
-import { moved, ownError, ownOffset } from "../kernel/boatlog/claims.ts";
+import { ownError, ownOffset } from "../kernel/boatlog/claims.ts";
 import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/clock.ts";
+import { moved } from "../kernel/boatlog/corrections.ts";
 import { dataProblems, markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
 import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";

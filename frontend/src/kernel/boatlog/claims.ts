@@ -1,20 +1,19 @@
 // What an entry claims, once corrections and uncertain clocks are taken in.
 // The twin of boatlog/claims.py.
 
-import { canonical } from "./canonical.ts";
-import { brought, INSTANTS, isAtOnce, wordsOn } from "./corrections.ts";
-import type { Word } from "./corrections.ts";
-import { markOf } from "./entries.ts";
+import { INSTANTS, isAtOnce, wordsOn } from "./corrections.ts";
+import type { Instant, Word } from "./corrections.ts";
 import type { Data, Entry } from "./entries.ts";
+import { outcome } from "./fields.ts";
 import type { Index, State } from "./fold.ts";
+import { compareEntries } from "./order.ts";
 import { ENTRY, problems } from "./schema.ts";
-import { RECORD, settles } from "./settling.ts";
+import { RECORD } from "./settling.ts";
 
 // A phone clock this near to the server's is right enough for tables that count minutes.
 export const HONEST_CLOCK_MS = 2000;
 // Claims that differ by less than a minute, the unit of the tables, are not worth a question.
 export const DISPUTE_MS = 60 * 1000;
-const LAST_INSTANT = 2 ** 53 - 1;
 
 /** Something for people to settle: which entries, whom it concerns. */
 export interface Question {
@@ -41,12 +40,15 @@ export interface Claim {
   readonly clock: string | null;
 }
 
-/** All readings of an entry that still count. `doubted`: one person says it did not happen. `differ`: its corrections do not agree. */
+/**
+ * All readings of an entry that still count. `doubted`: one person says it did not happen. `meant`: of a decision, what all
+ * of them amount to where they do not contradict each other, else as it was entered or settled.
+ */
 export interface Readings {
   readonly claims: readonly Claim[];
   readonly doubted: boolean;
   readonly questions: readonly Question[];
-  readonly differ: boolean;
+  readonly meant: Claim | null;
 }
 
 // What an entry claims rests on the clocks compared and the corrections alone: kept while neither changes.
@@ -63,47 +65,31 @@ export function readings(state: State, entry: Entry): Readings {
 
 function readingsOf(state: State, entry: Entry): Readings {
   const said = state.corrections.has(entry.id) ? wordsOn(state, entry) : [];
-  if (said.length === 0) return { claims: [claim(state, entry, null)], doubted: false, questions: [], differ: false };
+  if (said.length === 0) {
+    const only = claim(state, entry, []);
+    return { claims: [only], doubted: false, questions: [], meant: only };
+  }
   const atOnce = said.filter((word) => word.denies === null && !word.disputed && isAtOnce(entry, word.correction));
-  const base = atOnce.at(-1) ?? null;
-  const later = new Map<string, Word[]>();
-  for (const word of said) {
-    if (word.denies !== null || atOnce.includes(word)) continue;
-    const text = saying(state, word);
-    later.set(text, [...(later.get(text) ?? []), word]);
+  const told = outcome(entry, said, atOnce, (readOff) => shift(state, readOff));
+  const undone = atOnce.at(-1)?.void === true;
+  const base = [...atOnce.filter((word) => !word.void), ...told.settled.map((words) => words[0]!)];
+  const over: (readonly Word[])[] = [];
+  if (told.settled.length > 0 || !(undone || told.voidSettled)) over.push(base, ...told.settled.flatMap((words) => words.slice(1).map((word) => [...base, word])));
+  over.push(...told.open.map((word) => [...base, word]));
+  const claims = over.map((words) => claim(state, entry, words));
+  let meant = claims[0] ?? null;
+  if (claims.length > 0 && !told.conflict && told.open.length > 0) {
+    meant = claim(state, entry, [...base, ...[...told.open].sort((left, right) => compareEntries(left.correction, right.correction))]);
   }
-  const groups = [...later]
-    .sort(([left], [right]) => (left < right ? -1 : 1))
-    .map(([, words]) => {
-      const denied = denials(said, words);
-      return { words, denied, agreed: settled(entry, words, words), out: settled(entry, words, denied) };
-    });
-  const sure = groups.filter(({ agreed, out }) => agreed && !out);
-  const counted = sure.length > 0 ? sure : groups.filter(({ agreed, out }) => agreed || !out);
-  const claims: Claim[] = [];
-  if (sure.length === 0 && base?.void !== true) claims.push(claim(state, entry, base));
-  for (const { words } of counted) if (!words[0]!.void) claims.push(claim(state, entry, words[0]!));
-  const doubts = sure.length > 0 ? [] : counted.flatMap(({ denied }) => denied);
-  const named = [...doubts, ...counted.flatMap(({ words }) => words)].map(({ correction }) => correction.id);
-  const differ = counted.length > 1 || doubts.length > 0;
-  const questions: Question[] = [];
-  if (differ || (counted.length > 0 && sure.length === 0 && RECORD.has(entry.kind))) {
-    const code = differ ? "corrections_differ" : "correction_not_settled";
-    questions.push({ code, entries: [...new Set([entry.id, ...named])].sort(), people: [], subject: entry.subject });
-  }
-  return { claims, doubted: claims.length > 0 && counted.some(({ words }) => words[0]!.void), questions, differ };
-}
-
-/** Those who say that such a correction should not stand, disputed ones included. */
-function denials(said: readonly Word[], words: readonly Word[]): Word[] {
-  const marks = new Set(words.map((word) => markOf(word.correction)));
-  return said.filter((word) => word.denies !== null && marks.has(word.denies));
-}
-
-/** Whether those whose word nobody disputes are enough to settle what these corrections say. */
-function settled(entry: Entry, about: readonly Word[], voices: readonly Word[]): boolean {
-  const named = voices.filter((word) => !word.disputed).map((word) => word.correction.by);
-  return settles(entry, named, brought(entry, about[0]!.subject, about[0]!.data));
+  const asks = told.differ || (told.asked.length > 0 && RECORD.has(entry.kind));
+  const code = told.differ ? "corrections_differ" : "correction_not_settled";
+  const doubted = told.voidSettled || told.voidOpen || (undone && told.settled.length === 0);
+  return {
+    claims,
+    doubted: claims.length > 0 && doubted,
+    questions: asks ? [{ code, entries: [...new Set([entry.id, ...told.asked])].sort(), people: [], subject: entry.subject }] : [],
+    meant,
+  };
 }
 
 /** All readings in one: no earlier and no later than any. What accounts for somebody has to hold in each of them. */
@@ -122,9 +108,7 @@ export function together({ claims }: Readings): Claim {
 /** What a decision (a plan, a team, who holds the deck) amounts to; null when someone took it back. */
 export function standing(state: State, entry: Entry): Claim | null {
   const read = readings(state, entry);
-  if (read.claims.length === 0 || read.doubted) return null;
-  // One correction is what was meant; with two that differ the decision as first entered stays.
-  return read.claims.length === 2 && !read.differ ? read.claims[1]! : read.claims[0]!;
+  return read.doubted ? null : read.meant;
 }
 
 /** All decisions of a kind that stand, in order of writing. */
@@ -132,61 +116,45 @@ export function decided(state: State, kind: string): Claim[] {
   return (state.byKind.get(kind) ?? []).map((entry) => standing(state, entry)).filter((found) => found !== null);
 }
 
-/** What a correction says, apart from who says it and why; times by the log's, so that two phones can agree. */
-function saying(state: State, word: Word): string {
-  if (word.void) return "void";
-  const said: Record<string, unknown> = word.subject === null ? {} : { subject: word.subject };
-  for (const name of ["at", "earliest", "latest"] as const) {
-    const instant = word[name];
-    if (instant !== null) Object.assign(said, moved({ [name]: instant.ms }, shift(state, instant.by)));
-  }
-  if (word.data !== null) said["data"] = moved(word.data, shift(state, word.timedBy));
-  return canonical(said);
-}
-
-/** The data of an entry with every instant in it (ms) moved; those that a correction brings in too. */
-export function moved(data: Data, byMs: number): Data {
-  const found: Record<string, unknown> = {};
-  for (const [name, value] of Object.entries(data)) {
-    if (name === "data" && typeof value === "object" && value !== null && !Array.isArray(value)) found[name] = moved(value as Data, byMs);
-    else if (INSTANTS.has(name) && typeof value === "number") found[name] = Math.max(0, Math.min(LAST_INSTANT, value + byMs));
-    else found[name] = value;
-  }
-  return found;
-}
-
-/** The entry as it stands, or as one correction says it should read. */
-function claim(state: State, entry: Entry, correction: Word | null): Claim {
+/** The entry as it stands, or as corrections say that it should read, one over the other. */
+function claim(state: State, entry: Entry, words: readonly Word[]): Claim {
   const own = shiftsOf(state, entry);
-  const word = correction === null || correction.void ? null : correction;
-  const brings = word?.data ?? null;
-  const data = brings === null ? entry.data : fitting(entry, { ...entry.data, ...brings });
-  // A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
-  const told = word?.at ?? null;
-  const [at, clock] = told === null ? [entry.at, own] : [told.ms, shiftsOf(state, told.by)];
-  const spans: [number, readonly Shift[]][] = [[at, clock]];
-  for (const name of ["earliest", "latest"] as const) {
-    const said = word?.[name] ?? null;
-    if (said !== null) spans.push([said.ms, shiftsOf(state, said.by)]);
-    else if (entry.data[name] !== undefined && told === null) spans.push([entry.data[name] as number, own]);
+  let { subject, data } = entry;
+  let within = own;
+  let at: Instant | null = null;
+  let ends: Record<"earliest" | "latest", Instant | null> = { earliest: null, latest: null };
+  for (const word of words) {
+    subject = word.subject ?? subject;
+    if (word.data !== null && fits(entry, { ...data, ...word.data })) {
+      data = { ...data, ...word.data };
+      if (Object.keys(word.data).some((name) => INSTANTS.has(name))) within = shiftsOf(state, word.timedBy);
+    }
+    if (word.at !== null) [at, ends] = [word.at, { earliest: null, latest: null }];
+    ends = { earliest: word.earliest ?? ends.earliest, latest: word.latest ?? ends.latest };
   }
-  const moves = word !== null && data !== entry.data && Object.keys(brings ?? {}).some((name) => INSTANTS.has(name));
-  const within = moves ? shiftsOf(state, word.timedBy) : own;
+  // A corrected time was read off the clock of whoever corrects, not of whoever wrote first.
+  const told: readonly [number, readonly Shift[]] = at === null ? [entry.at, own] : [at.ms, shiftsOf(state, at.by)];
+  const spans = [told];
+  for (const name of ["earliest", "latest"] as const) {
+    const said = ends[name];
+    if (said !== null) spans.push([said.ms, shiftsOf(state, said.by)]);
+    else if (entry.data[name] !== undefined && at === null) spans.push([entry.data[name] as number, own]);
+  }
   return {
     entry,
-    subject: word?.subject ?? entry.subject,
-    at: at + clock[0]![0],
+    subject,
+    at: told[0] + told[1][0]![0],
     earliest: Math.min(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset - error))),
     latest: Math.max(...spans.flatMap(([instant, shifts]) => shifts.map(([offset, error]) => instant + offset + error))),
     data,
     shift: Math.min(...within.map(([offset, error]) => offset - error)),
-    clock: spans.length === 1 && told === null && asItHappened(entry, own) ? oneClock(state, entry) : null,
+    clock: spans.length === 1 && at === null && asItHappened(entry, own) ? oneClock(state, entry) : null,
   };
 }
 
-/** The corrected data, or the entry's own where a correction would make nonsense of it. */
-function fitting(entry: Entry, data: Data): Data {
-  return problems(ENTRY.$defs![entry.kind]!, data, ENTRY).length > 0 ? entry.data : data;
+/** Whether corrected data are still those of such an entry: a correction cannot make nonsense of it. */
+function fits(entry: Entry, data: Data): boolean {
+  return problems(ENTRY.$defs![entry.kind]!, data, ENTRY).length === 0;
 }
 
 /** What to add to that phone's clock now to have the log's time (ms); 0 while it is right enough, or not known. */

@@ -11,6 +11,7 @@ import { compareEntries } from "./order.ts";
 export const UNDO_MS = 60 * 1000;
 // The instants in an entry's data; each was read off the clock of the phone that wrote it.
 export const INSTANTS: ReadonlySet<string> = new Set(["at", "earliest", "latest", "last_seen_at", "until"]);
+const LAST_INSTANT = 2 ** 53 - 1;
 // Entries of which a wrong name may be said: it was another person, or another team.
 export const OF_A_PERSON: ReadonlySet<string> = new Set([
   "aboard",
@@ -120,6 +121,17 @@ function wordOf(entry: Entry, correction: Entry, before: Word | null, disputed: 
     timedBy,
     disputed,
   };
+}
+
+/** The data of an entry with every instant in it (ms) moved; those that a correction brings in too. */
+export function moved(data: Data, byMs: number): Data {
+  const found: Record<string, unknown> = {};
+  for (const [name, value] of Object.entries(data)) {
+    if (name === "data" && typeof value === "object" && value !== null && !Array.isArray(value)) found[name] = moved(value as Data, byMs);
+    else if (INSTANTS.has(name) && typeof value === "number") found[name] = Math.max(0, Math.min(LAST_INSTANT, value + byMs));
+    else found[name] = value;
+  }
+  return found;
 }
 
 /** Whom a correction brings into an entry or takes out of it, and the team it names instead. */

@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
-import { happened, moved } from "../../kernel/boatlog/claims.ts";
+import { happened } from "../../kernel/boatlog/claims.ts";
+import { moved } from "../../kernel/boatlog/corrections.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, Buttons, goInstead, Page, Section, type ScreenProps } from "../parts/index.ts";
 import { DepthSteps, TimeSteps } from "../parts/set_by_steps.tsx";

@@ -1,4 +1,5 @@
-import { happened, moved } from "../../kernel/boatlog/claims.ts";
+import { happened } from "../../kernel/boatlog/claims.ts";
+import { moved } from "../../kernel/boatlog/corrections.ts";
 import { steps } from "../../kernel/boatlog/emergency.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { clockTime, depth, minutes, names as joined, percentOxygen, pressure } from "../words/format.ts";

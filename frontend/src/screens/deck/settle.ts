@@ -1,5 +1,5 @@
-import { happened, moved } from "../../kernel/boatlog/claims.ts";
-import { brought, wordsOn } from "../../kernel/boatlog/corrections.ts";
+import { happened } from "../../kernel/boatlog/claims.ts";
+import { brought, moved, wordsOn } from "../../kernel/boatlog/corrections.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { roots } from "../../kernel/boatlog/fold.ts";
 import type { QuestionView, View } from "../../kernel/boatlog/view.ts";
