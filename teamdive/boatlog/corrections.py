@@ -5,7 +5,7 @@ it. One that takes a correction back denies it. A correction that somebody dispu
 settles nothing.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -167,6 +167,11 @@ def brought(entry: Entry, subject: str | None, data: Mapping[str, Any] | None) -
         if isinstance(listed, list):
             found |= _texts(listed) ^ _texts(entry.data.get(name))
     return found
+
+
+def brought_by(entry: Entry, words: Iterable[Word]) -> set[str]:
+    """Whom all that was said of an entry brings into it: it is about them too, so none settles it alone."""
+    return {person for word in words for person in brought(entry, word.subject, word.data)}
 
 
 def _texts(listed: object) -> set[str]:

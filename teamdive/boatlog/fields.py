@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from teamdive.boatlog.canonical import canonical
-from teamdive.boatlog.corrections import Instant, Word, brought, moved
+from teamdive.boatlog.corrections import Instant, Word, brought_by, moved
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import PEOPLE_LISTS
 from teamdive.boatlog.order import Key, key
@@ -47,7 +47,7 @@ class Outcome:
 
 def outcome(entry: Entry, said: list[Word], at_once: list[Word], shift: Shift) -> Outcome:
     """What is settled and what is open of all that was said of an entry; `at_once`: mistaps put right, no opinions."""
-    about = concerned(entry) | {person for word in said for person in brought(entry, word.subject, word.data)}
+    about = concerned(entry) | brought_by(entry, said)
     later = [word for word in said if word.denies is None and word not in at_once]
     against = _denials(entry, said, about)
     of = {word.correction.mark: _fields(word, shift) for word in later}

@@ -8,7 +8,7 @@ from functools import reduce
 from typing import Any
 
 from teamdive.boatlog.claims import happened, readings
-from teamdive.boatlog.corrections import words_on
+from teamdive.boatlog.corrections import brought_by, words_on
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State
@@ -24,13 +24,18 @@ from .selectors import state_of
 
 @dataclass(frozen=True)
 class Against:
-    """A correction of a depth: by which person, when (ms), the depth said instead; None: it was not read at all."""
+    """A correction of a depth: by which person, when (ms), and the depth or the person said instead; None: the same.
+
+    `void`: it was not read at all.
+    """
 
     entry: str
     by: str | None
     at: int
     reason: str
+    void: bool
     depth: Mapping[str, Any] | None
+    person: str | None
 
 
 @dataclass(frozen=True)
@@ -62,7 +67,7 @@ class Depths:
 
 
 def depths_told(trip: Trip, reader: User) -> Depths:
-    """For who plans the trip all of them; for a diver those of the teams they dived in."""
+    """For who plans the trip all of them; for a diver those of their teams, or said to be of one of these."""
     state, kept = state_of(trip.pk), snapshot_of(trip.pk)
     me = min(map(str, people_of(reader, trip.pk)), default=None)
     if state is None or kept is None:
@@ -73,39 +78,53 @@ def depths_told(trip: Trip, reader: User) -> Depths:
     found = [
         _told(state, entry, numbers, me, all_of_them)
         for entry in state.by_kind.get("depth_reported", ())
-        if all_of_them or (me is not None and _with(known, me, entry))
+        if all_of_them or (me is not None and _with(state, known, me, entry))
     ]
     found.sort(key=lambda told: (told.number or 0, told.at, told.entry))
     named = {
-        person for told in found for person in (told.person, told.by, *(each.by for each in told.against))
+        person
+        for told in found
+        for person in (told.person, told.by, *(p for each in told.against for p in (each.by, each.person)))
     }
     names = {person: name for person, name in kept["names"].items() if person in named}
     return Depths(me, names, found)
 
 
-def _with(known: Facts, me: str, entry: LogEntry) -> bool:
-    """Whether this depth counts for me too: of my own instrument, or of a team-mate's on the same dive."""
-    dive = entry.data["dive"]
-    mates = {mate for each in known.attempts.get(me, []) if each.dive == dive for mate in each.mates}
-    return entry.subject in mates | {me}
+def _with(state: State, known: Facts, me: str, entry: LogEntry) -> bool:
+    """Whether this depth may count for me too: of my own instrument, or of a team-mate's on the same dive."""
+    said = [(entry.subject, entry.data["dive"])]
+    for word in words_on(state, entry):
+        if word.denies is None:
+            dive = (word.data or {}).get("dive", entry.data["dive"])
+            said.append((word.subject or entry.subject, dive))
+    return any(person in _mates(known, me, dive) | {me} for person, dive in said)
+
+
+def _mates(known: Facts, me: str, dive: str) -> set[str]:
+    return {mate for each in known.attempts.get(me, []) if each.dive == dive for mate in each.mates}
 
 
 def _told(
     state: State, entry: LogEntry, numbers: Mapping[str, int], me: str | None, all_of_them: bool
 ) -> DepthTold:
-    read = readings(state, entry)
+    read, words = readings(state, entry), words_on(state, entry)
     against = [
         Against(
             word.correction.id,
             word.correction.by,
             happened(state, word.correction),
             word.correction.data["reason"],
-            None if word.void else (word.data or {}).get("depth"),
+            word.void,
+            (word.data or {}).get("depth"),
+            word.subject,
         )
-        for word in words_on(state, entry)
+        for word in words
         if word.denies is None
     ]
-    may = me is not None and (all_of_them or me in concerned(entry)) and may_settle(entry, me)
+    also = brought_by(entry, words)
+    may = (
+        me is not None and (all_of_them or me in concerned(entry) | also) and may_settle(entry, me, also=also)
+    )
     return DepthTold(
         entry=entry.id,
         number=numbers.get(entry.data["dive"]),

@@ -16,7 +16,7 @@ from django.db import transaction
 
 from teamdive.boatlog import chain
 from teamdive.boatlog.clock import Clock
-from teamdive.boatlog.corrections import brought
+from teamdive.boatlog.corrections import brought, brought_by, words_on
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.entries import body, data_problems, read
 from teamdive.boatlog.facts import facts
@@ -41,7 +41,8 @@ class UnableToSettle(Unable):
 def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: datetime) -> LogEntry:
     """Enter what an entry should have said, by one person of the trip. `said`: data of the kind `correction`.
 
-    A leader may correct any entry, a diver those about themselves. Raises UnableToSettle, naming what is wrong.
+    A leader may correct any entry, a diver those about themselves or said to be. Raises UnableToSettle, naming what is
+    wrong.
     """
     row = Entry.objects.filter(trip=trip, entry_id=corrects).order_by("position").first()
     if row is None:
@@ -53,9 +54,11 @@ def correct(*, trip: Trip, corrects: UUID, said: dict[str, Any], by: User, now: 
     person = person_of(trip, by)
     if person is None:
         raise UnableToSettle("Only people who were on the trip can settle what happened on it.")
-    if not plans(by, trip) and person not in concerned(root):
+    state = state_of(trip.pk)
+    named = set() if state is None else brought_by(root, words_on(state, root))
+    if not plans(by, trip) and person not in concerned(root) | named:
         raise UnableToSettle("This entry is about somebody else. They and a leader can settle it.")
-    if not may_settle(root, person, also=brought(root, said.get("subject"), _people(said))):
+    if not may_settle(root, person, also=named | brought(root, said.get("subject"), _people(said))):
         raise UnableToSettle(
             "Where you are is said by others: two people who were on the trip settle it, and you are neither.",
             code="about_oneself",

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from teamdive.boatlog.claims import INSTANTS, moved
+from teamdive.boatlog.corrections import INSTANTS, moved
 from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 

@@ -369,6 +369,50 @@ class TestSettling:
         assert (settled.open, settled.counts) == (False, self.SAID["data"]["depth"])  # type: ignore[index]
         assert (settled.depth["hundredths"], len(settled.against)) == (1800, 2)
 
+    def test_a_depth_said_to_be_of_somebody_else_is_shown_to_them_and_they_may_be_the_second(
+        self, cast: Cast
+    ) -> None:
+        phone = a_day()
+        phone.down("10:40", team="t2", members="cd")
+        phone.up("11:00", team="t2", people="cd")
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep = next(entry.id for entry in phone.entries if entry.kind == "depth_reported")
+        users = {str(b.pk): b.diver.user for b in cast.bookings}
+        said = {"reason": "wrong_person", "void": True, "subject": uid("c")}
+
+        def seen(person: str) -> list[depths.DepthTold]:
+            return depths.depths_told(cast.trip, users[uid(person)]).depths
+
+        def correct(person: str) -> None:
+            settling.correct(
+                trip=cast.trip, corrects=UUID(deep), said=said, by=users[uid(person)], now=MONDAY
+            )
+
+        assert (seen("c"), seen("d")) == ([], [])
+        with pytest.raises(settling.UnableToSettle):
+            correct("c")
+        correct("s")
+        (mine,), (mates,) = seen("c"), seen("d")
+        assert (mine.person, mine.open, mine.may, mates.may) == (uid("a"), True, True, False)
+        assert [(each.person, each.void, each.depth) for each in mine.against] == [(uid("c"), False, None)]
+        assert depths.depths_told(cast.trip, users[uid("c")]).names[uid("a")]
+        correct("c")
+        assert record.open_about(cast.trip.pk, deep) == []
+        state = record.as_known(cast.trip.pk, at=MONDAY).state
+        assert state is not None
+        people = state["people"]
+        assert [people[uid(x)]["dives_done"][0]["depth"] for x in "ac"] == [None, mine.depth]
+
+    def test_a_depth_at_another_time_is_not_one_that_was_never_read(self, cast: Cast) -> None:
+        phone = a_day()
+        services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)
+        deep = next(entry for entry in phone.entries if entry.kind == "depth_reported")
+        leader = next(b.diver.user for b in cast.bookings if str(b.pk) == uid("s"))
+        said = {"reason": "wrong_time", "void": False, "at": deep.at - 60_000}
+        settling.correct(trip=cast.trip, corrects=UUID(deep.id), said=said, by=leader, now=MONDAY)
+        ((against,),) = [each.against for each in depths.depths_told(cast.trip, leader).depths]
+        assert (against.void, against.depth, against.person) == (False, None, None)
+
     def test_a_correction_corrected_is_about_the_entry_it_began_with(self, cast: Cast) -> None:
         phone = a_day()
         services.store(trip=cast.trip, bodies=bodies(phone), now=NOW)

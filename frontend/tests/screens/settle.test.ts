@@ -1,8 +1,8 @@
 // E3 of the job: one ascent told twice, settled by two people; both entries stay.
 import { describe, expect, test } from "vitest";
 import { MAY_BE_LEFT } from "../../src/kernel/boatlog/looked_at.ts";
-import { undo } from "../../src/screens/deck/acts.ts";
-import { answers, asked, DOUBLED, elsewhere, TIMES, whatDiffers, type Answer } from "../../src/screens/deck/settle.ts";
+import { undo, wholeTap } from "../../src/screens/deck/acts.ts";
+import { answers, asked, DOUBLED, elsewhere, say as sayTo, TIMES, whatDiffers, type Answer } from "../../src/screens/deck/settle.ts";
 import { questionWords } from "../../src/screens/words/questions.ts";
 import { ANA, BEN, CLEO, DIVE, START, TEAM, phone } from "../sync/boat.ts";
 
@@ -16,9 +16,7 @@ async function twoAscents() {
   for (const at of [35, 39]) await log.write({ by: CLEO, kind: "surfaced", subject: TEAM, at: START + at * MINUTE, data: { dive: DIVE, people: [ANA, BEN] } });
   boat.clock = START + 60 * MINUTE;
   const open = () => log.view(START + 90 * MINUTE).questions.filter(({ code }) => code !== "no_deck_holder");
-  const say = async (answer: Answer, by: string) => {
-    for (const act of answer.acts) await log.write({ by, ...act });
-  };
+  const say = (answer: Answer, by: string) => sayTo(log, answer, by);
   const surfaced = () => log.view(START + 90 * MINUTE).people[ANA]?.dives_done[0]?.surfaced;
   return { log, open, say, surfaced };
 }
@@ -87,6 +85,52 @@ describe("a question settled by two people", () => {
     await log.write(undo(log, log.view(START + 61 * MINUTE), said.id)!);
     expect(open().map(({ code }) => code)).toEqual(["up_times_differ"]);
     expect(asked(log, open())).toHaveLength(1);
+  });
+
+  test("an answer between three times is taken back whole, and nothing beside it", async () => {
+    const { log, open, say } = await twoAscents();
+    await log.write({ by: CLEO, kind: "surfaced", subject: TEAM, at: START + 42 * MINUTE, data: { dive: DIVE, people: [ANA, BEN] } });
+    const right = () => answers(log, open().find(({ code }) => code === "up_times_differ")!)[0]!;
+    expect(right().acts).toHaveLength(2);
+    await say(right(), BEN);
+    await say(right(), CLEO);
+    const takeBack = async () => {
+      for (const stored of wholeTap(log, log.entries.at(-1)!)) await log.write(undo(log, log.view(START + 61 * MINUTE), stored.id)!);
+    };
+    expect(wholeTap(log, log.entries.at(-1)!).map(({ entry }) => entry.by)).toEqual([CLEO, CLEO]);
+    await takeBack();
+    expect(right().not_by).toEqual([BEN]);
+    // A day with one answer and one that was taken back is a day with one answer.
+    const alone = await twoAscents();
+    await alone.log.write({ by: CLEO, kind: "surfaced", subject: TEAM, at: START + 42 * MINUTE, data: { dive: DIVE, people: [ANA, BEN] } });
+    await alone.say(answers(alone.log, alone.open().find(({ code }) => code === "up_times_differ")!)[0]!, BEN);
+    expect(open().map(({ code }) => code)).toEqual(alone.open().map(({ code }) => code));
+    // What is half taken back when the phone is closed is taken back whole with the next tap.
+    await say(right(), CLEO);
+    const [first, second] = wholeTap(log, log.entries.at(-1)!);
+    await log.write(undo(log, log.view(START + 61 * MINUTE), first!.id)!);
+    expect(wholeTap(log, second!).map(({ id }) => id)).toEqual([second!.id]);
+  });
+
+  test("two answers of one person to two questions are two taps", async () => {
+    const { log, say } = await twoAscents();
+    const entries = log.entries.filter(({ entry }) => entry.kind === "surfaced").map(({ id }) => id);
+    for (const id of entries) {
+      await say({ key: id, entry: log.entry(id)!, says: "not", not_by: [], about: [], also: [], acts: [{ kind: "correction", subject: TEAM, corrects: id, data: { reason: "settled", void: true } }] }, BEN);
+    }
+    const last = log.entries.at(-1)!;
+    expect(wholeTap(log, last)).toEqual([last]);
+  });
+
+  test("whoever was disputed may say it again: two say it afresh", async () => {
+    const { log, open } = await twoAscents();
+    const [up] = log.entries.filter(({ entry }) => entry.kind === "surfaced");
+    const said = await log.write({ by: BEN, kind: "correction", subject: TEAM, corrects: up!.id, data: { reason: "wrong_time", void: false, at: START + 36 * MINUTE } });
+    const [same] = answers(log, open().find(({ entries }) => entries.includes(said.id))!);
+    expect(same!.not_by).toEqual([BEN]);
+    await log.write({ by: CLEO, kind: "correction", subject: TEAM, corrects: said.id, data: { reason: "other", void: true } });
+    const again = answers(log, open().find(({ code }) => code === "corrections_differ")!).find(({ entry }) => entry.id === said.id)!;
+    expect(again.not_by).toEqual([]);
   });
 
   test("every question that the log can raise has an answer on a page", () => {

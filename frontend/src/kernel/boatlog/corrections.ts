@@ -145,6 +145,11 @@ export function brought(entry: Entry, subject: string | null, data: Data | null)
   return found;
 }
 
+/** Whom all that was said of an entry brings into it: it is about them too, so none settles it alone. */
+export function broughtBy(entry: Entry, words: readonly Word[]): Set<string> {
+  return new Set(words.flatMap((word) => [...brought(entry, word.subject, word.data)]));
+}
+
 function texts(listed: unknown): Set<string> {
   return new Set(Array.isArray(listed) ? listed.filter((item) => typeof item === "string") : []);
 }

@@ -2,7 +2,7 @@
 // The twin of boatlog/fields.py.
 
 import { canonical } from "./canonical.ts";
-import { brought, moved } from "./corrections.ts";
+import { broughtBy, moved } from "./corrections.ts";
 import type { Word } from "./corrections.ts";
 import { markOf } from "./entries.ts";
 import type { Entry } from "./entries.ts";
@@ -41,7 +41,7 @@ export interface Outcome {
 
 /** What is settled and what is open of all that was said of an entry; `atOnce`: mistaps put right, no opinions. */
 export function outcome(entry: Entry, said: readonly Word[], atOnce: readonly Word[], shift: (readOff: Entry) => number): Outcome {
-  const about = new Set([...concerned(entry), ...said.flatMap((word) => [...brought(entry, word.subject, word.data)])]);
+  const about = new Set([...concerned(entry), ...broughtBy(entry, said)]);
   const later = said.filter((word) => word.denies === null && !atOnce.includes(word));
   const against = denials(entry, said, about);
   const of = new Map(later.map((word) => [word, fieldsOf(word, shift)]));

@@ -1,3 +1,5 @@
+import type { Entry } from "../../kernel/boatlog/entries.ts";
+import type { StoredEntry } from "../../store/records.ts";
 import type { Act, TripLog } from "../../store/trip_log.ts";
 import type { View } from "../../kernel/boatlog/view.ts";
 import { fixNow } from "../parts/fix.ts";
@@ -61,6 +63,13 @@ export function changeTeam(view: View, team: string, members: readonly string[])
 
 export function quiet(view: View, team: string, until: number): Act {
   return { by: acting(view), kind: "overdue_quieted", subject: team, data: { until } };
+}
+
+/** All that the tap wrote of which this was the last entry, so far as it is not taken back: an answer may be several, of one instant. */
+export function wholeTap(log: TripLog, { id, entry }: StoredEntry): readonly StoredEntry[] {
+  const said = (one: Entry) => JSON.stringify([one.kind, one.device, one.by, one.at, one.data["reason"]]);
+  const same = entry.kind === "correction" ? said(entry) : null;
+  return log.entries.filter((other) => other.id === id || said(other.entry) === same).filter((other) => !log.state.corrections.has(other.id)).sort((left, right) => left.entry.seq - right.entry.seq);
 }
 
 /** Takes an entry back: a correction that says it did not happen. */

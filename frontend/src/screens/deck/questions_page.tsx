@@ -10,7 +10,7 @@ import { questionText } from "../words/questions.ts";
 import { OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { said, whoWords } from "./said.ts";
 import { LookedAt } from "./looked_at.tsx";
-import { answers, asked, elsewhere, type Answer } from "./settle.ts";
+import { answers, asked, elsewhere, say as sayTo, type Answer } from "./settle.ts";
 import type { Deck } from "./use_trip.ts";
 
 export function Questions({ params }: ScreenProps) {
@@ -93,7 +93,7 @@ function WhoSays(props: { readonly deck: Deck; readonly names: Names; readonly a
   const say = async (person: string) => {
     if (writing) return;
     setWriting(true);
-    for (const act of answer.acts) await deck.log.write({ by: person, ...act });
+    await sayTo(deck.log, answer, person);
     props.onDone();
   };
   return (

@@ -1,5 +1,5 @@
 import { happened } from "../../kernel/boatlog/claims.ts";
-import { brought, moved, wordsOn } from "../../kernel/boatlog/corrections.ts";
+import { broughtBy, moved, wordsOn } from "../../kernel/boatlog/corrections.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
 import { roots } from "../../kernel/boatlog/fold.ts";
 import type { QuestionView, View } from "../../kernel/boatlog/view.ts";
@@ -33,9 +33,9 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
       key: said.id,
       entry: said,
       says: "same" as const,
-      not_by: saidBy(corrections, said),
+      not_by: saidBy(log, corrections, said),
       about: roots(log.state, said),
-      also: roots(log.state, said).flatMap((root) => broughtBy(log, root, said)),
+      also: roots(log.state, said).flatMap((root) => [...broughtBy(root, wordsOn(log.state, root))]),
       acts: [correcting(said.corrects ?? "", said.subject, { ...moved(said.data, happened(log.state, said) - said.at), reason: "settled" })],
     }));
   }
@@ -60,6 +60,12 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
     also: [],
     acts: [correcting(wrong.id, wrong.subject, { reason: "settled", void: true })],
   }));
+}
+
+/** Writes what one person answers, all of it at one instant: it is one tap, and taken back as one. */
+export async function say(log: TripLog, answer: Answer, by: string): Promise<void> {
+  let at: number | undefined;
+  for (const act of answer.acts) at = log.reckoned((await log.write({ by, ...act, ...(at === undefined ? {} : { at }) })).at);
 }
 
 /** The questions to ask: two times and the first person's answer to them are one question, not two. */
@@ -93,10 +99,10 @@ function apart(log: TripLog, ids: readonly string[]): { readonly ms: number; rea
   return { ms: Math.max(...times) - Math.min(...times), phones: new Set(told.map((entry) => entry.device)).size };
 }
 
-/** Whoever said of each of these entries that it was at that moment. */
+/** Whoever said of each of these entries that it was at that moment, and was not taken back or disputed since. */
 function saidAlready(log: TripLog, wrong: readonly Entry[], at: number): readonly string[] {
   const [first = [], ...rest] = wrong.map((entry) =>
-    (log.state.corrections.get(entry.id) ?? []).flatMap((said) => (said.by !== null && saysAt(log, said, at) ? [said.by] : [])),
+    wordsOn(log.state, entry).flatMap(({ correction, disputed }) => (correction.by !== null && !disputed && saysAt(log, correction, at) ? [correction.by] : [])),
   );
   return [...new Set(first)].filter((person) => rest.every((others) => others.includes(person)));
 }
@@ -106,18 +112,11 @@ function saysAt(log: TripLog, said: Entry, at: number): boolean {
   return isVoid === false && told === at && Object.keys(more).every((name) => name === "reason");
 }
 
-/** Whom a correction, or the one that it takes back, brings into the entry at the root. */
-function broughtBy(log: TripLog, root: Entry, said: Entry): readonly string[] {
-  const words = wordsOn(log.state, root);
-  const word = words.find(({ correction }) => correction.id === said.id);
-  const meant = word === undefined || word.denies === null ? word : words.find(({ correction }) => correction.id === said.corrects);
-  return meant === undefined ? [] : [...brought(root, meant.subject, meant.data)];
-}
-
-/** Everybody who said the same of the same entry. */
-function saidBy(corrections: readonly Entry[], said: Entry): readonly string[] {
+/** Everybody who said the same of the same entry; whoever was disputed may say it afresh. */
+function saidBy(log: TripLog, corrections: readonly Entry[], said: Entry): readonly string[] {
   const words = (one: Entry) => JSON.stringify([one.corrects, { ...one.data, reason: "" }]);
-  return corrections.filter((one) => words(one) === words(said)).flatMap((one) => (one.by === null ? [] : [one.by]));
+  const named = (one: Entry) => one.by !== null && !log.state.corrections.has(one.id);
+  return corrections.filter((one) => words(one) === words(said) && named(one)).map((one) => one.by!);
 }
 
 /** Where a question is answered by doing something on another page of the deck. */

@@ -1,7 +1,7 @@
 import { happened } from "../../kernel/boatlog/claims.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { clockTime } from "../words/format.ts";
-import { undo } from "./acts.ts";
+import { undo, wholeTap } from "./acts.ts";
 import type { Names } from "./frame.tsx";
 import { said } from "./said.ts";
 import { DeckButton } from "./deck_button.tsx";
@@ -80,9 +80,11 @@ export function lastTap(deck: Deck): StoredEntry | null {
 /** In sight on every page, also over an alarm: a wrong "up" or "aboard" hides someone. */
 export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Names }) {
   const last = lastTap(deck);
-  const takeBack = () => {
-    const what = last === null ? null : undo(deck.log, deck.view, last.id);
-    if (what !== null) void deck.log.write(what);
+  const takeBack = async () => {
+    for (const { id } of last === null ? [] : wholeTap(deck.log, last)) {
+      const what = undo(deck.log, deck.view, id);
+      if (what !== null) await deck.log.write(what);
+    }
   };
   return (
     <div class="undo" role="status" hidden={last === null}>
@@ -91,7 +93,7 @@ export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Nam
           <span>
             {said(deck, { ...names, full: names.short }, last)}, {clockTime(happened(deck.log.state, last.entry), deck.zone)}
           </span>
-          <DeckButton row="undo" tone="plain" size="large" onTap={takeBack}>
+          <DeckButton row="undo" tone="plain" size="large" onTap={() => void takeBack()}>
             Undo ({Math.min(10, Math.max(1, Math.ceil((happened(deck.log.state, last.entry) + UNDO_MS - deck.now) / 1000)))})
           </DeckButton>
         </>

@@ -5,6 +5,18 @@ import { Button, Buttons, Empty, List, ProblemList, Reason, Row, useSend, useSer
 import { Loaded } from "./loaded.tsx";
 import { DepthSteps } from "./set_by_steps.tsx";
 
+/** What one correction says instead: null is what was entered; `void`: it was not read at all. */
+interface Against {
+  readonly entry: string;
+  readonly by: string | null;
+  readonly at: number;
+  readonly void: boolean;
+  readonly depth: Depth | null;
+  readonly person: string | null;
+}
+
+type Said = Pick<Against, "void" | "depth" | "person">;
+
 interface Told {
   readonly entry: string;
   readonly number: number | null;
@@ -13,7 +25,7 @@ interface Told {
   readonly at: number;
   readonly depth: Depth;
   readonly counts: Depth | null;
-  readonly against: readonly { readonly entry: string; readonly by: string | null; readonly at: number; readonly depth: Depth | null }[];
+  readonly against: readonly Against[];
   readonly open: boolean;
   readonly may: boolean;
 }
@@ -55,14 +67,22 @@ interface OneProps {
 
 function OneDepth({ trip, zone, told, me, nameOf, again }: OneProps) {
   const { sending, problem, send } = useSend();
-  const say = (right: Depth | null, reason: string) =>
+  const say = (right: Said, reason: string) =>
     send(async () => {
-      await server.post(`/api/trips/${trip}/boat-log/corrections`, { corrects: told.entry, reason, void: right === null, ...(right === null ? {} : { data: { depth: right } }) });
+      const who = right.person === null ? {} : { subject: right.person };
+      // Another person goes with "did not happen": who does not know of the one takes the careful reading.
+      const deep = right.depth === null ? {} : { data: { depth: right.depth } };
+      await server.post(`/api/trips/${trip}/boat-log/corrections`, { corrects: told.entry, reason, void: right.void || right.person !== null, ...who, ...deep });
       again();
     });
-  const words = (right: Depth | null) => (right === null ? "not read at all" : depth(right));
-  const mine = new Set(told.against.filter(({ by }) => by === me).map((one) => words(one.depth)));
-  const others = [...new Map(told.against.filter((one) => !mine.has(words(one.depth))).map((one) => [words(one.depth), one.depth])).values()];
+  const words = (right: Said) => {
+    if (right.void) return "not read at all";
+    const of = right.person === null ? "" : `read by ${nameOf(right.person)}`;
+    return [right.depth === null ? "" : depth(right.depth), of].filter((part) => part !== "").join(", ") || "at another time";
+  };
+  const mine = new Set(told.against.filter(({ by }) => by === me).map(words));
+  const answerable = told.against.filter((one) => !mine.has(words(one)) && (one.void || one.depth !== null || one.person !== null));
+  const others = [...new Map(answerable.map((one) => [words(one), one])).values()];
   return (
     <Row
       title={`${depth(told.depth)}, read by ${nameOf(told.person)}`}
@@ -71,7 +91,7 @@ function OneDepth({ trip, zone, told, me, nameOf, again }: OneProps) {
     >
       {told.against.map((one) => (
         <p key={one.entry}>
-          {dayAndTime(one.at, zone)}, {nameOf(one.by)}: <b>{words(one.depth)}</b>
+          {dayAndTime(one.at, zone)}, {nameOf(one.by)}: <b>{words(one)}</b>
         </p>
       ))}
       {told.against.length > 0 && (
@@ -89,7 +109,7 @@ function OneDepth({ trip, zone, told, me, nameOf, again }: OneProps) {
           ))}
         </Buttons>
       )}
-      {told.may && <Another key={told.against.length} told={told} sending={sending} onSay={(right) => say(right, "mistyped")} />}
+      {told.may && <Another key={told.against.length} told={told} sending={sending} onSay={(right) => say({ void: false, depth: right, person: null }, "mistyped")} />}
     </Row>
   );
 }
