@@ -68,11 +68,15 @@ def is_at_once(entry: Entry, correction: Entry) -> bool:
 
     A correction is somebody's word: only they take it back so, though another answers on the same phone.
     """
+    took_ms = correction.clock.ms - entry.clock.ms
+    # A clock that was ahead and was put right leaves the stamps standing still: then the phone's own time must agree.
+    if correction.clock.n > 0:
+        took_ms = max(took_ms, abs(correction.at - entry.at))
     return (
         correction.device == entry.device
         and (entry.kind != "correction" or correction.by == entry.by)
         and key(correction) > key(entry)
-        and correction.clock.ms - entry.clock.ms <= UNDO_MS
+        and took_ms <= UNDO_MS
     )
 
 

@@ -231,3 +231,59 @@ class TestDecisions:
             phone.write("correction", "d1", "09:20", by=by, corrects=changed.id, **said)
         meant = standing(state(deck, phone), changed)
         assert meant is not None and meant.data["depth"] == metres(18)
+
+
+class TestPutRightWithinAMinute:
+    """A wrong name put right at once by the hand that tapped it is worth what undo and another tap are, no more."""
+
+    def instead(self, deck: Phone, wrong: Entry, clock: str, to: str, **more: Any) -> None:
+        said = {"void": True, "subject_": uid(to), "reason": "wrong_person", **more}
+        deck.write("correction", "x", clock, corrects=wrong.id, **said)
+
+    def people(self, *phones: Phone) -> dict[str, Any]:
+        shown = view(state(*phones), at("12:00"))["people"]
+        return {
+            person: (shown[uid(person)]["state"], shown[uid(person)]["accounted_for"]) for person in "abcds"
+        }
+
+    @pytest.mark.parametrize("later", [False, True])
+    def test_it_leaves_everybody_where_undo_and_a_second_tap_leave_them(self, later: bool) -> None:
+        put_right, again = one_dive(), one_dive()
+        wrong = put_right.back("10:10", "a")
+        self.instead(put_right, wrong, "10:10:40", "b")
+        undone = again.back("10:10", "a")
+        again.write("correction", "a", "10:10:20", corrects=undone.id, void=True, reason="mistyped")
+        again.back("10:10:40", "b")
+        if later:
+            for deck in (put_right, again):
+                deck.down("10:30")
+        assert self.people(put_right) == self.people(again)
+        assert self.people(put_right)["b"][1] is not later
+
+    def test_what_happened_between_the_two_taps_is_not_before_the_first(self) -> None:
+        deck = one_dive()
+        wrong = deck.back("10:10", "a")
+        deck.down("10:10:20", team="t2", members="cd")
+        self.instead(deck, wrong, "10:10:40", "c")
+        assert self.people(deck)["c"] == ("down", False)
+
+    def test_after_the_minute_or_from_another_phone_neither_is_aboard(self) -> None:
+        for clock, other in (("10:11:01", False), ("10:10:30", True)):
+            deck, phone = one_dive(), Phone("p7")
+            wrong = deck.back("10:10", "a")
+            self.instead(phone if other else deck, wrong, clock, "b")
+            told = self.people(deck, phone)
+            assert not told["a"][1] and not told["b"][1]
+
+    def test_a_stamp_that_stands_still_does_not_stretch_the_minute(self) -> None:
+        """A phone an hour fast, then put right: for an hour every stamp of it is the same millisecond."""
+        deck = one_dive()
+        wrong = deck.back("11:10", "a")
+        self.instead(deck, wrong, "11:50", "b", wall="10:50")
+        assert deck.entries[-1].clock.ms == wrong.clock.ms, "as the clock was put right"
+        told = self.people(deck)
+        assert not told["a"][1] and not told["b"][1]
+        soon = one_dive()
+        wrong = soon.back("11:10", "a")
+        self.instead(soon, wrong, "11:10:30", "b", wall="10:10:30")
+        assert self.people(soon)["b"] == ("aboard", True), "half a minute by the phone's own clock"

@@ -56,7 +56,10 @@ export interface Word {
  */
 export function isAtOnce(entry: Entry, correction: Entry): boolean {
   if (correction.device !== entry.device || (entry.kind === "correction" && correction.by !== entry.by)) return false;
-  return compareEntries(correction, entry) > 0 && correction.clock.ms - entry.clock.ms <= UNDO_MS;
+  const took = correction.clock.ms - entry.clock.ms;
+  // A clock that was ahead and was put right leaves the stamps standing still: then the phone's own time must agree.
+  const tookMs = correction.clock.n > 0 ? Math.max(took, Math.abs(correction.at - entry.at)) : took;
+  return compareEntries(correction, entry) > 0 && tookMs <= UNDO_MS;
 }
 
 /** What is said of an entry by the corrections that stand, in order of writing. */

@@ -1,4 +1,6 @@
 import { useState } from "preact/hooks";
+import { happened } from "../../kernel/boatlog/claims.ts";
+import { UNDO_MS } from "../../kernel/boatlog/corrections.ts";
 import type { StoredEntry } from "../../store/records.ts";
 import { Button, List, Notice, Page, Row } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
@@ -56,6 +58,8 @@ export function OtherName(props: {
   );
   if (wrong === null) return choose("Which name is wrong?", listed, setWrong);
   if (right === null) return of === "team" ? choose("Which team was it?", otherTeams(deck.view, entry), setRight) : choose("Who was it?", otherPeople(deck.view, entry), setRight);
+  // The kernel decides by when it is said; a few seconds less, so that what is read here still holds when it is tapped.
+  const soon = entry.device === deck.log.device?.device && deck.now - entry.clock.ms < UNDO_MS - 5000 && Math.abs(deck.now - happened(deck.log.state, entry)) < UNDO_MS;
   const says = of === "team" ? anotherTeam(deck.view, entry, right) : anotherPerson(entry, wrong, right);
   const instead: StoredEntry = { ...stored, entry: { ...entry, subject: (says["subject"] as string | undefined) ?? entry.subject, data: { ...entry.data, ...(says["data"] as Said | undefined) } } };
   return (
@@ -64,7 +68,7 @@ export function OtherName(props: {
         <Row title={said(deck, names, stored)} note="as entered" />
         <Row title={said(deck, names, instead)} note="as you say now" />
       </List>
-      <Notice tone="warn">Said within a minute on this phone it counts as put right. Later, the careful reading counts for both until two people say the same under Questions.</Notice>
+      <Notice tone="warn">{soon ? "Said now, it counts as put right." : "Until two people say the same under Questions, the careful reading counts for both."}</Notice>
       <Button tone="act" size="deck" wide disabled={props.writing} onPress={() => tapped("other name") && props.onSay(says)}>
         It was {who(right)}, not {who(wrong)}
       </Button>
