@@ -84,12 +84,12 @@ class TestLeftOpen:
     def test_who_plans_sees_what_is_open_by_name_and_the_divers_see_nothing(self, cast: Cast) -> None:
         nobody_held_the_deck(cast)
         (asked,) = no_deck_holder(as_person(cast, "s"), cast)
-        assert set(asked) == {"code", "entries", "kind", "at", "people", "looked", "may"}
-        assert (asked["kind"], asked["looked"], asked["may"]) == ("down", [], True)
+        assert set(asked) == {"code", "entries", "about", "at", "people", "looked", "may", "bar"}
+        assert (asked["about"], asked["looked"], asked["may"]) == ("dive 1, team 1", [], True)
         assert asked["at"] == 1_812_758_400_000 + (9 * 60 + 40) * 60_000
         assert questions(as_person(cast, "d"), cast) == []
         (seen,) = no_deck_holder(member(cast, "organiser"), cast)
-        assert seen["may"] is False, "who was not on the trip reads it and closes nothing"
+        assert (seen["may"], seen["bar"]) == (False, "not_aboard"), "they read it and close nothing"
 
     def test_of_what_concerns_somebody_the_name_is_told_and_they_do_not_close_it(self, cast: Cast) -> None:
         phone = Phone("p1")
@@ -98,7 +98,7 @@ class TestLeftOpen:
         told(cast, phone)
         (asked,) = [q for q in questions(as_person(cast, "c"), cast) if q["code"] == "deck_holder_down"]
         assert asked["people"] == [next(d.name for d in cast.divers if d.user == user(cast, "c"))]
-        assert asked["may"] is False
+        assert (asked["may"], asked["bar"]) == (False, "yours")
         refused = look(as_person(cast, "c"), cast, code=asked["code"], entries=asked["entries"])
         assert (refused.status_code, refused.json()["errors"][0]["code"]) == (403, "not_yours")
 
@@ -112,7 +112,7 @@ class TestLeftOpen:
         entry = made.json()["entry"]
         assert (entry["kind"], entry["by"], entry["data"]["with"]) == ("question_settled", uid("s"), uid("s"))
         (mine,), (theirs,) = no_deck_holder(first, cast), no_deck_holder(second, cast)
-        assert (len(mine["looked"]), mine["may"], theirs["may"]) == (1, False, True)
+        assert (len(mine["looked"]), mine["bar"], theirs["bar"]) == (1, "looked", None)
         assert mine["looked"] == [next(d.name for d in cast.divers if d.user == user(cast, "s"))]
         again = look(first, cast, **said)
         assert (again.status_code, again.json()["errors"][0]["code"]) == (403, "not_yours")
@@ -167,7 +167,8 @@ class TestLeftOpen:
         client = as_person(cast, "s")
         assert client.post(address(cast, "boat-log/corrections"), said, content_type="application/json")
         (asked,) = [q for q in questions(client, cast) if q["code"] == "correction_not_settled"]
-        assert asked["may"] is False and deep in asked["entries"]
+        assert asked["bar"] == "depth" and deep in asked["entries"]
+        assert asked["people"] == [next(d.name for d in cast.divers if d.user == user(cast, "a"))]
         assert look(client, cast, code=asked["code"], entries=asked["entries"]).status_code == 403
 
 

@@ -455,7 +455,7 @@ class TestSettling:
         leader, other, diver = users[uid("s")], users[uid("c")], users[uid("d")]
         Membership.objects.update_or_create(club=cast.club, user=other, defaults={"role": "organiser"})
         asked = next(q for q in left_open.left_open(cast.trip, leader) if q.code == "no_deck_holder")
-        assert (asked.kind, asked.looked, asked.may) == ("down", [], True)
+        assert (asked.about, asked.looked, asked.may) == ("dive 1, team 1", [], True)
         assert left_open.left_open(cast.trip, diver) == []
         said: dict[str, Any] = {
             "trip": cast.trip,
