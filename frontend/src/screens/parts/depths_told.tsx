@@ -96,7 +96,7 @@ function OneDepth({ trip, zone, told, me, nameOf, again }: OneProps) {
       ))}
       {told.against.length > 0 && (
         <p>
-          {told.open ? `Until its diver and a leader say the same, the deeper counts: ${told.counts === null ? "none" : depth(told.counts)}.` : `Settled: ${told.counts === null ? "not read at all" : depth(told.counts)} counts. Every entry stays.`}
+          {told.open ? `${told.against.some(({ person }) => person !== null) ? "Until two people say whose it was it counts for both" : "Until its diver and a leader say the same, the deeper counts"}: ${told.counts === null ? "none" : depth(told.counts)}.` : `Settled: ${told.counts === null ? "not read at all" : depth(told.counts)} counts. Every entry stays.`}
         </p>
       )}
       <ProblemList problem={problem} />
