@@ -133,6 +133,21 @@ describe("a question settled by two people", () => {
     expect(again.not_by).toEqual([]);
   });
 
+  test("what two agreed on and a third denies is offered once each, to whoever has not spoken", async () => {
+    const { log, open } = await twoAscents();
+    const [up] = log.entries.filter(({ entry }) => entry.kind === "surfaced");
+    const correct = (by: string, minute: number) =>
+      log.write({ by, kind: "correction", subject: TEAM, corrects: up!.id, data: { reason: "wrong_time", void: false, at: START + minute * MINUTE } });
+    for (const by of [BEN, CLEO]) await correct(by, 36);
+    expect(open().filter(({ code }) => code === "corrections_differ")).toEqual([]);
+    await correct(ANA, 37);
+    const offered = answers(log, open().find(({ code }) => code === "corrections_differ")!);
+    expect(offered.map(({ entry, not_by }) => [(Number(entry.data["at"]) - START) / MINUTE, not_by])).toEqual([
+      [36, [BEN, CLEO]],
+      [37, [ANA]],
+    ]);
+  });
+
   test("every question that the log can raise has an answer on a page", () => {
     const corrected = new Set(["correction_not_settled", "corrections_differ"]);
     const answered = (code: string) => TIMES.has(code) || DOUBLED.has(code) || corrected.has(code) || code in elsewhere || MAY_BE_LEFT.has(code);

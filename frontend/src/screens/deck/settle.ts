@@ -29,7 +29,9 @@ export function answers(log: TripLog, question: QuestionView): readonly Answer[]
   const corrections = entries.filter((entry) => entry.kind === "correction");
   const others = entries.filter((entry) => entry.kind !== "correction");
   if (corrections.length > 0) {
-    return corrections.map((said) => ({
+    // What several say is one answer.
+    const told = corrections.filter((said, index) => corrections.findIndex((other) => wordsOf(log, other) === wordsOf(log, said)) === index);
+    return told.map((said) => ({
       key: said.id,
       entry: said,
       says: "same" as const,
@@ -114,9 +116,13 @@ function saysAt(log: TripLog, said: Entry, at: number): boolean {
 
 /** Everybody who said the same of the same entry; whoever was disputed may say it afresh. */
 function saidBy(log: TripLog, corrections: readonly Entry[], said: Entry): readonly string[] {
-  const words = (one: Entry) => JSON.stringify([one.corrects, { ...one.data, reason: "" }]);
   const named = (one: Entry) => one.by !== null && !log.state.corrections.has(one.id);
-  return corrections.filter((one) => words(one) === words(said) && named(one)).map((one) => one.by!);
+  return corrections.filter((one) => wordsOf(log, one) === wordsOf(log, said) && named(one)).map((one) => one.by!);
+}
+
+/** What a correction says, times by the log's: the same figure off two clocks is two instants. */
+function wordsOf(log: TripLog, said: Entry): string {
+  return JSON.stringify([said.corrects, { ...moved(said.data, happened(log.state, said) - said.at), reason: "" }]);
 }
 
 /** Where a question is answered by doing something on another page of the deck. */
