@@ -6,7 +6,7 @@ opens it again, until somebody who had not yet spoken agrees.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -60,8 +60,9 @@ def outcome(entry: Entry, said: list[Word], at_once: list[Word], shift: Shift) -
     gone = {
         word.correction.mark
         for words in texts.values()
-        if settles(entry, _named(_of(against, words)), about)
+        if (last := _last_voice(entry, _of(against, words), about)) is not None
         for word in words
+        if key(word.correction) < last
     }
     sure = _sure(entry, voices, against, gone, about)
     open_: dict[str, list[Word]] = defaultdict(list)
@@ -151,18 +152,22 @@ def _sure(
     """What two agree on, and the place of the last of them in the order of writing: up to there it is answered."""
     found: dict[Value, Key] = {}
     for value, words in voices.items():
-        if all(word.correction.mark in gone for word in words) or not settles(entry, _named(words), about):
+        last = _last_voice(entry, words, about)
+        if last is None or all(word.correction.mark in gone for word in words):
             continue
-        first: dict[str, Key] = {}
-        for word in words:
-            by = word.correction.by
-            if by is not None and not word.disputed and (entry.kind in RECORD or by not in about):
-                first.setdefault(by, key(word.correction))
-        # Whoever says it again says nothing new.
-        last = max(first.values())
         if all(key(denial.correction) < last for denial in _of(against, words)):
             found[value] = last
     return found
+
+
+def _last_voice(entry: Entry, words: Sequence[Word], about: Collection[str]) -> Key | None:
+    """The place of the last who says the same, where they are enough; whoever says it again says nothing new."""
+    first: dict[str, Key] = {}
+    for word in sorted(words, key=lambda each: key(each.correction)):
+        by = word.correction.by
+        if by is not None and not word.disputed and (entry.kind in RECORD or by not in about):
+            first.setdefault(by, key(word.correction))
+    return max(first.values()) if settles(entry, _named(words), about) else None
 
 
 def _answered(word: Word, field: str, sure: Mapping[Value, Key]) -> bool:

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teamdive.boatlog.claims import Readings, readings
+from teamdive.boatlog.corrections import words_on
 from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State, acted_on, add, fold
 from teamdive.boatlog.view import view
@@ -87,7 +88,7 @@ def test_one_new_voice_that_agrees_with_nobody_narrows_nothing(seed: int) -> Non
     for wrong in disputed(state):
         phone, before = Phone("p9"), readings(state, wrong)
         new: dict[str, Any] = rng.choice(
-            [{"at": wrong.at + 77_000}, {"data": {"depth": metres(7)}}, {"data": {"members": [uid("d")]}}]
+            [{"at": wrong.at + 77_000}, {"data": {"depth": metres(7)}}, {"data": {"dive": uid("d9")}}]
         )
         phone.write("correction", "x", LATER, by="t", corrects=wrong.id, void=False, reason="other", **new)
         assert allowed(before, readings(add(state, phone.entries[0]), wrong))
@@ -108,9 +109,9 @@ def test_two_who_were_not_on_it_close_exactly_what_they_answer(seed: int) -> Non
     for wrong in disputed(state):
         phone, words = Phone("p9"), {"void": False, "at": wrong.at + 77_000}
         was, agreed = readings(state, wrong), defaultdict[int, set[str | None]](set)
-        for entry in state.entries.values():
-            if entry.kind == "correction" and "at" in entry.data:
-                agreed[entry.data["at"]].add(entry.by)
+        for word in words_on(state, wrong):
+            if word.at is not None:
+                agreed[word.at.ms].add(word.correction.by)
         for by in "xy":
             phone.write("correction", "x", LATER, by=by, corrects=wrong.id, reason="settled", **words)
         read = readings(told([*state.entries.values(), *phone.entries]), wrong)

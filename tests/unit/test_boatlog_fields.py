@@ -156,6 +156,15 @@ class TestWhatIsSaidLater:
         log.says("t", "11:06", at=at("10:11"))
         assert view(state(log.deck, log.phone), at("12:00"))["people"][uid("a")]["accounted_for"]
 
+    def test_what_two_took_back_may_be_said_again(self) -> None:
+        log = depth_told()
+        void = log.says("s", "11:00", void=True)
+        for by in "cd":
+            log.says(by, "11:01", corrects=void, void=True)
+        assert not log.read().doubted and log.codes() == []
+        log.says("t", "11:02", void=True)
+        assert log.read().doubted and log.codes() == ["corrections_differ"]
+
     def test_a_later_dispute_of_one_of_three_voices_opens_it(self) -> None:
         log = depth_told()
         said = [log.says(by, "11:00", data={"depth": metres(16)}) for by in "csb"]

@@ -56,7 +56,10 @@ export function outcome(entry: Entry, said: readonly Word[], atOnce: readonly Wo
       values.set(place, value);
     }
   }
-  const gone = new Set([...texts.values()].filter((words) => settles(entry, named(against(words)), about)).flat());
+  const gone = new Set([...texts.values()].flatMap((words) => {
+    const last = lastVoice(entry, against(words), about);
+    return last === null ? [] : words.filter(({ correction }) => compareEntries(correction, last) < 0);
+  }));
   for (const value of values.values()) value.last = lastOf(entry, value.words, against, gone, about);
   const sure = [...values.values()].filter(({ last }) => last !== null).sort((left, right) => (left.field === right.field ? (left.text < right.text ? -1 : 1) : left.field < right.field ? -1 : 1));
   const open = new Map<string, Word[]>();
@@ -136,16 +139,22 @@ function denials(entry: Entry, said: readonly Word[], about: ReadonlySet<string>
 
 /** The last of those who agree, where two do, nobody took all of it back and nobody disputed any of it since. */
 function lastOf(entry: Entry, words: readonly Word[], against: (words: readonly Word[]) => Word[], gone: ReadonlySet<Word>, about: ReadonlySet<string>): Entry | null {
-  if (words.every((word) => gone.has(word)) || !settles(entry, named(words), about)) return null;
+  const last = lastVoice(entry, words, about);
+  if (last === null || words.every((word) => gone.has(word))) return null;
+  return against(words).every((denial) => compareEntries(denial.correction, last) < 0) ? last : null;
+}
+
+/** The last of those who say the same, where they are enough; whoever says it again says nothing new. */
+function lastVoice(entry: Entry, words: readonly Word[], about: ReadonlySet<string>): Entry | null {
+  if (!settles(entry, named(words), about)) return null;
   const heard = new Set<string>();
   let last: Entry | null = null;
-  for (const { correction, disputed } of words) {
-    // Whoever says it again says nothing new.
+  for (const { correction, disputed } of [...words].sort((left, right) => compareEntries(left.correction, right.correction))) {
     if (correction.by === null || disputed || heard.has(correction.by) || !(RECORD.has(entry.kind) || !about.has(correction.by))) continue;
     heard.add(correction.by);
     last = correction;
   }
-  return against(words).every((denial) => compareEntries(denial.correction, last!) < 0) ? last : null;
+  return last;
 }
 
 /**
