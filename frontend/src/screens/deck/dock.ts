@@ -1,5 +1,7 @@
 /** Pages for the dock, between dives, for afterwards, of other boats and for another phone: in a file of their own, so that the deck is there sooner. */
 export { Ashore } from "./ashore.tsx";
+export { BottomTime } from "./bottom_time.tsx";
+export { ChangeTeam } from "./change_team.tsx";
 export { Conditions } from "./conditions.tsx";
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";

@@ -1,7 +1,5 @@
 import type { Screen } from "../parts/screen.ts";
 import { After } from "./after.tsx";
-import { BottomTime } from "./bottom_time.tsx";
-import { ChangeTeam } from "./change_team.tsx";
 import { TeamCheck } from "./check.tsx";
 import { Cover } from "./cover.tsx";
 import { DeckScreen } from "./deck.tsx";
@@ -29,9 +27,9 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/deck", title: "Deck", needs: "nothing", frame: "deck", show: DeckScreen },
   { path: "/trips/:trip/hand-over", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
   { path: "/trips/:trip/hand-over/:team", title: "Who has the deck", needs: "nothing", frame: "deck", show: HandOver },
-  { path: "/trips/:trip/team/:team", title: "Change a team", needs: "nothing", frame: "deck", show: ChangeTeam },
+  { path: "/trips/:trip/team/:team", title: "Change a team", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ChangeTeam }) => ({ default: ChangeTeam })) },
   { path: "/trips/:trip/depth/:team", title: "Depth", needs: "nothing", frame: "deck", show: DepthScreen },
-  { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", show: BottomTime },
+  { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ BottomTime }) => ({ default: BottomTime })) },
   { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", show: TeamCheck },
   { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
   { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", show: Cover },
