@@ -9,7 +9,8 @@ from typing import Any
 from teamdive.boatlog.entries import body
 from teamdive.deck import services as deck
 from teamdive.people.models import Diver, Membership, User
-from teamdive.reminders import services, services_shore
+from teamdive.reminders import rules, rules_shore, selectors, selectors_shore, services, services_shore
+from teamdive.reminders.models import Reminder
 from teamdive.trips.models import FloatPlan, ShoreContact
 from tests import reminders_cast
 from tests.boat_scene import DAY_MS, Phone, trip_body, uid
@@ -57,8 +58,6 @@ def waiting(back_by: datetime | None = None, every: int = 5, calls: int = 3) -> 
 
 def sweep(shore: Shore, at: str) -> None:
     """What the worker does at that moment: log, duty ashore, deliveries."""
-    from teamdive.reminders import selectors, selectors_shore
-
     now = utc(at)
     for trip_id in selectors.behind(now):
         assert services.take_in(trip_id=trip_id, now=now)
@@ -93,4 +92,44 @@ def a_day(home: bool = True) -> Phone:
     if home:
         phone.met("11:25", "abs", count="c3", place="site")
         phone.write("trip_ended", "trip", "11:30")
+    return phone
+
+
+def stands(shore: Shore, at: str) -> str:
+    """How the duty stands then, in one word."""
+    shore.plan.refresh_from_db()
+    return rules_shore.stands(selectors_shore.duty(shore.club.trip, shore.plan), utc(at))
+
+
+def called() -> list[tuple[str, str, int]]:
+    """Every alarm that was made: kind, name, number of the call; in order."""
+    rows = Reminder.objects.filter(call=rules.ALARM, state=rules.SENT).order_by("due_at", "contact__position")
+    return [(row.kind, row.contact.name, int(row.subject.split(" ")[-1])) for row in rows if row.contact]
+
+
+def left_without_b() -> Phone:
+    """As a_day, but b never came back aboard; s and a decided to leave."""
+    phone = Phone("p1")
+    phone.holds("08:10", "s")
+    phone.met("08:20", "abs", count="c1", place="port")
+    phone.write("departed", "trip", "08:30", place="port")
+    phone.down("09:40")
+    phone.write("surfaced", "t1", "10:05", dive="d1", people=["a"])
+    phone.back("10:10", "a")
+    data = {"rule": "departure", "with": "a", "people": ["b"]}
+    phone.write("override", "trip", "10:50", text_hash="0" * 64, **data)
+    phone.write("departed", "trip", "10:51", place="site")
+    return phone
+
+
+def overdue(until: str) -> Phone:
+    """Down at 09:40 for a run of 38 min and 10 min of grace: overdue from 10:28; the phone writes until then."""
+    phone = Phone("p1")
+    phone.holds("08:10", "s")
+    phone.met("08:20", "abs", count="c1", place="port")
+    phone.write("departed", "trip", "08:30", place="port")
+    phone.down("09:40")
+    phone.write("overdue_reached", "t1", "10:28", by=None, people=["a", "b"])
+    if until > "10:28":
+        phone.write("marker_seen", "t1", until)
     return phone
