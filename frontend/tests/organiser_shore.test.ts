@@ -16,6 +16,7 @@ const armed: FloatPlan = {
   if_not_heard_general: "",
   sites: [],
   mail: true,
+  told_otherwise_by: "",
   heard: null,
   alarms: [],
   sent: [],
@@ -34,6 +35,13 @@ describe("the duty ashore in words", () => {
     expect(headline(deaf, ready, time)).toContain("would reach nobody");
     expect(tone(deaf)).toBe("warn");
     expect(tone({ ...deaf, contacts: [bryn, { ...bryn, account: true }] })).toBeUndefined();
+  });
+  it("names who said that they are told another way where nothing reaches them", () => {
+    expect(headline({ ...armed, mail: false, told_otherwise_by: "Oda Fell" }, ready, time)).toMatch(/would reach nobody: .* Oda Fell said that they are told another way\.$/);
+  });
+  it("says that everybody was called and nobody has taken it", () => {
+    expect(headline({ ...armed, stands: "untaken" }, ready, time)).toBe("ALARM ashore: everybody was called, and nobody ashore has taken it. The leaders of the club are told.");
+    expect(tone({ ...armed, stands: "untaken" })).toBe("stop");
   });
   it("names who has an alarm and who said home", () => {
     const alarm = { kind: "back_by_passed", since: "2027-06-12T17:00:00Z", text: "", acknowledged: said("Edda Lorn") };

@@ -180,6 +180,12 @@ describe("a trip", () => {
     expect(instantIn("Atlantic/Azores", "2027-01-12T09:30")).toBe("2027-01-12T10:30:00Z");
     expect(instantIn("Atlantic/Azores", "2027-03-28T02:30")).toBe("2027-03-28T02:30:00Z");
     expect(instantIn("Atlantic/Azores", "")).toBeNull();
+    // The hour that is there twice is the first of the two, in a zone ahead of UTC as in one behind it.
+    expect(instantIn("Europe/Berlin", "2027-10-31T02:30")).toBe("2027-10-31T00:30:00Z");
+    expect(instantIn("America/New_York", "2027-11-07T01:30")).toBe("2027-11-07T05:30:00Z");
+    // The hour that is not there is read as the earlier instant.
+    expect(instantIn("Europe/Berlin", "2027-03-28T02:30")).toBe("2027-03-28T00:30:00Z");
+    expect(instantIn("Europe/Berlin", "2027-03-28T03:30")).toBe("2027-03-28T01:30:00Z");
     expect(typedIn("Atlantic/Azores", "2027-01-12T10:30:00Z")).toBe("2027-01-12T09:30");
   });
 });

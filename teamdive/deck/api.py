@@ -22,6 +22,7 @@ from rest_framework.views import APIView
 from teamdive.people.doors import strict
 from teamdive.trips.models import Trip
 from teamdive.trips.selectors import for_phones
+from teamdive.trips.selectors_shore import labels
 from teamdive.web.packed import PackedJSON
 from teamdive.web.permissions import OPEN
 from teamdive.web.problems import Unable
@@ -169,12 +170,19 @@ class Entries(LogView):
         responses=OpenApiTypes.OBJECT,
     )
     def get(self, request: Request, trip: UUID) -> Response:
-        """Entries after a position, with the texts beside them."""
+        """Entries after a position, with the texts beside them; `ashore`: who expects the boat, as it stands now."""
         found = self.trip(request, trip)
         query = PageQuery(data=request.query_params)
         query.is_valid(raise_exception=True)
         page = selectors.page(found.pk, **query.validated_data)
-        return Response({"entries": page.entries, "texts": page.texts, **standing(page.log)})
+        return Response(
+            {
+                "entries": page.entries,
+                "texts": page.texts,
+                "ashore": labels(found.pk),
+                **standing(page.log),
+            }
+        )
 
     @extend_schema(request=BatchBody, responses=OpenApiTypes.OBJECT)
     def post(self, request: Request, trip: UUID) -> Response:

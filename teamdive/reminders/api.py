@@ -19,7 +19,7 @@ from teamdive.trips import selectors as trips
 from teamdive.web.permissions import SIGNED_IN
 
 from . import doors_shore, rules, selectors, selectors_shore, services
-from .delivery_shore import link
+from .delivery_shore import desk_link, link
 from .models import InboxMessage, Reminder, Seen
 
 
@@ -78,7 +78,7 @@ class Status(APIView):
         body: dict[str, Any] = {"trip": trip.pk, "as_of": timezone.now()}
         if request.user.has_perm("trips.read_everyone", trip):
             body["divers"] = [_diver(row) for row in selectors.statuses(trip)]
-            body["reminders"] = [_reminder(row) for row in trip.reminders.filter(contact=None)]
+            body["reminders"] = [_reminder(row) for row in trip.reminders.filter(diver__isnull=False)]
             body["taken_in"] = _taken_in(selectors.seen(trip))
         else:
             own = trips.people_of(request.user, trip.pk)
@@ -137,6 +137,8 @@ def _message(message: InboxMessage) -> dict[str, Any]:
     reminder = message.reminder
     facts = reminder.facts
     ashore = None if reminder.contact is None else link(selectors_shore.token_of(reminder.contact))
+    if reminder.user_id is not None:
+        ashore = desk_link(reminder.trip_id)
     return {
         "id": message.pk,
         "kind": reminder.kind,

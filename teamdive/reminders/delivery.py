@@ -34,8 +34,13 @@ def claim(*, now: datetime, limit: int = BATCH) -> list[Reminder]:
 
     One UPDATE whose condition repeats the search: of two workers that saw the same rows one gets each.
     """
+    # Further ahead than a wait or a lease can be, the server's clock was put back: then nothing waits for it.
+    ahead = now + rules.wait_after(rules.ATTEMPTS)
     free = Q(attempts__lt=rules.ATTEMPTS) & (
-        Q(state=rules.WAITING, try_at__lte=now) | Q(state=rules.CLAIMED, leased_until__lte=now)
+        Q(state=rules.WAITING, try_at__lte=now)
+        | Q(state=rules.WAITING, due_at__lte=now, try_at__gt=ahead)
+        | Q(state=rules.CLAIMED, leased_until__lte=now)
+        | Q(state=rules.CLAIMED, leased_until__gt=now + 2 * lease())
     )
     seen = list(
         Reminder.objects.filter(free).order_by("call", "try_at", "id").values_list("id", flat=True)[:limit]
@@ -81,7 +86,7 @@ def deliver_due(*, now: datetime, limit: int = BATCH) -> int:
     """Claim and deliver one batch; returns how many were claimed (0: nothing is due)."""
     batch = claim(now=now, limit=limit)
     # What went outside is finished one by one, so that a killed worker leaves one call to repeat, not a batch.
-    inside = not channels.configured() and all(reminder.contact_id is None for reminder in batch)
+    inside = not channels.configured() and all(reminder.diver_id is not None for reminder in batch)
     together = len(batch) if inside else 1
     for start in range(0, len(batch), together or 1):
         deliver(reminders=batch[start : start + together], now=now)
@@ -107,9 +112,12 @@ class Told:
 
 def _tell(reminder: Reminder, now: datetime) -> Told | None:
     """What is to be finished, after the outside channels were asked, if there are any; None: it is no longer ours."""
-    if reminder.contact_id is not None:
+    if reminder.diver_id is None:
         # Also taken back in the last moment, when somebody said that all are home.
-        return Told(reminder, *delivery_shore.tell(reminder, now)) if _ours(reminder).exists() else None
+        if not _ours(reminder).exists():
+            return None
+        ashore = delivery_shore.tell(reminder, now)
+        return None if ashore is None else Told(reminder, *ashore)
     text = rules.wording(reminder.kind, reminder.facts, reminder.due_at)
     if not channels.configured():
         return Told(reminder, text)

@@ -5,9 +5,10 @@ from uuid import UUID
 
 from django.conf import settings
 
+from teamdive.people.models import User
 from teamdive.trips.selectors_shore import account_of, plan_of
 
-from . import channels, mail, rules_shore, selectors_shore, words_shore
+from . import channels, mail, rules_shore_calls, selectors_shore, words_shore
 from .models import Reminder
 from .rules import ALARM
 
@@ -16,23 +17,32 @@ class NotReached(Exception):
     """No channel of this contact took the call."""
 
 
-def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str]:
-    """Tell a contact: returns the text, the account whose inbox it belongs into, and what went wrong on the way.
+def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str] | None:
+    """Tell a contact, or a leader of the club in the app: returns the text, the account whose inbox it belongs into,
+    and what went wrong on the way; None: it is an alarm, and none is open any more.
 
     What got through anywhere is told: a mail server that is down must not keep a message out of the inbox, and the next
     call of an alarm tries every channel again. Raises NotReached.
     """
     contact = reminder.contact
     plan = plan_of(reminder.trip)
-    if contact is None or plan is None:
-        raise NotReached("there is no such contact")
+    if plan is None:
+        raise NotReached("there is no such float plan")
     page = selectors_shore.page(plan.trip, plan, now)
+    if reminder.call == ALARM and not page.alarms:
+        return None
+    if contact is None:
+        user, address = _leader(reminder), ""
+    else:
+        user, address = account_of(contact), ""
+        # The page of who was taken off is closed.
+        if contact.removed_at is None:
+            address = link(selectors_shore.token_of(contact))
     # In the app the link stands beside the message.
-    inside, text = (_text(reminder, page, to) for to in ("", link(selectors_shore.token_of(contact))))
-    user = account_of(contact)
+    inside, text = (_text(reminder, page, to) for to in ("", address))
     reached = user is not None
     failed = []
-    if contact.email:
+    if contact is not None and contact.email:
         try:
             mail.send(
                 key=reminder.pk,
@@ -56,17 +66,26 @@ def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str]:
     return inside, None if user is None else user.pk, "; ".join(failed)
 
 
+def _leader(reminder: Reminder) -> User:
+    if reminder.user is None or reminder.user_id not in selectors_shore.leaders_of(reminder.trip.club):
+        raise NotReached("this account leads in the club no longer")
+    return reminder.user
+
+
 def _text(reminder: Reminder, page: words_shore.Page, address: str) -> str:
-    about, number = None, 0
-    if reminder.kind in rules_shore.ALARMS:
-        about = (reminder.kind, rules_shore.since_of(reminder.subject))
-        number = int(reminder.subject.rpartition(" ")[2])
-    return words_shore.text_of(reminder.kind, page, about=about, number=number, link=address)
+    number = rules_shore_calls.number_of(reminder.subject) if reminder.call == ALARM else 0
+    waits = reminder.contact is not None and reminder.contact.removed_at is None
+    return words_shore.text_of(reminder.kind, page, number=number, link=address, waits=waits)
 
 
 def link(token: str) -> str:
     """The address under which a contact reads the float plan."""
     return f"{settings.ADDRESS}/ashore/{token}"
+
+
+def desk_link(trip_id: UUID) -> str:
+    """The address under which a leader of the club takes an alarm."""
+    return f"{settings.ADDRESS}/organise/trips/{trip_id}/shore"
 
 
 def said(error: Exception) -> str:

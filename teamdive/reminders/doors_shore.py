@@ -18,12 +18,13 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from teamdive.people.models import Diver
+from teamdive.trips import selectors as trips
 from teamdive.trips.doors import TripView, among, asked, reader_of
 from teamdive.trips.models import Trip
 from teamdive.trips.rules_shore import LONGEST_WORDS, MOST_CONTACTS, SAYINGS
 from teamdive.trips.selectors_shore import contacts_of, plan_of
 from teamdive.web.parsers import StrictJSON
-from teamdive.web.permissions import OPEN
+from teamdive.web.permissions import OPEN, SIGNED_IN
 
 from . import selectors_shore, services_shore
 from .shown_shore import plan_shown
@@ -52,6 +53,8 @@ class FloatPlanBody(serializers.Serializer[Any]):
     if_not_heard = serializers.CharField(max_length=LONGEST_WORDS, allow_blank=True, required=False)
     contacts = ContactBody(many=True, max_length=MOST_CONTACTS)
     positions = PositionBody(many=True, required=False, max_length=40)
+    # Where this installation reaches none of them: the reader tells them another way, and it is kept under their name.
+    told_otherwise = serializers.BooleanField(required=False, default=False)
 
 
 class FloatPlanDoor(TripView):
@@ -76,6 +79,8 @@ class FloatPlanDoor(TripView):
                 {**dict(one), "diver": among(divers, one.get("diver"), "diver")} for one in body["contacts"]
             ],
             positions={one["site"]: one["position"] for one in body.get("positions", ())},
+            told_otherwise_by=_name_of(request, found) if body["told_otherwise"] else "",
+            user=request.user,
             now=timezone.now(),
         )
         return self._shown(request, found)
@@ -83,6 +88,22 @@ class FloatPlanDoor(TripView):
     def _shown(self, request: Request, trip: Trip) -> Response:
         everything = reader_of(request, trip).everyone
         return Response(plan_shown(trip, everything=everything, now=timezone.now()))
+
+
+class OpenAlarms(APIView):
+    """The alarms ashore that are open, for whoever plans the trips."""
+
+    permit = {"GET": SIGNED_IN}
+
+    @extend_schema(responses=OpenApiTypes.OBJECT)
+    def get(self, request: Request) -> Response:
+        """Each trip of the reader's clubs whose alarm is open: raised, untaken (everybody ashore was called, and nobody
+        has taken it) or acknowledged."""
+        found = selectors_shore.open_alarms(trips.trips_for(request.user))
+        mine = [one for one in found if request.user.has_perm("trips.plan_trip", one[0])]
+        return Response(
+            {"alarms": [{"trip": trip.pk, "name": trip.name, "stands": stands} for trip, stands in mine]}
+        )
 
 
 class ShoreContactDoor(TripView):
@@ -116,15 +137,20 @@ class ShoreSayDoor(TripView):
         plan = plan_of(found)
         if plan is None:
             raise Http404
-        own = Diver.objects.filter(club=found.club, user=request.user).first()
         services_shore.say(
             plan=plan,
             what=body["what"],
-            by=own.name if own is not None else request.user.email,
+            by=_name_of(request, found),
             user=request.user,
             now=timezone.now(),
         )
         return Response(plan_shown(found, everything=True, now=timezone.now()))
+
+
+def _name_of(request: Request, trip: Trip) -> str:
+    """The reader by the name that the club knows them by."""
+    own = Diver.objects.filter(club=trip.club, user=request.user).first()
+    return own.name if own is not None else str(request.user.email)
 
 
 class PageSaidBody(serializers.Serializer[Any]):
@@ -200,6 +226,7 @@ def _kept_nowhere(answer: HttpResponse) -> HttpResponse:
 
 
 urlpatterns = [
+    path("api/ashore", OpenAlarms.as_view(), name="open_alarms"),
     path("api/trips/<uuid:trip>/float-plan", FloatPlanDoor.as_view(), name="float_plan"),
     path(
         "api/trips/<uuid:trip>/float-plan/contacts/<uuid:contact>",

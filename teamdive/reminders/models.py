@@ -23,12 +23,14 @@ KINDS = (
     rules_shore.FLOAT_PLAN,
     rules_shore.ALARM_OVER,
     rules_shore.ALL_HOME,
+    rules_shore.UNTAKEN,
 )
 
 
 class Reminder(Row):
-    """One call to one person, once: unique by (kind, diver, subject), or by (kind, contact, subject) ashore, where
-    the subject of an alarm holds the number of the call: a repeat is a row of its own.
+    """One call to one person, once: unique by (kind, diver, subject), or ashore by (kind, contact, subject) and, of who
+    leads in the club, (kind, user, subject). There the subject of an alarm holds the moment and the number of the
+    call: a repeat is a row of its own.
 
     `try_at` is when a worker may take it: the due instant, or later after an error. `fence` names the
     claim that holds it until `leased_until`; whoever finishes must still hold that fence.
@@ -40,6 +42,9 @@ class Reminder(Row):
     )
     contact = models.ForeignKey(
         ShoreContact, null=True, blank=True, on_delete=models.CASCADE, related_name="reminders"
+    )
+    user = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.CASCADE, related_name="reminders_of_the_club"
     )
     kind = models.CharField(max_length=40, choices=_choices(KINDS))
     call = models.CharField(max_length=8, choices=_choices((rules.REMINDER, rules.ALARM)))
@@ -65,9 +70,11 @@ class Reminder(Row):
         constraints = [
             models.UniqueConstraint(fields=["kind", "diver", "subject"], name="one_reminder_of_a_kind"),
             models.UniqueConstraint(fields=["kind", "contact", "subject"], name="one_call_ashore"),
+            models.UniqueConstraint(fields=["kind", "user", "subject"], name="one_call_to_a_leader"),
             models.CheckConstraint(
-                condition=Q(diver__isnull=False, contact__isnull=True)
-                | Q(diver__isnull=True, contact__isnull=False),
+                condition=Q(diver__isnull=False, contact__isnull=True, user__isnull=True)
+                | Q(diver__isnull=True, contact__isnull=False, user__isnull=True)
+                | Q(diver__isnull=True, contact__isnull=True, user__isnull=False),
                 name="reminder_is_for_one",
             ),
             models.CheckConstraint(
@@ -82,7 +89,8 @@ class Reminder(Row):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind} for {self.diver_id or self.contact_id} at {self.due_at:%Y-%m-%d %H:%M} ({self.state})"
+        whom = self.diver_id or self.contact_id or self.user_id
+        return f"{self.kind} for {whom} at {self.due_at:%Y-%m-%d %H:%M} ({self.state})"
 
 
 class InboxMessage(Row):
@@ -104,11 +112,14 @@ class InboxMessage(Row):
 
 
 class ShoreWatch(models.Model):
-    """How far the duty ashore of a trip was looked at: at which change of its plan, and when time alone changes it."""
+    """How far the duty ashore of a trip was looked at: at which change of its plan, at which position of its boat log,
+    how it stood, and when time alone changes it."""
 
     trip = models.OneToOneField(Trip, primary_key=True, on_delete=models.CASCADE, related_name="shore_watch")
     plan_changed_at = models.DateTimeField()
+    position = models.PositiveBigIntegerField(default=0)
     looked_at = models.DateTimeField()
+    stands = models.CharField(max_length=16, blank=True)
     look_again_at = models.DateTimeField(null=True, blank=True, db_index=True)
     # A trip that cannot be looked at waits longer each time and holds up no other.
     attempts = models.PositiveSmallIntegerField(default=0)

@@ -185,12 +185,17 @@ def wait_after(attempts: int) -> timedelta:
 
 
 def clock_time(instant: datetime, time_zone: str, *, weekday: bool = False) -> str:
-    """`11:02`, or `Saturday 11:02`, in the trip's zone; an unknown zone gives UTC and says so."""
+    """`11:02`, or `Saturday 11:02`, in the trip's zone; an unknown zone gives UTC and says so.
+
+    In the hour that the end of summer time makes twice, the zone's own abbreviation follows."""
     try:
         zone, suffix = ZoneInfo(time_zone), ""
     except (ZoneInfoNotFoundError, ValueError):
         zone, suffix = ZoneInfo("UTC"), " UTC"
     local = instant.astimezone(zone)
+    if local.utcoffset() != local.replace(fold=1 - local.fold).utcoffset():
+        which = local.strftime("%Z")
+        suffix = f" {which}" if which.isalpha() else f" UTC{which}"
     return f"{local:%A %H:%M}{suffix}" if weekday else f"{local:%H:%M}{suffix}"
 
 

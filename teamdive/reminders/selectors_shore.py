@@ -1,40 +1,32 @@
-"""What is read for the duty ashore: what reached the server of the boat log, how the duty stands, the float plan."""
+"""What is read for the duty ashore: how it stands, the float plan as it is read, and whose link is whose."""
 
 from __future__ import annotations
 
-import json
-import logging
-from collections.abc import Iterable
-from datetime import UTC, datetime, timedelta
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.core import signing
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
-from teamdive.boatlog.boats import about_boats, left_behind
-from teamdive.boatlog.claims import decided, happened
-from teamdive.boatlog.entries import Entry as LogEntry
-from teamdive.boatlog.facts import Facts, facts, where_at
-from teamdive.boatlog.fold import State
+from teamdive.boatlog.boats import about_boats
+from teamdive.boatlog.claims import decided
 from teamdive.boatlog.presence import ASHORE
-from teamdive.boatlog.radio import position_words
-from teamdive.deck import selectors as deck
-from teamdive.deck.models import Entry, Text
-from teamdive.deck.projection import home_at
 from teamdive.pairing.model import listed
+from teamdive.people.models import Club, Membership
 from teamdive.trips.models import FloatPlan, ShoreContact, Trip
-from teamdive.trips.selectors_boats import boat_names, boats_of, name_on_boat
-from teamdive.trips.selectors_shore import contacts_of
+from teamdive.trips.rules_shore import ERASED
+from teamdive.trips.selectors_boats import boat_names
+from teamdive.trips.selectors_shore import account_of, contacts_of
 
 from . import rules_shore as rules
+from . import words_shore as words
 from .models import Reminder
-from .rules import SENT
-from .words_shore import LastHeard, Page, Place, Reached
-
-log = logging.getLogger(__name__)
+from .rules import CANCELLED, SENT
+from .selectors_shore_log import Log, log_of
+from .words_shore import Page, Place, Reached
 
 _SALT = "teamdive.float_plan"
-_LAST_MS = round(datetime(9999, 1, 1, tzinfo=UTC).timestamp() * 1000)
 # How long a link still shows the plan once the duty is over: our own choice.
 LINK_LASTS = timedelta(hours=48)
 
@@ -46,8 +38,13 @@ OVERTAKEN = timedelta(minutes=5)
 def due(now: datetime) -> list[UUID]:
     """The trips whose duty ashore changed since it was last looked at, or that time alone changes by now."""
     plans = FloatPlan.objects.filter(trip__state=Trip.State.READY)
+    grown = Q(trip__boat_log__last_position__gt=0) & ~Q(
+        trip__shore_watch__position=F("trip__boat_log__last_position")
+    )
     stale = (
         Q(trip__shore_watch=None)
+        # A worker that ended between taking in a log and looking at it leaves the look to the next one.
+        | (Q(trip__shore_watch__attempts=0) & grown)
         | Q(trip__shore_watch__looked_at__gt=now + OVERTAKEN)
         | Q(trip__shore_watch__look_again_at__lte=now)
         # A look that failed is due again at its own time, whatever changed.
@@ -60,7 +57,7 @@ def duty(trip: Trip, plan: FloatPlan, boat: Log | None = None) -> rules.Duty:
     """The duty ashore as the rule reads it."""
     club = trip.club
     contacts = contacts_of(plan)
-    told = Reminder.objects.filter(trip=trip, contact__isnull=False, kind__in=rules.ALARMS, state=SENT)
+    accounts = {account.pk: one.pk for one in contacts if (account := account_of(one)) is not None}
     return rules.Duty(
         ready=trip.state == Trip.State.READY,
         back_by=plan.back_by,
@@ -69,131 +66,49 @@ def duty(trip: Trip, plan: FloatPlan, boat: Log | None = None) -> rules.Duty:
         # A trip cannot be made ready without both; a club that takes them away later is not left without an alarm.
         every=timedelta(minutes=club.shore_call_every_min or 1),
         calls=club.shore_calls_before_next or 1,
-        said=tuple(rules.Said(one.what, one.at, one.by) for one in plan.said.all()),
+        said=tuple(_said(plan, accounts)),
         heard=(boat if boat is not None else log_of(trip)).heard,
-        told=frozenset(
-            (contact, kind, rules.since_of(subject))
-            for contact, kind, subject in told.values_list("contact_id", "kind", "subject")
-            if contact is not None
-        ),
-        homes=_homes(trip.pk),
+        made=tuple(_made(trip)),
+        leaders=tuple(user for user in leaders_of(club) if user not in accounts),
+        written_at=plan.back_by_at,
+        erased=frozenset(plan.contacts.filter(name=ERASED).values_list("pk", flat=True)),
     )
 
 
-def _homes(trip_id: UUID) -> int:
-    sent = Reminder.objects.filter(trip=trip_id, kind=rules.ALL_HOME, state=SENT)
-    return len(set(sent.values_list("subject", flat=True)))
+def leaders_of(club: Club) -> list[UUID]:
+    """The accounts of who leads in a club or organises it, as it stands now."""
+    roles = (Membership.Role.LEADER, Membership.Role.ORGANISER)
+    leading = Membership.objects.filter(club=club, role__in=roles, user__is_active=True)
+    return sorted(leading.values_list("user_id", flat=True))
 
 
-class Log:
-    """A trip's boat log as it reached the server: folded once for all that is asked of it."""
-
-    heard = rules.Heard()
-    last: LastHeard | None = None
-
-    def __init__(self, trip_id: UUID, state: State | None, names: dict[str, str]) -> None:
-        self.state = state
-        self.known: Facts | None = None if state is None else facts(state)
-        self.names = names
-        rows = Entry.objects.filter(trip=trip_id).values_list("mark", "received_at")
-        self.received: dict[str, datetime] = dict(rows) if state is not None else {}
-
-    def name(self, person: str | None) -> str:
-        """A person's name, or that nobody knows it here."""
-        return self.names.get(person or "", "somebody whose name is only on the phone")
-
-
-def log_of(trip: Trip) -> Log:
-    """The boat log of a trip with the names that belong to it."""
-    booked = {str(one.pk): name_on_boat(one) for one in trip.bookings.select_related("diver", "boat")}
-    names = boats_of(trip) | booked
-    try:
-        for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
-            names.setdefault(_subject_of(text.entry), text.text)
-        read = Log(trip.pk, deck.state_of(trip.pk), names)
-        read.heard, read.last = _heard(read), _last(read)
-        return read
-    except Exception:  # a log that cannot be read must never keep the alarm at back-by from being raised
-        log.exception("the boat log of trip %s could not be read for those ashore", trip.pk)
-        return Log(trip.pk, None, names)
-
-
-def _subject_of(entry: Entry) -> str:
-    return str(json.loads(entry.body)["subject"])
-
-
-def _heard(log: Log) -> rules.Heard:
-    """What the boat log amounts to for those ashore."""
-    state, known = log.state, log.known
-    if state is None or known is None or not state.entries:
-        return rules.Heard()
-    told = {mark: _told_ms(state, entry, log) for mark, entry in state.entries.items()}
-    newest = max(told.values())
-    out = [told[mark] for mark, entry in state.entries.items() if entry.kind in ("departed", "down")]
-    return rules.Heard(
-        newest_at=_instant(newest),
-        received_at=max(log.received.values(), default=None),
-        home=_home(state, known, log),
-        out_at=_instant(max(out)) if out else None,
-        left=_left(state, known, log),
-        overdue=_overdue(state, known, log, newest),
-    )
-
-
-def _told_ms(state: State, entry: LogEntry, log: Log) -> int:
-    """When an entry happened; never after it came, whatever its phone's clock said."""
-    at = happened(state, entry)
-    received = log.received.get(entry.mark)
-    return at if received is None else min(at, round(received.timestamp() * 1000))
-
-
-def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
-    """The end of the trip as the log has it: only with everyone accounted for by then and since."""
-    if home_at(state, known) is None:
-        return None
-    last = max(decided(state, "trip_ended"), key=lambda claim: claim.at)
-    return rules.Said(
-        rules.HOME, log.received.get(last.entry.mark, _instant(last.at)), log.name(last.entry.by), log=True
-    )
-
-
-def _left(state: State, known: Facts, log: Log) -> rules.Trouble | None:
-    """Who was left at a site and is missing still; a count at the dock that did not come out right is none. Of several
-    boats each leaves its own people alone: whoever is down from another one is not left.
-
-    From the departures themselves: that two people looked at the question brings nobody back.
-    """
-    for claim in sorted(decided(state, "departed"), key=lambda claim: (claim.at, claim.entry.mark)):
-        if claim.data.get("place") != "site":
+def _said(plan: FloatPlan, accounts: Mapping[UUID, UUID]) -> Iterable[rules.Said]:
+    for one in plan.said.select_related("contact"):
+        # Whoever was taken off the list is called no more, so that they cannot have an alarm either.
+        if one.what == rules.ACKNOWLEDGED and one.contact is not None and one.contact.removed_at is not None:
             continue
-        missing = [
-            person
-            for person, place in where_at(known, claim.at).items()
-            if not (place.accounted_for or known.where[person].accounted_for)
-        ]
-        left = left_behind(known.afloat, state, claim.entry, claim.at, missing)
-        if left:
-            return rules.Trouble(tuple(left), log.received.get(claim.entry.mark, _instant(claim.at)))
-    return None
+        to = one.contact_id or (None if one.user_id is None else accounts.get(one.user_id, one.user_id))
+        yield rules.Said(one.what, one.at, one.by, to=to)
 
 
-def _overdue(state: State, known: Facts, log: Log, newest: int) -> rules.Trouble | None:
-    """Who was down and overdue for as long again as the club waits, when the newest entry was made."""
-    again_ms = (state.snapshot.settings.overdue_after_min or 0) * 60_000
-    late = {
-        person: due.overdue_at + again_ms
-        for person, due in known.due.items()
-        if due.overdue_at is not None and newest >= due.overdue_at + again_ms
-    }
-    if not late:
-        return None
-    first = min(late.values())
-    came = [
-        log.received[entry.mark]
-        for entry in state.entries.values()
-        if entry.mark in log.received and happened(state, entry) >= first
-    ]
-    return rules.Trouble(tuple(sorted(late)), min(came))
+def _made(trip: Trip) -> Iterable[rules.Made]:
+    rows = Reminder.objects.filter(trip=trip, diver=None).exclude(state=CANCELLED)
+    for row in rows:
+        to = row.contact_id or row.user_id
+        if to is None:
+            continue
+        yield rules.Made(
+            to,
+            row.kind,
+            row.subject,
+            row.made_at,
+            row.finished_at if row.state == SENT else None,
+            row.facts.get("about", row.kind if row.kind in rules.ALARMS else ""),
+            tuple(
+                rules.Trouble(person, datetime.fromisoformat(since))
+                for person, since in row.facts.get("troubles", ())
+            ),
+        )
 
 
 def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
@@ -217,15 +132,24 @@ def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:
         contacts=tuple((one.name, one.phone) for one in contacts_of(plan)),
         last=log.last,
         stands=rules.stands(known, now),
-        again=known.homes > 0,
-        home=rules.home(known),
+        again=bool(rules.told(known, rules.ALL_HOME)),
+        home=rules.home(known, now),
         handed_over=rules.handed_over(known),
         alarms=tuple(
-            (alarm.kind, alarm.since, tuple(log.name(p) for p in alarm.people), alarm.acknowledged)
+            words.Alarm(
+                alarm.kind,
+                alarm.since,
+                tuple(log.name(person) for person in alarm.people),
+                alarm.acknowledged,
+                alarm.before,
+            )
             for alarm in rules.alarms(known, now)
         ),
         missing=_missing(log),
         call_every_min=club.shore_call_every_min,
+        first_calls=len(known.contacts) * known.calls,
+        unread=known.heard.unread,
+        told_otherwise=plan.told_otherwise_by,
         several=len(boat_names(trip)) > 1,
     )
 
@@ -262,24 +186,12 @@ def _places(trip: Trip) -> Iterable[Place]:
         yield Place(dive.number, site.name if site else "", site.position if site else "", dive.planned_at)
 
 
-def _last(log: Log) -> LastHeard | None:
-    if log.state is None or not log.state.entries:
-        return None
-    state = log.state
-    told = [(happened(state, entry), entry) for entry in state.entries.values()]
-    spoken = [pair for pair in told if pair[1].kind != "clock_compared"] or told
-    at, entry = max(spoken, key=lambda pair: (pair[0], pair[1].mark))
-    fixes = [pair for pair in told if isinstance(pair[1].data.get("fix"), dict)]
-    fixed_at, fixed = max(fixes, key=lambda pair: (pair[0], pair[1].mark), default=(0, None))
-    return LastHeard(
-        kind=entry.kind,
-        boat=log.names.get(str(entry.data.get("boat", "")), ""),
-        place=str(entry.data.get("place", "")),
-        at=_instant(at),
-        received_at=log.received.get(entry.mark, _instant(at)),
-        position="" if fixed is None else position_words(fixed.data["fix"]),
-        position_at=None if fixed is None else _instant(fixed_at),
-    )
+def open_alarms(trips: QuerySet[Trip]) -> list[tuple[Trip, str]]:
+    """Of these trips those whose alarm ashore is open, and how it stood when last looked at: raised, untaken or
+    acknowledged. The oldest trip first."""
+    found = trips.filter(shore_watch__stands__in=("raised", "untaken", "acknowledged"))
+    ordered = found.select_related("shore_watch", "club").order_by("starts_at", "pk")
+    return [(trip, trip.shore_watch.stands) for trip in ordered]
 
 
 def reached(plan: FloatPlan) -> list[Reached]:
@@ -308,12 +220,15 @@ def contact_by(token: str, now: datetime) -> ShoreContact | None:
         return None
     plan = contact.plan
     known = duty(plan.trip, plan)
-    ended = rules.home(known) or rules.handed_over(known)
-    if plan.back_by is None or (ended is not None and now > max(ended.at, plan.back_by) + LINK_LASTS):
+    if plan.back_by is None:
         return None
-    return contact
+    ended = ended_by(known, now)
+    return None if ended is not None and now > max(ended.at, plan.back_by) + LINK_LASTS else contact
 
 
-def _instant(ms: int) -> datetime:
-    """An entry may tell any instant, also one that no calendar has: the last that one has stands for it."""
-    return datetime.fromtimestamp(max(0, min(ms, _LAST_MS)) / 1000, UTC)
+def ended_by(duty: rules.Duty, now: datetime) -> rules.Said | None:
+    """What ended the duty; None: it goes on."""
+    stands = rules.stands(duty, now)
+    if stands == "handed_over":
+        return rules.handed_over(duty)
+    return rules.home(duty, now) if stands == "home" else None

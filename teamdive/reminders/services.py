@@ -48,6 +48,8 @@ def take_in(*, trip_id: UUID, now: datetime) -> bool:
     except Exception as error:  # one trip's log must not keep the others from being taken in
         log.exception("the boat log of trip %s could not be taken in", trip_id)
         _put_off(trip_id, error, now)
+        # Whatever else could not be worked out of it: who is missing is looked at all the same.
+        services_shore.look(trip_id=trip_id, now=now)
         return False
 
 

@@ -14,12 +14,15 @@ from teamdive.people.models import User
 from teamdive.trips import services_shore as trips
 from teamdive.trips.models import FloatPlan, ShoreContact, Trip
 from teamdive.trips.selectors_shore import plan_of
+from teamdive.trips.services import UnableToKeepTrip
 
-from . import rules, rules_shore, selectors_shore
+from . import rules, rules_shore, rules_shore_calls, selectors_shore
 from .delivery import finished, said
 from .models import Reminder, ShoreWatch
 
 log = logging.getLogger(__name__)
+
+_ALARMS = (*rules_shore.ALARMS, rules_shore.UNTAKEN)
 
 
 def look(*, trip_id: UUID, now: datetime) -> bool:
@@ -60,8 +63,16 @@ def erase(*, contact: ShoreContact, now: datetime) -> None:
     """Erase a contact; while the boat is waited for, raises as `trips.services_shore.erase_contact` does."""
     plan = contact.plan
     duty = selectors_shore.duty(plan.trip, plan)
-    ended = rules_shore.home(duty) or rules_shore.handed_over(duty)
+    ended = selectors_shore.ended_by(duty, now)
     waited_for = rules_shore.is_armed(duty) and ended is None and contact.removed_at is None
+    called = {one.to for one in rules_shore.told(duty, *rules_shore.ALARMS)}
+    if contact.pk in called and rules_shore.alarms(duty, now):
+        raise UnableToKeepTrip(
+            f"{contact.name} was called and has to hear how it ends. Take them off the list now, and erase them "
+            "once the alarm is over.",
+            code="alarm_open",
+            pointer="/contacts",
+        )
     trips.erase_contact(contact=contact, now=now, waited_for=waited_for)
     look(trip_id=plan.trip_id, now=now)
 
@@ -73,7 +84,7 @@ def _look(trip_id: UUID, now: datetime) -> bool:
         return False
     # Worked out before the transaction: it takes its time, and SQLite has one writer.
     duty = selectors_shore.duty(plan.trip, plan)
-    wanted = rules_shore.calls(duty, now)
+    wanted = rules_shore_calls.calls(duty, now)
     with transaction.atomic():
         # Whoever looked meanwhile, with more known or later, drops this picture; the row also is the lock.
         same = FloatPlan.objects.filter(pk=plan.pk, changed_at=plan.changed_at)
@@ -86,8 +97,10 @@ def _look(trip_id: UUID, now: datetime) -> bool:
             trip_id=trip_id,
             defaults={
                 "plan_changed_at": plan.changed_at,
+                "position": position,
                 "looked_at": now,
-                "look_again_at": rules_shore.look_again_at(duty, now),
+                "stands": rules_shore.stands(duty, now),
+                "look_again_at": rules_shore_calls.look_again_at(duty, now),
                 "attempts": 0,
                 "last_error": "",
             },
@@ -96,33 +109,43 @@ def _look(trip_id: UUID, now: datetime) -> bool:
     return True
 
 
-def _reconcile(trip: Trip, wanted: Iterable[rules_shore.Call], now: datetime) -> None:
+def _reconcile(trip: Trip, wanted: Iterable[rules_shore_calls.Call], now: datetime) -> None:
     calls = list(wanted)
+    contacts = set(ShoreContact.objects.filter(plan__trip=trip).values_list("pk", flat=True))
     Reminder.objects.bulk_create(
         [
             Reminder(
                 trip=trip,
-                contact_id=one.contact,
+                contact_id=one.to if one.to in contacts else None,
+                user_id=None if one.to in contacts else one.to,
                 kind=one.kind,
-                call=rules.ALARM if one.kind in rules_shore.ALARMS else rules.REMINDER,
+                call=rules.ALARM if one.kind in _ALARMS else rules.REMINDER,
                 subject=one.subject,
                 due_at=one.due_at,
                 try_at=one.due_at,
+                facts=_facts(one),
                 made_at=now,
             )
             for one in calls
         ],
         ignore_conflicts=True,
     )
-    ashore = Reminder.objects.filter(trip=trip, contact__isnull=False)
+    ashore = Reminder.objects.filter(trip=trip, diver=None)
     still = Q(pk=None)
     for one in calls:
-        still |= Q(kind=one.kind, contact=one.contact, subject=one.subject)
+        still |= Q(kind=one.kind, subject=one.subject) & (Q(contact=one.to) | Q(user=one.to))
     ashore.filter(state__in=rules.OPEN_STATES).exclude(still).update(**finished(rules.CANCELLED, now))
     # Taken back and asked for again: somebody said that all were home, and they were not.
     ashore.filter(still, state=rules.CANCELLED).update(
-        state=rules.WAITING, try_at=now, attempts=0, finished_at=None
+        state=rules.WAITING, try_at=now, attempts=0, finished_at=None, made_at=now
     )
+
+
+def _facts(call: rules_shore_calls.Call) -> dict[str, Any]:
+    if not call.about:
+        return {}
+    troubles = [[one.person, one.since.isoformat()] for one in call.troubles]
+    return {"about": call.about, "troubles": troubles}
 
 
 def _put_off(trip_id: UUID, error: Exception, now: datetime) -> None:

@@ -17,7 +17,7 @@ from .words_shore import IF_NOT_HEARD
 
 
 def plan_shown(trip: Trip, *, everything: bool, now: datetime) -> dict[str, Any]:
-    """`stands`: nobody, armed, raised, acknowledged, handed_over or home. Without a plan: nobody, and no time."""
+    """`stands`: nobody, armed, raised, untaken, acknowledged, handed_over or home. Without a plan: nobody."""
     plan = plan_of(trip)
     contacts = [] if plan is None else contacts_of(plan)
     page = None if plan is None else selectors_shore.page(plan.trip, plan, now)
@@ -39,12 +39,18 @@ def plan_shown(trip: Trip, *, everything: bool, now: datetime) -> dict[str, Any]
         "call_every_min": trip.club.shore_call_every_min,
         "calls_before_next": trip.club.shore_calls_before_next,
         "mail": settings.MAIL_SET_UP,
+        "told_otherwise_by": "" if plan is None else plan.told_otherwise_by,
         "heard": None if page is None else page.heard,
         "alarms": []
         if page is None
         else [
-            {"kind": kind, "since": since, "text": page.alarm(kind, since, names), "acknowledged": _said(by)}
-            for kind, since, names, by in page.alarms
+            {
+                "kind": one.kind,
+                "since": one.since,
+                "text": page.alarm(one),
+                "acknowledged": _said(one.acknowledged),
+            }
+            for one in page.alarms
         ],
         "sent": []
         if plan is None

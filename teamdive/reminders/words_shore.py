@@ -70,9 +70,21 @@ class Reached:
 
 
 @dataclass(frozen=True)
+class Alarm:
+    """An open alarm as it is read: about whom by name, who has it, and who took it before there was more."""
+
+    kind: str
+    since: datetime
+    names: tuple[str, ...]
+    acknowledged: Said | None
+    before: Said | None = None
+
+
+@dataclass(frozen=True)
 class Page:
-    """Everything that somebody ashore reads. `alarms`: (kind, since, names, who has it); `again`: they were told before
-    that all are home."""
+    """Everything that somebody ashore reads. `again`: they were told before that all are home; `first_calls`: how many
+    calls are made before each contact had theirs; `unread`: the boat log cannot be read; `told_otherwise`: who said
+    that those ashore are told another way, "" for nobody."""
 
     club: str
     trip: str
@@ -92,9 +104,12 @@ class Page:
     again: bool
     home: Said | None
     handed_over: Said | None
-    alarms: tuple[tuple[str, datetime, tuple[str, ...], Said | None], ...]
+    alarms: tuple[Alarm, ...]
     missing: tuple[str, ...]
     call_every_min: int | None
+    first_calls: int = 1
+    unread: bool = False
+    told_otherwise: str = ""
     several: bool = False
 
     def clock(self, at: datetime) -> str:
@@ -112,6 +127,8 @@ class Page:
     @property
     def heard(self) -> str:
         """The last thing known of the boat, or that nothing reached the server."""
+        if self.unread:
+            return "The boat log cannot be read here: what is said above is what was known before."
         if self.last is None:
             return "Nothing was heard of the boat yet. Out of reach of a network that is usual."
         last = self.last
@@ -132,22 +149,28 @@ class Page:
         sign = f" The boat's call sign: {self.call_sign}." if self.call_sign else ""
         return f"{first} Rescue service: {rescue}.{sign}"
 
-    def alarm(self, kind: str, since: datetime, names: tuple[str, ...]) -> str:
+    def alarm(self, alarm: Alarm) -> str:
         """What an alarm says, in the past tense so that it is true however late."""
-        boat, at, who = _capital(self.the_boat), self.clock(since), _joined(names)
-        if kind == rules.BACK_BY_PASSED:
-            return f"{boat} had to be back by {at}, and nobody has said that all are home."
-        if kind == rules.NOT_ACCOUNTED_FOR:
+        boat, at = _capital(self.the_boat), self.clock(alarm.since)
+        who = _joined(alarm.names) or "somebody"
+        if alarm.kind == rules.BACK_BY_PASSED:
+            said = f"{boat} had to be back by {at}, and nobody has said that all are home."
+        elif alarm.kind == rules.NOT_ACCOUNTED_FOR:
             # Of several boats each name stands with its own.
             one = "A boat" if self.several else boat
-            return f"{one} left the site without {who}: not accounted for. We know it since {at}."
-        return f"{who} had not come up long after they were due. We know it since {at}."
+            said = f"{one} left the site without {who}: not accounted for. We know it since {at}."
+        else:
+            said = f"{who} had not come up long after they were due. We know it since {at}."
+        if alarm.before is None:
+            return said
+        return f"{said} There is more than when {alarm.before.by} took it, {self.clock(alarm.before.at)}."
 
 
 HEADLINES: Mapping[str, str] = {
     "nobody": "Nobody ashore waits for this boat.",
     "armed": "You wait for this boat. There is nothing to do now.",
     "raised": "ALARM. Nobody has taken it yet.",
+    "untaken": "ALARM. Everybody ashore was called, and nobody has taken it. The leaders of the club are told.",
     "acknowledged": "ALARM. {by} has it since {at}.",
     "handed_over": "The rescue service has it. {by} said so at {at}.",
     "home": "All home. {by} said so at {at}. There is nothing more to do.",
@@ -157,18 +180,25 @@ HEADLINES: Mapping[str, str] = {
 def page_words(page: Page, now: datetime) -> dict[str, object]:
     """The parts of the page that are sentences; times in the trip's own zone."""
     back_by = page.back_by
-    has_it = next((said for *_, said in page.alarms if said is not None), None)
+    has_it = next((one.acknowledged for one in page.alarms if one.acknowledged is not None), None)
     said = {"home": page.home, "handed_over": page.handed_over, "acknowledged": has_it}.get(page.stands)
-    told = {} if said is None else {"by": said.by, "at": clock_time(said.at, page.time_zone)}
+    told = {} if said is None else {"by": said.by, "at": _when(page, said.at, now)}
     return {
         "back": "not said" if back_by is None else clock_time(back_by, page.time_zone),
         "back_day": "" if back_by is None else day(back_by, page.time_zone),
         "leaves": page.clock(page.leaves_at),
         "as_of": clock_time(now, page.time_zone),
         "headline": HEADLINES[page.stands].format(**told),
-        "alarms": [page.alarm(kind, since, names) for kind, since, names, _ in page.alarms],
+        "alarms": [page.alarm(one) for one in page.alarms],
         "places": _dives(page),
     }
+
+
+def _when(page: Page, at: datetime, now: datetime) -> str:
+    """A clock time, with its day where that is another one: a link is read for days."""
+    said = clock_time(at, page.time_zone)
+    on = day(at, page.time_zone)
+    return said if on == day(now, page.time_zone) else f"{said} on {on}"
 
 
 def _dives(page: Page) -> list[str]:
@@ -184,6 +214,8 @@ def subject_of(kind: str, page: Page) -> str:
     boat = page.boat or page.trip
     if kind in rules.ALARMS:
         return f"ALARM: {boat}, {len(page.people)} people"
+    if kind == rules.UNTAKEN:
+        return f"ALARM, taken by nobody: {boat}, {len(page.people)} people"
     if kind == rules.ALL_HOME:
         return f"All home: {boat}"
     if kind == rules.ALARM_OVER:
@@ -192,33 +224,55 @@ def subject_of(kind: str, page: Page) -> str:
     return f"Float plan{', you wait again' if page.again else ''}: {boat}{until}"
 
 
-def text_of(kind: str, page: Page, *, about: tuple[str, datetime] | None, number: int, link: str) -> str:
-    """What a contact is told. `about`: the alarm of a call (kind, since); `number`: which call it is, from 0."""
-    if kind in rules.ALARMS:
-        return _alarm_text(page, about, number, link)
+def text_of(kind: str, page: Page, *, number: int, link: str, waits: bool) -> str:
+    """What somebody is told. `number`: which call of an alarm it is, from 0; `waits`: they are asked to wait for the
+    boat; else they were alarmed and taken off the list since, or lead in the club."""
+    if kind in (*rules.ALARMS, rules.UNTAKEN):
+        return _alarm_text(kind, page, number, link)
     if kind == rules.ALL_HOME:
         by = "" if page.home is None else f" {page.home.by} said so {page.clock(page.home.at)}."
         return f"{_capital(page.the_boat)}: all are home.{by} There is nothing more for you to do.\n\n{link}".strip()
     if kind == rules.ALARM_OVER:
+        still = f"You still wait for the boat, back by {_back(page)}." if waits else f"{_waits(page)}."
         return (
             f"{_capital(page.the_boat)}: by the boat log nobody that you were called about is missing or "
-            f"overdue any more. You still wait for the boat, back by {_back(page)}.\n\n{page.heard}\n\n{link}"
+            f"overdue any more. {still}\n\n{page.heard}\n\n{link}"
         ).strip()
+    if not waits:
+        return f"{_capital(page.the_boat)}: that all are home no longer holds. {_waits(page)}, back by {_back(page)}."
     return _plan_text(page, link)
 
 
-def _alarm_text(page: Page, about: tuple[str, datetime] | None, number: int, link: str) -> str:
-    told = [page.alarm(kind, since, names) for kind, since, names, _ in page.alarms]
-    if about is not None and not told:
-        told = [page.alarm(about[0], about[1], ())]
-    again = f"It comes again every {page.call_every_min} min until somebody says by name that they have it."
+def _waits(page: Page) -> str:
+    return f"Nothing is asked of you: {_joined(tuple(name for name, _ in page.contacts))} ashore wait for the boat"
+
+
+def _alarm_text(kind: str, page: Page, number: int, link: str) -> str:
+    steady = f"{max(rules.STEADY.seconds // 60, page.call_every_min or 0)} min"
+    if kind == rules.UNTAKEN:
+        again = (
+            f"Everybody ashore was called, and nobody has taken it. They are called on every {steady}. Take it "
+            "yourself on the trip's float plan, or reach one of them."
+        )
+    elif number < page.first_calls:
+        every = f"every {page.call_every_min} min"
+        again = f"This is call {number + 1}. It comes again {every} until somebody says by name that they have it."
+    else:
+        again = (
+            f"This is call {number + 1}, and nobody has taken it. From now on it comes every {steady} until somebody "
+            "says by name that they have it."
+        )
+    ashore = (
+        tuple(f"{name} {phone}".strip() for name, phone in page.contacts) if kind == rules.UNTAKEN else ()
+    )
     parts = [
-        f"ALARM. {' '.join(told)}",
+        f"ALARM. {' '.join(page.alarm(one) for one in page.alarms)}",
         page.heard,
         f"{len(page.people)} people: {_joined(page.people)}.",
         page.whom_to_call,
+        f"Ashore: {_joined(ashore)}." if ashore else "",
         page.steps,
-        f"This is call {number + 1}. {again}",
+        again,
         link,
     ]
     return "\n\n".join(part for part in parts if part)

@@ -149,6 +149,8 @@ def _trip(club: Club, demo: dict[str, Any], divers: Mapping[str, Diver], now: da
         contacts=told["contacts"],
         positions={trip.club.sites.get(name=name).pk: place for name, place in told["positions"].items()},
         now=now,
+        # Where no mail is set up a leader has to say, by name, that those ashore are told another way.
+        told_otherwise_by=divers[told["told_otherwise_by"]].name,
     )
     services_ready.make_ready(trip=trip, by=None, now=now)
     return trip

@@ -20,6 +20,10 @@ class FloatPlan(Row):
     back_by = models.DateTimeField(
         null=True, blank=True, help_text="planned return at rough speed and a margin"
     )
+    # A back-by time that is written anew says that the boat is out, whoever said before that all are home.
+    back_by_at = models.DateTimeField(null=True, blank=True)
+    # Where this installation reaches nobody ashore: who said that they are told another way, as the plan stands now.
+    told_otherwise_by = models.CharField(max_length=120, blank=True)
     if_not_heard = models.TextField(blank=True, max_length=rules.LONGEST_WORDS)
     # Counts the changes, so that whoever tells the contacts sees that there is a new one.
     version = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
@@ -57,7 +61,10 @@ class ShoreSaid(Row):
     """What a named person said about the duty ashore. Never changed: what is wrong is said anew."""
 
     plan = models.ForeignKey(FloatPlan, on_delete=models.CASCADE, related_name="said")
-    what = models.CharField(max_length=16, choices=[(word, word.replace("_", " ")) for word in rules.SAYINGS])
+    what = models.CharField(
+        max_length=16,
+        choices=[(word, word.replace("_", " ")) for word in (*rules.SAYINGS, rules.TOLD_OTHERWISE)],
+    )
     at = models.DateTimeField()
     by = models.CharField(max_length=120)
     contact = models.ForeignKey(

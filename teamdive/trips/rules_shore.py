@@ -13,6 +13,9 @@ NOT_HOME = "not_home"
 ACKNOWLEDGED = "acknowledged"
 HANDED_OVER = "handed_over"
 SAYINGS = (HOME, NOT_HOME, ACKNOWLEDGED, HANDED_OVER)
+# Those ashore are told another way than by this installation: said by whoever makes the plan, never by a contact.
+TOLD_OTHERWISE = "told_otherwise"
+ERASED = "(erased)"
 
 MOST_CONTACTS = 8
 LONGEST_WORDS = 1000
@@ -20,13 +23,16 @@ LONGEST_WORDS = 1000
 
 @dataclass(frozen=True)
 class Ashore:
-    """What `not_ready` judges of a float plan: one pair a contact, of the name and whether anything reaches them."""
+    """What `not_ready` judges of a float plan: one triple a contact, of the name, whether an address or an account is
+    known of them, and whether this installation reaches them. `told_otherwise_by`: who said that they are told another
+    way, "" for nobody."""
 
     back_by: datetime | None
     starts_at: datetime
-    contacts: tuple[tuple[str, bool], ...]
+    contacts: tuple[tuple[str, bool, bool], ...]
     call_every_min: int | None
     calls_before_next: int | None
+    told_otherwise_by: str = ""
 
 
 def not_ready(plan: Ashore | None) -> Iterable[Reason]:
@@ -47,14 +53,22 @@ def not_ready(plan: Ashore | None) -> Iterable[Reason]:
             "Name somebody ashore, or take the back-by time away: then nobody is alarmed.",
             "/float_plan/contacts",
         )
-    for number, (name, reached) in enumerate(plan.contacts):
-        if not reached:
+    for number, (name, known, _) in enumerate(plan.contacts):
+        if not known:
             yield Reason(
                 "contact_not_reached",
                 f"Nothing reaches {name}: there is no e-mail address and no account.",
                 "Give an e-mail address, or take somebody of the club who signs in.",
                 f"/float_plan/contacts/{number}",
             )
+    if needs_another_way(plan) and not plan.told_otherwise_by:
+        yield Reason(
+            "nobody_reached",
+            "No alarm would reach anybody ashore: this installation sends no mail, and nobody of them has an account.",
+            "Name somebody of the club who signs in, have a mail server set up, or say under your name that you tell "
+            "them another way.",
+            "/float_plan/told_otherwise",
+        )
     if plan.call_every_min is None or plan.calls_before_next is None:
         yield Reason(
             "shore_calls_not_set",
@@ -62,3 +76,9 @@ def not_ready(plan: Ashore | None) -> Iterable[Reason]:
             "Set both in the club's settings. No figure is published; your club decides it.",
             "/club/shore_call_every_min",
         )
+
+
+def needs_another_way(plan: Ashore) -> bool:
+    """Whether this installation reaches none of those ashore, though they could be reached by another."""
+    everyone = plan.contacts
+    return bool(everyone) and all(known for _, known, _ in everyone) and not any(now for *_, now in everyone)

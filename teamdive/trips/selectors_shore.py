@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.db.models import F
 
 from teamdive.people.models import User
@@ -43,16 +44,30 @@ def ashore(trip: Trip) -> rules_shore.Ashore | None:
     return rules_shore.Ashore(
         plan.back_by,
         trip.starts_at,
-        tuple((one.name, bool(one.email) or account_of(one) is not None) for one in contacts_of(plan)),
+        tuple(_reached(one) for one in contacts_of(plan)),
         club.shore_call_every_min,
         club.shore_calls_before_next,
+        plan.told_otherwise_by,
     )
 
 
+def _reached(one: ShoreContact) -> tuple[str, bool, bool]:
+    mail, account = bool(one.email), account_of(one) is not None
+    return one.name, mail or account, account or (mail and settings.MAIL_SET_UP)
+
+
 def labels(trip_id: UUID) -> dict[str, Any]:
-    """Who ashore expects the boat by when (ms), for the phone to say as it leaves: as it stands now, kept nowhere."""
+    """Who ashore expects the boat by when (ms), for the phone to say as it leaves: as it stands now, kept nowhere.
+
+    `told_otherwise`: this installation reaches none of them, so that those on the boat tell them themselves.
+    """
     plan = plan_of(trip_id)
     if plan is None or plan.back_by is None:
         return {}
-    first = contacts_of(plan)[:1]
-    return {"back_by": round(plan.back_by.timestamp() * 1000), "ashore": [contact.name for contact in first]}
+    contacts = contacts_of(plan)
+    by_hand = not any(now for _, _, now in map(_reached, contacts))
+    return {
+        "back_by": round(plan.back_by.timestamp() * 1000),
+        "ashore": [contact.name for contact in contacts[:1]],
+        **({"told_otherwise": True} if by_hand else {}),
+    }

@@ -32,9 +32,12 @@ def change_float_plan(
     contacts: Sequence[Mapping[str, Any]],
     positions: Mapping[UUID, str],
     now: datetime,
+    told_otherwise_by: str = "",
+    user: User | None = None,
 ) -> FloatPlan:
     """Write the float plan of a trip whole. `contacts` in the order of calling: {id?, name, email, phone, diver?};
-    who is not among them is told no more. `positions`: of sites of the club, by id. Raises UnableToKeepTrip."""
+    who is not among them is told no more. `positions`: of sites of the club, by id. `told_otherwise_by`: who says that
+    those ashore are told another way; kept where this installation reaches none of them. Raises UnableToKeepTrip."""
     trip = Trip.objects.select_for_update().select_related("club").get(pk=trip.pk)
     if back_by is not None and back_by <= trip.starts_at:
         raise UnableToKeepTrip(
@@ -53,7 +56,11 @@ def change_float_plan(
             code="alarm_is_armed",
             pointer="/back_by",
         )
+    if back_by != plan.back_by:
+        plan.back_by_at = now
     plan.back_by, plan.if_not_heard, plan.changed_at = back_by, if_not_heard.strip(), now
+    # Of the contacts as they were: said anew with each change, or asked for again.
+    plan.told_otherwise_by = ""
     if trip.state == Trip.State.READY and back_by is not None and not contacts:
         raise UnableToKeepTrip(
             "Somebody ashore has to be told of it: name one.", code="nobody_ashore", pointer="/contacts"
@@ -65,9 +72,13 @@ def change_float_plan(
     _write_contacts(plan, trip, contacts, now)
     for site, position in positions.items():
         Site.objects.filter(pk=site, club=trip.club).update(position=position.strip()[:80])
+    judged = selectors.ashore(trip)
+    if judged is not None and told_otherwise_by.strip() and rules_shore.needs_another_way(judged):
+        said = say(plan=plan, what=rules_shore.TOLD_OTHERWISE, by=told_otherwise_by, now=now, user=user)
+        plan.told_otherwise_by = said.by
+        plan.save(update_fields=["told_otherwise_by"])
     if trip.state == Trip.State.READY:
-        judged = selectors.ashore(trip)
-        for reason in rules_shore.not_ready(judged):
+        for reason in rules_shore.not_ready(selectors.ashore(trip)):
             pointer = reason.pointer.removeprefix("/float_plan")
             raise UnableToKeepTrip(f"{reason.message} {reason.remedy}", code=reason.code, pointer=pointer)
     return plan
@@ -78,11 +89,15 @@ def _write_contacts(
 ) -> None:
     standing = {one.pk: one for one in contacts_of(plan)}
     for position, told in enumerate(contacts):
-        row = standing.pop(told.get("id"), None) or ShoreContact(plan=plan)
-        row.position = position
+        row = ShoreContact(plan=plan, position=position)
         for name in KEPT:
             setattr(row, name, told.get(name) or (None if name == "diver" else ""))
         _fill_in(row, trip, position)
+        before = standing.get(told.get("id"))
+        # Another address is another person: whoever was told under the one before is taken off, and hears the end.
+        if before is not None and before.diver_id == row.diver_id and before.email in ("", row.email):
+            row.pk = standing.pop(before.pk).pk
+            row._state.adding = False
         keep(row)
     ShoreContact.objects.filter(pk__in=standing).update(removed_at=now)
 
@@ -114,8 +129,8 @@ def say(
     contact: ShoreContact | None = None,
     user: User | None = None,
 ) -> ShoreSaid:
-    """Keep what a named person says: home, not_home, acknowledged or handed_over (to the rescue service)."""
-    if what not in rules_shore.SAYINGS:
+    """Keep what a named person says: home, not_home, acknowledged, handed_over, told_otherwise."""
+    if what not in (*rules_shore.SAYINGS, rules_shore.TOLD_OTHERWISE):
         raise UnableToKeepTrip("This cannot be said here.", code="unknown", pointer="/what")
     if not by.strip():
         raise UnableToKeepTrip("Say who you are.", code="name_missing", pointer="/by")
@@ -134,12 +149,12 @@ def erase_contact(*, contact: ShoreContact, now: datetime, waited_for: bool = Fa
     `waited_for`: the boat is, so somebody has to stay who is reached; raises UnableToKeepTrip else.
     """
     trip = Trip.objects.select_for_update().select_related("club").get(pk=contact.plan.trip_id)
-    ShoreSaid.objects.filter(contact=contact).update(by="(erased)")
+    ShoreSaid.objects.filter(contact=contact).update(by=rules_shore.ERASED)
     ShoreContact.objects.filter(pk=contact.pk).update(
-        name="(erased)", email="", phone="", diver=None, removed_at=contact.removed_at or now
+        name=rules_shore.ERASED, email="", phone="", diver=None, removed_at=contact.removed_at or now
     )
     judged = selectors.ashore(trip)
-    if waited_for and judged is not None and not any(reached for _, reached in judged.contacts):
+    if waited_for and judged is not None and not any(known for _, known, _ in judged.contacts):
         raise UnableToKeepTrip(
             "Those ashore wait for this boat, and nobody else of them is reached. Name somebody else first.",
             code="nobody_ashore",

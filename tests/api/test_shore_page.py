@@ -160,7 +160,19 @@ def put(client: Client, shore: Shore, **changed: object) -> object:
 def test_a_leader_changes_the_plan_and_sees_what_was_sent(shore: Shore, settings: object) -> None:
     client = lead(shore)
     settings.MAIL_SET_UP = False
-    page = put(client, shore, if_not_heard="Call Ebba first.").json()
+    # Nobody of them would hear anything: that is a decision of somebody, by name.
+    refused = put(client, shore, if_not_heard="Call Ebba first.")
+    (error,) = refused.json()["errors"]
+    assert (refused.status_code, error["code"], error["pointer"]) == (
+        400,
+        "nobody_reached",
+        "/told_otherwise",
+    )
+    assert ShoreSaid.objects.count() == 0
+    page = put(client, shore, if_not_heard="Call Ebba first.", told_otherwise=True).json()
+    assert page["told_otherwise_by"] == "Person 2"
+    said = ShoreSaid.objects.get()
+    assert (said.what, said.by, said.user) == ("told_otherwise", "Person 2", shore.club.users[2])
     assert page["back_by"] == "2027-06-12T17:30:00Z" and page["if_not_heard"] == "Call Ebba first."
     assert page["mail"] is False and page["stands"] == "armed"
     late(shore)

@@ -74,7 +74,7 @@ def test_a_worker_that_was_away_makes_the_call_of_the_moment_not_all_it_missed(s
     sweep(shore, "08:01")
     mail.outbox.clear()
     sweep(shore, "18:02")
-    assert called() == [("back_by_passed", "Bryn Tal", 12), ("back_by_passed", "Edda Lorn", 12)]
+    assert called() == [("back_by_passed", "Bryn Tal", 7), ("back_by_passed", "Edda Lorn", 7)]
     assert len(mail.outbox) == 1
 
 

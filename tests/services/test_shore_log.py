@@ -51,8 +51,8 @@ def test_that_two_people_looked_at_it_brings_nobody_back(shore: Shore) -> None:
     hand_in(shore, phone, "11:06")
     sweep(shore, "11:07")
     page = selectors_shore.page(shore.club.trip, shore.plan, utc("11:07"))
-    assert ("not_accounted_for", ("Person 1",)) in [(kind, names) for kind, _, names, _ in page.alarms]
-    assert all(names == ("Person 1",) for _, _, names, _ in page.alarms)
+    assert ("not_accounted_for", ("Person 1",)) in [(alarm.kind, alarm.names) for alarm in page.alarms]
+    assert all(alarm.names == ("Person 1",) for alarm in page.alarms)
 
 
 def test_somebody_left_behind_and_found_is_told_to_whoever_was_called(shore: Shore) -> None:
@@ -87,7 +87,7 @@ def test_overdue_calls_ashore_only_by_the_log_s_own_time(
     assert len({kind for kind, _, _ in called()}) == alarms
     if alarms:
         assert {kind for kind, _, _ in called()} == {"overdue"}
-        assert stands(shore, "14:01") == "raised"
+        assert stands(shore, "14:01") == "untaken"
 
 
 def test_a_log_that_cannot_be_read_keeps_no_alarm_back(shore: Shore, monkeypatch: pytest.MonkeyPatch) -> None:

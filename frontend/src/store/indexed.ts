@@ -69,6 +69,9 @@ export class IndexedStore implements Store {
     for (const stored of entries) if ((await tx.objectStore("entries").get(stored.id)) === undefined) puts.push(tx.objectStore("entries").put(stored));
     await Promise.all([...puts, tx.done]);
   }
+  async putNames(names: NamesRecord): Promise<void> {
+    await this.db.put("names", names);
+  }
   async device(trip: string): Promise<DeviceRecord | null> {
     return (await this.db.get("devices", trip)) ?? null;
   }

@@ -28,6 +28,9 @@ export class MemoryStore implements Store {
     if (device !== null) this.deviceByTrip.set(device.trip, device);
     await this.receive(entries, null);
   }
+  async putNames(names: NamesRecord): Promise<void> {
+    this.namesByTrip.set(names.trip, names);
+  }
   async device(trip: string): Promise<DeviceRecord | null> {
     return this.deviceByTrip.get(trip) ?? null;
   }

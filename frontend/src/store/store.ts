@@ -12,6 +12,8 @@ export interface Store {
    * comes with it, so that no trip is ever here that looks as if nothing had happened.
    */
   putTrip(snapshot: SnapshotRecord, names: NamesRecord, device: DeviceRecord | null, entries?: readonly StoredEntry[]): Promise<void>;
+  /** Replaces what stands beside the snapshot of a trip that is here. */
+  putNames(names: NamesRecord): Promise<void>;
 
   device(trip: string): Promise<DeviceRecord | null>;
   head(device: string): Promise<Head | null>;

@@ -8,7 +8,7 @@ import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/off
 import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
-import type { Cursor, DeviceRecord, Head, NamesRecord, SnapshotRecord, StoredEntry, StrayRecord, Text } from "./records.ts";
+import { withShore, type Cursor, type DeviceRecord, type Head, type NamesRecord, type SnapshotRecord, type StoredEntry, type StrayRecord, type Text } from "./records.ts";
 import type { Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
@@ -58,6 +58,7 @@ const OF_THIS_BOAT: ReadonlySet<string> = new Set([
 
 /** How often what the clock says is kept for after a restart. */
 const KEEP_SEEN_MS = 5_000;
+const KEEP_SHORE_MS = 60_000;
 
 /** One trip on this phone: what is stored, folded, with the writer for it. The screen changes only after the disk has it. */
 export class TripLog {
@@ -74,12 +75,13 @@ export class TripLog {
   private closedMs = 0;
   private wroteSince = false;
   private chosen: string | null = null;
+  private shoreKept = 0;
 
   private constructor(
     private readonly keeper: Keeper,
     private readonly machine: Machine,
     readonly record: SnapshotRecord,
-    private readonly namesRecord: NamesRecord,
+    private namesRecord: NamesRecord,
     readonly device: DeviceRecord | null,
     entries: readonly StoredEntry[],
   ) {
@@ -116,6 +118,19 @@ export class TripLog {
   get labels(): NamesRecord["labels"] {
     return this.namesRecord.labels;
   }
+  /** Who ashore expects the boat, as the server had it at `at` (ms, its time): it may change while the boat is out. */
+  async expect(told: NamesRecord["labels"], at: number): Promise<void> {
+    const labels = withShore(this.labels, told, at);
+    const same = JSON.stringify(labels) === JSON.stringify({ ...this.labels, ashore_at: at });
+    this.namesRecord = { ...this.namesRecord, labels };
+    // A round is made every few seconds: the same again goes to the disk once in a while only.
+    if (same && at - this.shoreKept < KEEP_SHORE_MS) return;
+    this.shoreKept = at;
+    // A disk that does not take it keeps no entry from being handed in: it is shown all the same.
+    await this.keeper.use((store) => store.putNames(this.namesRecord)).catch(() => {});
+    if (!same) this.tell();
+  }
+
   get entries(): readonly StoredEntry[] {
     return [...this.stored.values()];
   }

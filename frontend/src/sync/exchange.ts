@@ -36,6 +36,8 @@ interface Pulled {
   readonly server_time: number;
   readonly epoch: string;
   readonly position: number;
+  /** Who ashore expects the boat; a server of before says nothing. */
+  readonly ashore?: Readonly<Record<string, unknown>>;
 }
 
 /**
@@ -105,6 +107,7 @@ async function pull(log: TripLog, wire: Wire, path: string, options: RequestOpti
     const started = now();
     const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${BATCH}`, options);
     offset = best(offset, measure(started, page.server_time, now()));
+    if (page.ashore !== undefined) await log.expect(page.ashore, page.server_time);
     if (await metNewEpoch(log, page.epoch)) continue;
     const byEntry = new Map(page.texts.map((text) => [text.entry, text]));
     const last = page.entries.at(-1)?.position ?? after;

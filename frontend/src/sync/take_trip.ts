@@ -1,5 +1,5 @@
 import { read } from "../kernel/boatlog/snapshot.ts";
-import { hasJoined, type DeviceRecord, type NamesRecord, type SnapshotRecord } from "../store/records.ts";
+import { hasJoined, type DeviceRecord, type NamesRecord, type SnapshotRecord, withShore } from "../store/records.ts";
 import { keepTrip, openTrip } from "../store/phone.ts";
 import type { TripLog } from "../store/trip_log.ts";
 import { measure, noteOffset } from "./own_clock.ts";
@@ -47,7 +47,7 @@ async function keep(ready: Ready, device: DeviceRecord): Promise<void> {
   if (read(ready.snapshot).hash !== ready.hash) throw new Problem(0, "The trip did not arrive whole.", "Try again where the network is better.");
   const { trip } = device;
   const record: SnapshotRecord = { trip, hash: ready.hash, snapshot: ready.snapshot, storedAt: Date.now() };
-  const names: NamesRecord = { trip, names: ready.names, labels: ready.labels };
+  const names: NamesRecord = { trip, names: ready.names, labels: withShore(ready.labels, ready.labels, record.storedAt) };
   await keepTrip(record, names, device);
   const log = await openTrip(trip);
   if (log === null) throw new Error("The trip was stored and cannot be read again.");

@@ -107,6 +107,8 @@ export class Server implements Wire {
   same: (entry: Entry) => string = (entry) => entry.id;
   refuse: (entry: Entry) => boolean = () => false;
   now = (): number => START;
+  /** Who ashore expects the boat; null: a server of before, which does not say. */
+  ashore: Readonly<Record<string, unknown>> | null = null;
 
   get<T>(path: string, options: RequestOptions): Promise<T> {
     return this.carry(options, () => {
@@ -117,7 +119,7 @@ export class Server implements Wire {
         .map((entry, n) => ({ position: n + 1, entry }))
         .slice(after, after + Number(query.get("limit")));
       const texts = entries.flatMap(({ entry }) => this.texts.get(entry.id) ?? []);
-      return { entries, texts, server_time: this.now(), epoch: this.epoch, position: this.kept.length };
+      return { entries, texts, server_time: this.now(), epoch: this.epoch, position: this.kept.length, ...(this.ashore === null ? {} : { ashore: this.ashore }) };
     });
   }
 

@@ -84,6 +84,7 @@ class Disk {
       strays: (trip) => alive(() => store.strays(trip)),
       keepStrays: (...all) => this.write(() => store.keepStrays(...all)),
       putTrip: (...all) => this.write(() => store.putTrip(...all)),
+      putNames: (...all) => this.write(() => store.putNames(...all)),
       append: (...all) => this.write(() => store.append(...all)),
       receive: (...all) => this.write(() => store.receive(...all)),
       mark: (...all) => this.write(() => store.mark(...all)),

@@ -4,7 +4,7 @@ import { boatsOfTrip } from "../../kernel/boatlog/snapshot.ts";
 import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { canSound } from "../parts/ring.ts";
-import { clockTime, count, names } from "../words/format.ts";
+import { clockTime, count, day, dayAndTime, names } from "../words/format.ts";
 import { distinctNames, shortNames } from "../words/names.ts";
 import { inWater } from "./acting.ts";
 import { asleepAsked } from "./asleep.ts";
@@ -129,7 +129,7 @@ function Expected({ deck }: { readonly deck: Deck }) {
   if (expects === null || deck.view.ended_at !== null || deck.latest < expects.at - BEFORE_MS) return null;
   return (
     <div class="strip" role="status">
-      From {expects.by} {expects.who} ashore is alarmed, unless told that all are home or late.
+      {expects.byHand ? `${expectedBy(expects)}.` : `From ${expects.by} ${expects.who} ashore is alarmed, unless told that all are home or late.${expects.known === "" ? "" : ` As known ${expects.known}.`}`}
     </div>
   );
 }
@@ -209,11 +209,29 @@ export function thisBoat(deck: Deck): string {
   return Object.keys(severalBoats(deck)).length > 0 ? boatOf(deck, deck.view.deck_holder ?? "") : label(deck, "boat");
 }
 
-/** Who ashore expects the boat, and by when, as this phone was told at the dock; null: nobody. */
-export function shore(deck: Deck): { readonly who: string; readonly by: string; readonly at: number } | null {
-  const { ashore, back_by: at } = deck.log.labels;
+/** Who ashore expects the boat by when; `known`: since when this phone knows it, "" where that is not known; `byHand`: nothing calls them. */
+interface Expects {
+  readonly who: string;
+  readonly by: string;
+  readonly at: number;
+  readonly known: string;
+  readonly byHand: boolean;
+}
+
+/** Who ashore expects the boat, as the server last said it; null: nobody. */
+export function shore(deck: Deck): Expects | null {
+  const { ashore, back_by: at, ashore_at: knownAt, told_otherwise: byHand } = deck.log.labels;
   const who = Array.isArray(ashore) ? (ashore[0] as unknown) : null;
-  return typeof who === "string" && typeof at === "number" ? { who, by: clockTime(at, deck.zone), at } : null;
+  if (typeof who !== "string" || typeof at !== "number") return null;
+  // With its day where that is another one.
+  const said = (ms: number) => (day(ms, deck.zone) === day(deck.latest, deck.zone) ? clockTime(ms, deck.zone) : dayAndTime(ms, deck.zone));
+  return { who, by: said(at), at, known: typeof knownAt === "number" ? said(knownAt) : "", byHand: byHand === true };
+}
+
+/** By when they expect the boat and since when that is known, as a sentence without its end. */
+export function expectedBy(expects: Expects): string {
+  const known = expects.known === "" ? "" : `, as known ${expects.known}`;
+  return `${expects.who} ashore expects you by ${expects.by}${known}${expects.byHand ? ". Nothing here calls them: tell them yourselves if you are late" : ""}`;
 }
 
 /** The team's members in the order of the plan, so that a name keeps its place from the briefing to the ladder. */

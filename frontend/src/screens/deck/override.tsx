@@ -3,7 +3,7 @@ import { Button, Buttons, Reason } from "../parts/index.ts";
 import { names as joined } from "../words/format.ts";
 import { here } from "./boats.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { shore, type Names } from "./frame.tsx";
+import { expectedBy, shore, type Names } from "./frame.tsx";
 import { TwoNames } from "./two_names.tsx";
 import type { Deck } from "./use_trip.ts";
 
@@ -23,7 +23,7 @@ export function LeaveAllTheSame({ deck, names, missing }: { readonly deck: Deck;
   };
   return (
     <Reason title="The boat has to leave without them">
-      <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for{expects === null ? ". Nobody ashore is alarmed by this: call for help yourselves." : `, and the alarm ashore stays armed: ${expects.who} expects you by ${expects.by}.`}</p>
+      <p>Two people decide, by name. {joined(missing.map(names.full))}: still not accounted for{expects === null || expects.byHand ? ". Nobody ashore is alarmed by this: call for help yourselves." : `, and the alarm ashore stays armed: ${expectedBy(expects)}.`}</p>
       <TwoNames label="Who decides" able={able.map(([person]) => person)} names={names} chosen={chosen} onChange={choose} />
       <p>Why?</p>
       <Buttons>

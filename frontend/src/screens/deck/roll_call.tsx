@@ -4,7 +4,7 @@ import { Button, goInstead, LinkButton, Page, Reason, Section, type ScreenProps 
 import { clockTime, count as counted, names as joined } from "../words/format.ts";
 import { acting } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
-import { OnBoat, shore, SyncStrip, type Names } from "./frame.tsx";
+import { expectedBy, OnBoat, shore, SyncStrip, type Names } from "./frame.tsx";
 import { boatName, boatsOf, otherBoats } from "./boats.ts";
 import { saidElsewhere, toCall, type Method } from "./counters.ts";
 import { Compared, methodWords, NextCount } from "./next_count.tsx";
@@ -100,7 +100,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
               <>
                 {(place === "port" || missing.length > 0) && (
                   <p class="lead">
-                    {expects === null ? "Nobody ashore is alarmed if this boat does not come back." : `${missing.length > 0 ? "The alarm ashore stays armed: " : ""}${expects.who} ashore expects you by ${expects.by}.`}
+                    {expects === null ? "Nobody ashore is alarmed if this boat does not come back." : `${missing.length > 0 && !expects.byHand ? "The alarm ashore stays armed: " : ""}${expectedBy(expects)}.`}
                   </p>
                 )}
                 <Button tone={missing.length > 0 ? "stop" : "act"} size="deck" wide onPress={leave}>
@@ -113,7 +113,7 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
             {!whole.departure.blocked && whole.departure.not_accounted_for.length === 0 && place === "site" && view.ended_at === null && (
               <Reason title="The trip is over: everyone is ashore">
                 <p>The log of the trip ends here. Each diver's dives are in the record, to be confirmed by the diver.</p>
-                {expects !== null && <p>{expects.who} ashore is told that all are home once this phone has a network.</p>}
+                {expects !== null && <p>{expects.byHand ? `Tell ${expects.who} ashore that all are home: nothing here does.` : `${expects.who} ashore is told that all are home once this phone has a network.`}</p>}
                 <DeckButton row="end of trip" tone="plain" size="large" onTap={end}>
                   End the trip
                 </DeckButton>
@@ -124,9 +124,9 @@ function RollCallPage({ deck, names }: { readonly deck: Deck; readonly names: Na
                 End this count: everyone here is named
               </DeckButton>
             )}
-            {view.ended_at !== null && expects !== null && (
+            {view.ended_at !== null && whole.departure.not_accounted_for.length === 0 && expects !== null && (
               <p class="lead">
-                {expects.who} ashore {log.onlyHere > 0 ? "is not told yet that all are home: this phone has no network" : "is told that all are home"}.
+                {expects.byHand ? `Tell ${expects.who} ashore that all are home: nothing here does.` : `${expects.who} ashore ${log.onlyHere > 0 ? "is not told yet that all are home: this phone has no network" : "is told that all are home"}.`}
               </p>
             )}
             {left !== null && <p class="lead">Last left at {clockTime(left, zone)}.</p>}

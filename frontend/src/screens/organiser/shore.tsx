@@ -31,7 +31,8 @@ function Standing(props: { readonly plan: FloatPlan; readonly trip: TripHere["tr
     });
   const time = (at: string) => dayAndTime(Date.parse(at), trip.time_zone);
   const waits = plan.stands !== "nobody";
-  const alarm = plan.stands === "raised" || plan.stands === "acknowledged";
+  const calling = plan.stands === "raised" || plan.stands === "untaken";
+  const alarm = calling || plan.stands === "acknowledged";
   return (
     <>
       {plan.back_by !== null && (
@@ -48,12 +49,13 @@ function Standing(props: { readonly plan: FloatPlan; readonly trip: TripHere["tr
           <p key={`${one.kind} ${one.since}`}>{one.text}</p>
         ))}
         {plan.heard !== null && waits && <p>{plan.heard}</p>}
+        {plan.stands === "untaken" && <p>Each of them had the calls that the club asks for. They are called on every half hour, or as seldom as the club says. Take it, or reach one of them by phone.</p>}
         {alarm && <p>Whom to call and what to do stand on the page of each contact. The rescue service decides.</p>}
       </Notice>
       <ProblemList problem={problem} />
       {waits && (
         <Buttons>
-          {plan.stands === "raised" && (
+          {calling && (
             <Button tone="act" size="large" disabled={sending} onPress={() => say("acknowledged")}>
               I have this alarm: stop the calls
             </Button>
@@ -64,7 +66,7 @@ function Standing(props: { readonly plan: FloatPlan; readonly trip: TripHere["tr
             </Button>
           ) : null}
           {plan.stands !== "home" && (
-            <Button {...(plan.stands === "raised" ? {} : { tone: "act" as const })} size="large" disabled={sending} onPress={() => say("home")}>
+            <Button {...(calling ? {} : { tone: "act" as const })} size="large" disabled={sending} onPress={() => say("home")}>
               All home
             </Button>
           )}
@@ -95,7 +97,7 @@ function Standing(props: { readonly plan: FloatPlan; readonly trip: TripHere["tr
             {plan.back_by === null && plan.contacts.length === 0 ? "Write a float plan" : "Change the float plan"}
           </LinkButton>
         </Buttons>
-        {waits && <p>A change is told to everybody above at once.</p>}
+        {waits && <p>A change is told to everybody above at once. “All home” also serves for a trip that was called off, with nobody gone; a later back-by time waits for the boat again.</p>}
       </Section>
     </>
   );

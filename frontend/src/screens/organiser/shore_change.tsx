@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Buttons, Empty, errorAt, Form, goInstead, Page, ProblemList, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
+import { Button, Buttons, CheckField, Empty, errorAt, Form, goInstead, Page, ProblemList, SelectField, TextField, useSend, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { useDraft } from "../parts/use_draft.ts";
 import { server } from "../../sync/server.ts";
@@ -20,6 +20,7 @@ interface Typed {
   readonly notHeard: string;
   readonly contacts: readonly Contact[];
   readonly positions: Readonly<Record<string, string>>;
+  readonly otherwise: boolean;
 }
 
 const NOBODY: Contact = { id: "", diver: "", name: "", email: "", phone: "" };
@@ -63,15 +64,19 @@ function PlanForm(props: { readonly trip: Trip; readonly plan: FloatPlan; readon
     notHeard: plan.if_not_heard,
     contacts: plan.contacts.length === 0 ? [NOBODY] : plan.contacts.map(({ id, diver, name, email, phone }) => ({ id, diver: diver ?? "", name, email, phone })),
     positions: Object.fromEntries(plan.sites.map((site) => [site.id, site.position])),
+    // A decision about the people who stand here now: taken anew with each change.
+    otherwise: false,
   };
   const [typed, setTyped, drop] = useDraft<Typed>(`shore ${trip.id} ${plan.back_by ?? ""} ${plan.contacts.map((one) => one.id).join(" ")}`, first);
   const [asked, setAsked] = useState(false);
   const { sending, problem, send } = useSend();
   const change = (part: Partial<Typed>) => setTyped({ ...typed, ...part });
   const put = (at: number, contact: Contact) => change({ contacts: typed.contacts.map((one, n) => (n === at ? contact : one)) });
-  const backBy = typed.backBy.trim() === "" ? null : instantIn(trip.time_zone, typed.backBy);
+  // A time that was not touched stays what it is, to the second and in the hour that a night has twice.
+  const backBy = typed.backBy.trim() === "" ? null : typed.backBy === first.backBy ? plan.back_by : instantIn(trip.time_zone, typed.backBy);
   const wrongTime = asked && typed.backBy.trim() !== "" && backBy === null ? "Give the day and the time." : errorAt(problem, "/back_by");
   const named = typed.contacts.filter((one) => one.diver !== "" || one.name.trim() !== "" || one.email.trim() !== "" || one.phone.trim() !== "");
+  const nobodyReached = named.length > 0 && !plan.mail && named.every((one) => one.diver === "");
   const save = () => {
     setAsked(true);
     if (typed.backBy.trim() !== "" && backBy === null) return;
@@ -81,6 +86,7 @@ function PlanForm(props: { readonly trip: Trip; readonly plan: FloatPlan; readon
         if_not_heard: typed.notHeard,
         contacts: named.map(({ id, diver, ...rest }) => ({ ...rest, ...(id === "" ? {} : { id }), diver: diver === "" ? null : diver })),
         positions: plan.sites.map((site) => ({ site: site.id, position: typed.positions[site.id] ?? "" })),
+        told_otherwise: nobodyReached && typed.otherwise,
       });
       drop();
       goInstead(`/organise/trips/${trip.id}/shore`);
@@ -133,6 +139,19 @@ function PlanForm(props: { readonly trip: Trip; readonly plan: FloatPlan; readon
           Name one more
         </Button>
       </Buttons>
+      {nobodyReached && (
+        <fieldset class="card">
+          <legend>No alarm would reach any of them</legend>
+          <p>This installation sends no mail, and nobody named here has an account: if the boat does not come back, nothing calls them. The trip cannot be made ready like this unless you tell each of them yourself.</p>
+          {errorAt(problem, "/told_otherwise") !== undefined && <p class="field-error">{errorAt(problem, "/told_otherwise")}</p>}
+          <CheckField
+            label="I tell each of them another way: by when we are back, whom to call then, and that nothing here wakes them"
+            hint="Kept under your name in the trip’s record."
+            checked={typed.otherwise}
+            onChange={(otherwise) => change({ otherwise })}
+          />
+        </fieldset>
+      )}
       <h2>Where the dives are</h2>
       {plan.sites.length === 0 ? (
         <Empty>No dive names a site yet.</Empty>

@@ -11,9 +11,12 @@ export function headline(plan: FloatPlan, trip: Pick<Trip, "state">, time: Time)
       if (plan.back_by === null) return "No back-by time is set: nobody ashore is alarmed if this boat does not come back.";
       return trip.state === "planned" ? "Nobody is told yet. The float plan is sent when the trip is made ready." : "Nobody ashore is named: nobody is alarmed if this boat does not come back.";
     case "armed":
-      return reaches(plan) ? "The alarm ashore is armed." : "The alarm ashore is armed, and it would reach nobody: this installation sends no mail.";
+      if (reaches(plan)) return "The alarm ashore is armed.";
+      return `The alarm ashore is armed, and it would reach nobody: this installation sends no mail.${plan.told_otherwise_by === "" ? "" : ` ${plan.told_otherwise_by} said that they are told another way.`}`;
     case "raised":
       return "ALARM ashore: nobody has taken it yet.";
+    case "untaken":
+      return "ALARM ashore: everybody was called, and nobody ashore has taken it. The leaders of the club are told.";
     case "acknowledged": {
       const taken = plan.alarms.find((alarm) => alarm.acknowledged !== null)?.acknowledged;
       return taken == null ? "ALARM ashore." : `ALARM ashore: ${taken.by} has it since ${time(taken.at)}.`;
@@ -26,12 +29,12 @@ export function headline(plan: FloatPlan, trip: Pick<Trip, "state">, time: Time)
 }
 
 /** Whether anybody at all would hear an alarm. */
-function reaches(plan: FloatPlan): boolean {
+export function reaches(plan: Pick<FloatPlan, "mail" | "contacts">): boolean {
   return plan.contacts.some((contact) => contact.account || (plan.mail && contact.email !== ""));
 }
 
 export function tone(plan: FloatPlan): "warn" | "stop" | undefined {
-  if (plan.stands === "raised") return "stop";
+  if (plan.stands === "raised" || plan.stands === "untaken") return "stop";
   if (plan.stands === "armed" && !reaches(plan)) return "warn";
   return plan.stands === "acknowledged" || plan.stands === "handed_over" || plan.stands === "nobody" ? "warn" : undefined;
 }

@@ -1,7 +1,7 @@
 import { Buttons, Columns, Empty, LinkButton, List, Notice, Page, Row, Section, useServer, type ScreenProps } from "../parts/index.ts";
 import { Loaded } from "../parts/loaded.tsx";
 import { UnitChoice } from "../parts/use_system.tsx";
-import { organisedBy, type Club, type TripSummary } from "../words/answers.ts";
+import { organisedBy, type Club, type OpenAlarm, type TripSummary } from "../words/answers.ts";
 import { count, dayAndTime } from "../words/format.ts";
 
 /** The organiser's first page: the trips to come, and each club's roster. */
@@ -18,6 +18,7 @@ export default function Start(props: ScreenProps) {
   }
   return (
     <Page title="Organise" wide>
+      <OpenAlarms />
       {clubs.map((club) => (
         <BeforeTheFirstTrip key={club.id} club={club} />
       ))}
@@ -46,6 +47,26 @@ export default function Start(props: ScreenProps) {
         </div>
       </Columns>
     </Page>
+  );
+}
+
+const ALARM: Readonly<Record<OpenAlarm["stands"], string>> = {
+  raised: "ALARM ashore: nobody has taken it yet",
+  untaken: "ALARM ashore: everybody was called, and nobody has taken it",
+  acknowledged: "ALARM ashore: somebody has it",
+};
+
+/** A boat that ashore is called for, before everything else on the page. */
+function OpenAlarms() {
+  const { answer } = useServer<{ readonly alarms: readonly OpenAlarm[] }>("/api/ashore");
+  const alarms = answer.state === "here" ? answer.data.alarms : [];
+  if (alarms.length === 0) return null;
+  return (
+    <List label="Alarms ashore">
+      {alarms.map((one) => (
+        <Row key={one.trip} path={`/organise/trips/${one.trip}/shore`} title={ALARM[one.stands]} note={one.name} tone={one.stands === "acknowledged" ? "warn" : "stop"} />
+      ))}
+    </List>
   );
 }
 

@@ -40,14 +40,18 @@ export function diveAt(pointer: string, dives: readonly TripDive[]): TripDive | 
   return dives.find((dive) => dive.id === piece) ?? (/^\d+$/.test(piece) ? (dives[Number(piece)] ?? null) : null);
 }
 
+const DAY_MS = 86_400_000;
+
 /** 2027-06-12T09:30 as typed in the zone of the trip, as an instant; null when it is no time. */
 export function instantIn(zone: string, typed: string): string | null {
   const found = /^(\d{4})-(\d{2})-(\d{2})T(\d{2}):(\d{2})/.exec(typed);
   if (found === null) return null;
   const wall = Date.UTC(Number(found[1]), Number(found[2]) - 1, Number(found[3]), Number(found[4]), Number(found[5]));
-  // Twice, because the offset that holds is that of the answer, not of the question: it differs around a change of clocks.
-  let instant = wall - offsetAt(zone, wall);
-  instant = wall - offsetAt(zone, instant);
+  // By the offset of the day before and of the day after: around a change of clocks a time is there twice, or not at all.
+  const read = [wall - offsetAt(zone, wall - DAY_MS), wall - offsetAt(zone, wall + DAY_MS)];
+  const there = read.filter((ms) => ms + offsetAt(zone, ms) === wall);
+  // The earlier one, since nobody may be looked for too late.
+  const instant = Math.min(...(there.length > 0 ? there : read));
   return new Date(instant).toISOString().replace(".000Z", "Z");
 }
 
