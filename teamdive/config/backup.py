@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from django.utils import timezone
+
 from teamdive.config import environment, installation
 from teamdive.config.environment import UnusableEnvironment
 
@@ -60,12 +62,16 @@ def restore(source: str) -> int:
         _copy(file, Path(settings["NAME"]))
     installation.bring_up_to_date(data)
     from teamdive.deck.services import renew_epochs
+    from teamdive.reminders.services_shore import after_restore
 
     logs = renew_epochs(epoch=uuid4())
+    ashore = after_restore(now=timezone.now())
     print(f"Restored {file}. What was there before: {kept}")
     print(
         f"{logs} boat logs start a new epoch: each phone offers all that it holds when it next has a network."
     )
+    for sentence in ashore:
+        print(sentence)
     return 0
 
 

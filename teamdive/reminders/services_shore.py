@@ -2,12 +2,12 @@
 
 import logging
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import F, Q
 
 from teamdive.deck import selectors as deck
 from teamdive.people.models import User
@@ -75,6 +75,29 @@ def erase(*, contact: ShoreContact, now: datetime) -> None:
         )
     trips.erase_contact(contact=contact, now=now, waited_for=waited_for)
     look(trip_id=plan.trip_id, now=now)
+
+
+@transaction.atomic
+def after_restore(*, now: datetime) -> list[str]:
+    """What a backup may have taken from those ashore: each contact is told anew until when they wait, since a change of
+    after the copy is lost. Returns a sentence for each boat that may be out, for whoever restored it."""
+    told = []
+    since = now - selectors_shore.LINK_LASTS
+    recent = Trip.objects.filter(starts_at__gte=since, starts_at__lte=now + timedelta(days=1), ended_at=None)
+    for trip in recent.select_related("club", "float_plan").order_by("starts_at"):
+        if trip.state != Trip.State.READY:
+            told.append(
+                f"{trip.club}: {trip.name} is not ready in this copy, so that nobody ashore is alarmed. If it is "
+                "out, make it ready again and write its float plan."
+            )
+    waiting = FloatPlan.objects.filter(trip__state=Trip.State.READY, back_by__gte=since)
+    waiting.update(version=F("version") + 1, changed_at=now)
+    told.extend(
+        f"{plan.trip.club}: those ashore of {plan.trip.name} are told again. What was said or changed after the copy "
+        "is lost: look at its float plan."
+        for plan in waiting.select_related("trip__club").order_by("back_by")
+    )
+    return told
 
 
 def _look(trip_id: UUID, now: datetime) -> bool:

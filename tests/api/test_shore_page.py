@@ -16,7 +16,7 @@ from teamdive.people.models import Membership
 from teamdive.reminders import selectors_shore, services, services_shore
 from teamdive.reminders.models import Reminder
 from teamdive.trips.models import FloatPlan, ShoreContact, ShoreSaid, Trip
-from tests.shore_cast import BRYN, Shore, a_day, hand_in, sweep, utc, waiting
+from tests.shore_cast import BRYN, Shore, utc, waiting
 
 pytestmark = pytest.mark.django_db
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
@@ -246,21 +246,3 @@ def test_the_leader_says_home_under_their_own_name(shore: Shore) -> None:
     assert ShoreSaid.objects.get().user == shore.club.users[2]
     told = Reminder.objects.filter(kind="all_home")
     assert told.count() == 2
-
-
-def test_the_end_of_the_boat_log_ends_the_trip_on_the_desk(shore: Shore) -> None:
-    client = lead(shore)
-    line = f"/api/trips/{shore.club.trip.pk}"
-    hand_in(shore, a_day(home=False), "11:00")
-    sweep(shore, "11:01")
-    assert client.get(line).json()["ended_at"] is None
-    hand_in(shore, a_day(), "11:40")
-    sweep(shore, "11:41")
-    assert client.get(line).json()["ended_at"] == "2027-06-12T11:30:00Z"
-    assert stands(shore) == "home"
-    reopened = a_day()
-    reopened.down("12:30", dive="d2", team="t1b")
-    hand_in(shore, reopened, "12:31")
-    sweep(shore, "12:32")
-    assert client.get(line).json()["ended_at"] is None
-    assert stands(shore) == "armed" and utc("12:32") < shore.plan.back_by

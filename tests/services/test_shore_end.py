@@ -118,3 +118,28 @@ def test_a_boat_that_goes_out_again_is_not_home_whoever_said_so(shore: Shore) ->
     assert stands(shore, "14:06") == "armed"
     sweep(shore, "17:00")
     assert ("back_by_passed", "Bryn Tal", 0) in called()
+
+
+def test_a_trip_called_off_on_the_quay_ends_in_the_boat_log(shore: Shore) -> None:
+    phone = Phone("p1")
+    phone.holds("08:10", "s")
+    for person in "abs":
+        phone.write("ashore", person, "08:20")
+    phone.write("trip_ended", "trip", "08:25")
+    hand_in(shore, phone, "08:26")
+    sweep(shore, "08:27")
+    assert stands(shore, "08:27") == "home" and stands(shore, "17:01") == "home"
+    assert mail.outbox[-1].subject == "All home: Two dives at the Teeth"
+
+
+def test_a_log_that_comes_after_the_end_and_has_somebody_in_the_water_ends_it_no_more(shore: Shore) -> None:
+    hand_in(shore, a_day(), "11:40")
+    sweep(shore, "11:41")
+    other = Phone("p2")
+    other.write("person_went_in", "b", "11:28")
+    hand_in(shore, other, "12:30")
+    sweep(shore, "12:31")
+    assert stands(shore, "12:31") == "armed"
+    assert mail.outbox[-1].subject.startswith("Float plan, you wait again")
+    sweep(shore, "17:00")
+    assert called() == [("back_by_passed", "Bryn Tal", 0)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.core import mail
@@ -10,6 +10,7 @@ from django.core import mail
 from teamdive.deck import selectors as deck
 from teamdive.reminders import rules, selectors, selectors_shore, services, services_shore
 from teamdive.reminders.models import Reminder
+from teamdive.trips.models import Trip
 from tests.boat_scene import Phone
 from tests.shore_cast import Shore, called, hand_in, left_without_b, overdue, stands, sweep, utc, waiting
 
@@ -220,3 +221,46 @@ def test_a_day_over_midnight_says_which_day(settings: object) -> None:
     services.deliver_due(now=utc("00:30") + timedelta(days=1))
     assert called() == [("back_by_passed", "Bryn Tal", 0)]
     assert "had to be back by Sunday 00:30" in mail.outbox[-1].body
+
+
+@pytest.mark.parametrize(
+    ("clock", "zone", "said"),
+    [
+        # The IANA time zone database: summer time ends on 31 October 2027 at 01:00 UTC.
+        ("00:30", "Europe/Berlin", "Sunday 02:30 CEST"),
+        ("01:30", "Europe/Berlin", "Sunday 02:30 CET"),
+        ("00:30", "Atlantic/Azores", "Sunday 00:30 UTC+00"),
+        ("01:30", "Atlantic/Azores", "Sunday 00:30 UTC-01"),
+        ("02:30", "Europe/Berlin", "Sunday 03:30"),
+    ],
+)
+def test_the_hour_that_a_night_has_twice_says_which(clock: str, zone: str, said: str) -> None:
+    hours, minutes = map(int, clock.split(":"))
+    instant = datetime(2027, 10, 31, hours, minutes, tzinfo=UTC)
+    assert rules.clock_time(instant, zone, weekday=True) == said
+
+
+def test_calls_go_on_in_step_when_the_clocks_are_put_back(settings: object) -> None:
+    """Back by 00:50 of the summer's last night on the Azores; ten minutes later the clocks say 00:00 again."""
+    settings.MAIL_SET_UP = True
+    back_by = datetime(2027, 10, 31, 0, 50, tzinfo=UTC)
+    shore = waiting(back_by=back_by)
+    for minutes in range(0, 21):
+        services_shore.look(trip_id=shore.club.trip.pk, now=back_by + timedelta(minutes=minutes))
+        services.deliver_due(now=back_by + timedelta(minutes=minutes))
+    assert [number for _, name, number in called() if name == "Bryn Tal"] == [0, 1, 2, 3, 4]
+
+
+def test_after_a_restored_backup_those_ashore_are_told_anew_until_when_they_wait(shore: Shore) -> None:
+    """A change of after the copy is lost: they would else rely on an alarm at another time."""
+    sweep(shore, "08:01")
+    planned = Trip.objects.create(club=shore.club.club, name="To the Kelp Garden", starts_at=utc("07:00"))
+    said = services_shore.after_restore(now=utc("12:00"))
+    assert len(said) == 2
+    assert f"{planned.name} is not ready in this copy, so that nobody ashore is alarmed" in said[0]
+    assert "Two dives at the Teeth are told again" in said[1]
+    sweep(shore, "12:01")
+    assert told() == ["Float plan", "Float plan"]
+    sweep(shore, "17:00")
+    assert told()[-1] == "ALARM"
+    assert services_shore.after_restore(now=utc("12:00") + timedelta(days=60)) == []
