@@ -16,13 +16,9 @@ export interface NamesRecord {
   readonly labels: Readonly<Record<string, unknown>>;
 }
 
-const SHORE = new Set(["back_by", "ashore", "told_otherwise", "ashore_at"]);
-
-/** The labels with who ashore expects the boat as it was told at `at` (ms, the log's time). */
+/** The labels with who ashore expects the boat as it was told at `at` (ms, the log's time); null: no longer. */
 export function withShore(labels: NamesRecord["labels"], told: NamesRecord["labels"], at: number): NamesRecord["labels"] {
-  const rest = Object.entries(labels).filter(([key]) => !SHORE.has(key));
-  const now = Object.entries(told).filter(([key]) => SHORE.has(key));
-  return { ...Object.fromEntries([...rest, ...now]), ashore_at: at };
+  return { ...labels, back_by: null, ashore: null, told_otherwise: null, ...told, ashore_at: at };
 }
 
 /** This phone as the server knows it for one trip. */

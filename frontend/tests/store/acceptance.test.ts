@@ -55,6 +55,16 @@ for (const [kind, make] of kinds) {
       expect(await store.device(OTHER)).toBeNull();
     });
 
+    test("replaces what stands beside a snapshot, and nothing else", async () => {
+      const store = await make();
+      const record = { trip: TRIP, hash: "h", snapshot: {} as SnapshotRecord["snapshot"], storedAt: 1 };
+      const device: DeviceRecord = { trip: TRIP, device: DEVICE, token: "t", label: "Phone", key: null };
+      await store.putTrip(record, { trip: TRIP, names: { p: "A Person" }, labels: {} }, device);
+      await store.putNames({ trip: TRIP, names: { p: "A Person" }, labels: { ashore: ["B"] } });
+      expect(await store.names(TRIP)).toEqual({ trip: TRIP, names: { p: "A Person" }, labels: { ashore: ["B"] } });
+      expect([await store.snapshot(TRIP), await store.device(TRIP)]).toEqual([record, device]);
+    });
+
     test("storing a trip again without a device keeps the device", async () => {
       const store = await make();
       const record = { trip: TRIP, hash: "h", snapshot: {} as SnapshotRecord["snapshot"], storedAt: 1 };

@@ -129,7 +129,7 @@ function Expected({ deck }: { readonly deck: Deck }) {
   if (expects === null || deck.view.ended_at !== null || deck.latest < expects.at - BEFORE_MS) return null;
   return (
     <div class="strip" role="status">
-      {expects.byHand ? `${expectedBy(expects)}.` : `From ${expects.by} ${expects.who} ashore is alarmed, unless told that all are home or late.${expects.known === "" ? "" : ` As known ${expects.known}.`}`}
+      {expects.byHand ? expectedBy(expects) : `From ${expects.by} ${expects.who} ashore is alarmed, unless told that all are home or late${expects.known}`}.
     </div>
   );
 }
@@ -209,7 +209,7 @@ export function thisBoat(deck: Deck): string {
   return Object.keys(severalBoats(deck)).length > 0 ? boatOf(deck, deck.view.deck_holder ?? "") : label(deck, "boat");
 }
 
-/** Who ashore expects the boat by when; `known`: since when this phone knows it, "" where that is not known; `byHand`: nothing calls them. */
+/** Who ashore expects the boat by when; `known`: since when this phone knows it, as the end of a sentence; `byHand`: nothing calls them. */
 interface Expects {
   readonly who: string;
   readonly by: string;
@@ -225,13 +225,12 @@ export function shore(deck: Deck): Expects | null {
   if (typeof who !== "string" || typeof at !== "number") return null;
   // With its day where that is another one.
   const said = (ms: number) => (day(ms, deck.zone) === day(deck.latest, deck.zone) ? clockTime(ms, deck.zone) : dayAndTime(ms, deck.zone));
-  return { who, by: said(at), at, known: typeof knownAt === "number" ? said(knownAt) : "", byHand: byHand === true };
+  return { who, by: said(at), at, known: typeof knownAt === "number" ? `, as known ${said(knownAt)}` : "", byHand: byHand === true };
 }
 
 /** By when they expect the boat and since when that is known, as a sentence without its end. */
 export function expectedBy(expects: Expects): string {
-  const known = expects.known === "" ? "" : `, as known ${expects.known}`;
-  return `${expects.who} ashore expects you by ${expects.by}${known}${expects.byHand ? ". Nothing here calls them: tell them yourselves if you are late" : ""}`;
+  return `${expects.who} ashore expects you by ${expects.by}${expects.known}${expects.byHand ? ". Nothing here calls them: tell them yourselves if you are late" : ""}`;
 }
 
 /** The team's members in the order of the plan, so that a name keeps its place from the briefing to the ladder. */
