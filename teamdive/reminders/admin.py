@@ -23,9 +23,9 @@ class ReadOnly(admin.ModelAdmin):  # type: ignore[type-arg]
 class ReminderAdmin(ReadOnly):
     """Every reminder with its state, attempts and last error."""
 
-    list_display = ("kind", "diver", "contact", "trip", "due_at", "state", "attempts", "last_error")
+    list_display = ("kind", "diver", "contact", "user", "trip", "due_at", "state", "attempts", "last_error")
     list_filter = ("state", "kind", "call")
-    list_select_related = ("diver", "contact", "trip")
+    list_select_related = ("diver", "contact", "user", "trip")
 
 
 @admin.register(Seen)

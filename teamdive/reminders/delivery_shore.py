@@ -47,7 +47,7 @@ def tell(reminder: Reminder, now: datetime) -> tuple[str, UUID | None, str] | No
             mail.send(
                 key=reminder.pk,
                 to=contact.email,
-                subject=words_shore.subject_of(reminder.kind, page),
+                subject=words_shore.subject_of(reminder.kind, page, waits=contact.removed_at is None),
                 text=text,
                 urgent=reminder.call == ALARM,
             )

@@ -139,7 +139,7 @@ def round_of(duty: Duty, step: datetime, now: datetime) -> tuple[int, datetime, 
     quick, fast = rules.first_round(duty), len(duty.contacts) * duty.calls
     number = max(0, (now - step) // duty.every)
     if number < fast:
-        return number, step + number * duty.every, step + (number + 1) * duty.every
+        return number, min(now, step + number * duty.every), step + (number + 1) * duty.every
     steady = max(duty.every, rules.STEADY)
     more = (now - step - quick) // steady
     return fast + more, step + quick + more * steady, step + quick + (more + 1) * steady

@@ -209,8 +209,8 @@ def _dives(page: Page) -> list[str]:
     ]
 
 
-def subject_of(kind: str, page: Page) -> str:
-    """The subject line of a mail."""
+def subject_of(kind: str, page: Page, *, waits: bool = True) -> str:
+    """The subject line of a mail; `waits` as in `text_of`."""
     boat = page.boat or page.trip
     if kind in rules.ALARMS:
         return f"ALARM: {boat}, {len(page.people)} people"
@@ -220,6 +220,8 @@ def subject_of(kind: str, page: Page) -> str:
         return f"All home: {boat}"
     if kind == rules.ALARM_OVER:
         return f"The alarm is over: {boat}"
+    if not waits:
+        return f"Not home after all: {boat}"
     until = "" if page.back_by is None else f", back by {page.clock(page.back_by)}"
     return f"Float plan{', you wait again' if page.again else ''}: {boat}{until}"
 
@@ -248,20 +250,15 @@ def _waits(page: Page) -> str:
 
 
 def _alarm_text(kind: str, page: Page, number: int, link: str) -> str:
-    steady = f"{max(rules.STEADY.seconds // 60, page.call_every_min or 0)} min"
+    steady = f"every {max(rules.STEADY.seconds // 60, page.call_every_min or 0)} min"
+    until = "until somebody says by name that they have it."
     if kind == rules.UNTAKEN:
-        again = (
-            f"Everybody ashore was called, and nobody has taken it. They are called on every {steady}. Take it "
-            "yourself on the trip's float plan, or reach one of them."
-        )
+        again = f"Everybody ashore was called, and nobody has taken it. They are called on {steady}. Take it yourself "
+        again += "on the trip's float plan, or reach one of them."
     elif number < page.first_calls:
-        every = f"every {page.call_every_min} min"
-        again = f"This is call {number + 1}. It comes again {every} until somebody says by name that they have it."
+        again = f"This is call {number + 1}. It comes again every {page.call_every_min} min {until}"
     else:
-        again = (
-            f"This is call {number + 1}, and nobody has taken it. From now on it comes every {steady} until somebody "
-            "says by name that they have it."
-        )
+        again = f"This is call {number + 1}, and nobody has taken it. From now on it comes {steady} {until}"
     ashore = (
         tuple(f"{name} {phone}".strip() for name, phone in page.contacts) if kind == rules.UNTAKEN else ()
     )

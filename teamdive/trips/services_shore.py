@@ -6,12 +6,12 @@ Other than the plan of the dives it may change at any time: a boat that will be 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Max
 
 from teamdive.people.models import User
 
@@ -134,8 +134,11 @@ def say(
         raise UnableToKeepTrip("This cannot be said here.", code="unknown", pointer="/what")
     if not by.strip():
         raise UnableToKeepTrip("Say who you are.", code="name_missing", pointer="/by")
+    # What is said last counts, also where the server's clock was put back since the one before.
+    last = plan.said.aggregate(last=Max("at"))["last"]
+    at = now if last is None or now > last else last + timedelta(microseconds=1)
     said = ShoreSaid.objects.create(
-        plan=plan, what=what, at=now, by=by.strip()[:120], contact=contact, user=user
+        plan=plan, what=what, at=at, by=by.strip()[:120], contact=contact, user=user
     )
     # As after a change: whoever tells the contacts looks again.
     FloatPlan.objects.filter(pk=plan.pk).update(changed_at=now)

@@ -173,6 +173,10 @@ def test_a_leader_changes_the_plan_and_sees_what_was_sent(shore: Shore, settings
     assert page["told_otherwise_by"] == "Person 2"
     said = ShoreSaid.objects.get()
     assert (said.what, said.by, said.user) == ("told_otherwise", "Person 2", shore.club.users[2])
+    own = words(Client().get(link(shore.mailed)))
+    assert (
+        "Nothing here wakes you if they do not come back" in own and "Person 2 said that you are told" in own
+    )
     assert page["back_by"] == "2027-06-12T17:30:00Z" and page["if_not_heard"] == "Call Ebba first."
     assert page["mail"] is False and page["stands"] == "armed"
     late(shore)

@@ -12,7 +12,7 @@ from teamdive.reminders import rules, selectors, selectors_shore, services, serv
 from teamdive.reminders.models import Reminder
 from teamdive.trips.models import Trip
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, called, hand_in, left_without_b, overdue, stands, sweep, utc, waiting
+from tests.shore_cast import Shore, called, hand_in, left_without_b, overdue, say, stands, sweep, utc, waiting
 
 pytestmark = pytest.mark.django_db
 
@@ -264,3 +264,10 @@ def test_after_a_restored_backup_those_ashore_are_told_anew_until_when_they_wait
     sweep(shore, "17:00")
     assert told()[-1] == "ALARM"
     assert services_shore.after_restore(now=utc("12:00") + timedelta(days=60)) == []
+
+
+def test_what_is_said_last_counts_also_after_the_clock_was_put_back(shore: Shore) -> None:
+    say(shore, "home", "16:00")
+    say(shore, "not_home", "16:30")
+    say(shore, "home", "15:30")  # an hour later, by a clock that was put back by two
+    assert stands(shore, "16:00") == "home"

@@ -155,7 +155,7 @@ def test_whoever_was_alarmed_and_taken_off_hears_that_all_are_home_and_that_it_w
     assert subjects()[-1] == "All home"
     say(shore, "not_home", "17:12", contact=shore.member, by="Edda Lorn")
     sweep(shore, "17:13")
-    assert subjects()[-1] == "Float plan, you wait again"
+    assert subjects()[-1] == "Not home after all"
     assert "that all are home no longer holds. Nothing is asked of you" in mail.outbox[-1].body
 
 
