@@ -184,6 +184,7 @@ TABLE: dict[tuple[str, str], tuple[set[str], set[str]]] = {
     ("shore_page", "get"): (LINK, set()),
     ("shore_page", "post"): (LINK, set()),
     ("inbox", "get"): (ALL, set()),
+    ("open_alarms", "get"): (ALL, set()),
     # The message asked for is nobody's.
     ("inbox-read", "post"): (set(), set()),
     ("trip-status", "get"): (ABOARD, set()),
