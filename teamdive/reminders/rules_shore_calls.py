@@ -64,6 +64,7 @@ def _alarm_calls(duty: Duty, now: datetime) -> list[Call]:
     alarm, step = calling
     number, due_at, _ = round_of(duty, step, now)
     subject = f"{_instant(step)} {_instant(due_at)} {number}"
+    due_at = min(due_at, now)
     order, has_it = list(duty.contacts), _holder(duty, step)
     if has_it in order:
         order.sort(key=lambda contact: contact != has_it)
@@ -139,7 +140,7 @@ def round_of(duty: Duty, step: datetime, now: datetime) -> tuple[int, datetime, 
     quick, fast = rules.first_round(duty), len(duty.contacts) * duty.calls
     number = max(0, (now - step) // duty.every)
     if number < fast:
-        return number, min(now, step + number * duty.every), step + (number + 1) * duty.every
+        return number, step + number * duty.every, step + (number + 1) * duty.every
     steady = max(duty.every, rules.STEADY)
     more = (now - step - quick) // steady
     return fast + more, step + quick + more * steady, step + quick + (more + 1) * steady

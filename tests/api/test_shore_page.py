@@ -234,12 +234,15 @@ def test_a_phone_is_told_who_expects_the_boat_as_it_stands_then(shore: Shore) ->
     client = lead(shore)
     url = f"/api/trips/{shore.club.trip.pk}/snapshot"
     before = client.get(url).json()
-    assert before["labels"] == {"back_by": int(utc("17:00").timestamp() * 1000), "ashore": ["Bryn Tal"]}
+    rescue = {"rescue_contact": "Harbour watch, 555 0100"}
+    at = int(utc("17:00").timestamp() * 1000)
+    assert before["labels"] == {**rescue, "back_by": at, "ashore": ["Bryn Tal"]}
     assert (
         put(client, shore, contacts=[{"name": "Ebba Tal", "email": "ebba@skerry.example"}]).status_code == 200
     )
     after = client.get(url).json()
-    assert after["labels"] == {"back_by": int(utc("17:30").timestamp() * 1000), "ashore": ["Ebba Tal"]}
+    at = int(utc("17:30").timestamp() * 1000)
+    assert after["labels"] == {**rescue, "back_by": at, "ashore": ["Ebba Tal"]}
     assert after["hash"] == before["hash"]
 
 
