@@ -82,9 +82,8 @@ class Alarm:
 
 @dataclass(frozen=True)
 class Page:
-    """Everything that somebody ashore reads. `again`: they were told before that all are home; `first_calls`: how many
-    calls are made before each contact had theirs; `unread`: the boat log cannot be read; `told_otherwise`: who said
-    that those ashore are told another way, "" for nobody."""
+    """Everything that somebody ashore reads. `again`: they were told before that all are home; `first_calls`: until each
+    contact had theirs; `unread`: the boat log cannot be read; `told_otherwise`: who tells them another way."""
 
     club: str
     trip: str
@@ -134,8 +133,7 @@ class Page:
         last = self.last
         what = SEEN_AS.get(last.kind, last.kind.replace("_", " "))
         if last.kind == "departed":
-            boat = last.boat or "the boat"
-            what = f"{boat} left port" if last.place == "port" else f"{boat} left its site"
+            what = f"{last.boat or 'the boat'} left {'port' if last.place == 'port' else 'its site'}"
         said = f"Last heard: {what}, {self.clock(last.at)} (it reached us {self.clock(last.received_at)})."
         if last.position_at is None:
             return said
@@ -227,8 +225,7 @@ def subject_of(kind: str, page: Page, *, waits: bool = True) -> str:
 
 
 def text_of(kind: str, page: Page, *, number: int, link: str, waits: bool) -> str:
-    """What somebody is told. `number`: which call of an alarm it is, from 0; `waits`: they are asked to wait for the
-    boat; else they were alarmed and taken off the list since, or lead in the club."""
+    """What somebody is told. `number`: which call of an alarm it is, from 0; `waits`: they still wait for the boat."""
     if kind in (*rules.ALARMS, rules.UNTAKEN):
         return _alarm_text(kind, page, number, link)
     if kind == rules.ALL_HOME:
