@@ -82,7 +82,7 @@ class Alarm:
 
 @dataclass(frozen=True)
 class Page:
-    """Everything that somebody ashore reads. `again`: they were told before that all are home; `first_calls`: until each
+    """Everything that somebody ashore reads. `again`: they were told that all are home; `first_calls`: until each
     contact had theirs; `unread`: the boat log cannot be read; `told_otherwise`: who tells them another way."""
 
     club: str
