@@ -117,7 +117,7 @@ await raw.send("Emulation.setTouchEmulationEnabled", { enabled: true });
 await raw.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x: 300, y: 110 }] });
 await raw.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
 await silent(false);
-await raw.detach();
+// Not let go of before the end: with it the browser would take its network for back, and not hear when it is.
 await page.locator(`[data-team="${number}"][data-status="down"]`).waitFor();
 const afterKill = await kept(page);
 assert.deepEqual(afterKill, beforeKill, "the killed browser lost or changed something");
