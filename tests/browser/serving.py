@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 from teamdive.config import supervisor
 
 CHECKOUT = Path(__file__).resolve().parents[2]
@@ -27,6 +29,11 @@ call_command("migrate", verbosity=0, interactive=False)
 rows = load_demo(now=timezone.now(), passwords=json.loads(sys.argv[1]))
 print(json.dumps({row.role: row.email for row in rows}))
 """
+
+# CI has 20 minutes on two cores: it drives one day at sea, every page, the desk and joining; `check --long` the rest.
+ONLY_LONG = pytest.mark.skipif(
+    not os.environ.get("TEAMDIVE_LONG"), reason="another day in the browser, with TEAMDIVE_LONG=1"
+)
 
 # What makes a database, as arguments of Python: the demo club, its trip on one boat or on two.
 ONE_BOAT = ("-c", LOAD)

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from teamdive.config import frontend
-from tests.browser.serving import TWO_BOATS, Server, free_port, run_script
+from tests.browser.serving import ONLY_LONG, TWO_BOATS, Server, free_port, run_script
 
 pytestmark = [pytest.mark.chromium, pytest.mark.serial]
 
@@ -68,6 +68,7 @@ def test_every_page_at_both_sizes_through_a_day(server: Server, tmp_path: Path, 
     run_script(server, "every_page.mjs", tmp_path / "profile", shots=shots)
 
 
+@ONLY_LONG
 def test_one_stays_ashore_and_a_three_comes_up_apart(
     server: Server, tmp_path: Path, shots: Path | None
 ) -> None:
@@ -75,6 +76,7 @@ def test_one_stays_ashore_and_a_three_comes_up_apart(
     run_script(server, "odd_number.mjs", tmp_path / "profile", shots=shots)
 
 
+@ONLY_LONG
 def test_two_boats_each_count_and_leave_by_themselves(app: None, tmp_path: Path, shots: Path | None) -> None:
     """No network between them: neither waits for the other, one diver changes boats, the logs join to the same."""
     running = Server(data=tmp_path / "data", port=free_port())
@@ -98,6 +100,7 @@ def test_a_new_version_is_offered_and_never_forced(app: None, tmp_path: Path) ->
         running.stop()
 
 
+@ONLY_LONG
 def test_somebody_is_not_well_at_sea(server: Server, tmp_path: Path, shots: Path | None) -> None:
     """What a club wrote down reaches the phone, oxygen for one and two is reckoned, and another phone may take over."""
     run_script(server, "not_well.mjs", tmp_path / "profile", shots=shots)

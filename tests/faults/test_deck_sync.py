@@ -217,5 +217,6 @@ def test_ten_phones_of_bad_luck_against_the_server_itself(tmp_path: Path) -> Non
         found = json.loads((tmp_path / "found.json").read_text())
         log = server.whole(devices[0][1])
     assert [item["entry"]["id"] for item in log] == found["ids"]
-    assert [item["trouble"] for item in log if item["trouble"]] == []
+    # Two windows of one phone may write in one place while its disk refuses: both entries stay, and a fork is said.
+    assert {code for item in log for code in item["trouble"]} <= {"forked"}
     assert found["counts"]["acknowledged"] > 30 and found["counts"]["crash"] > 0
