@@ -72,6 +72,6 @@ test.runIf(told !== undefined)("ten phones against the server itself", { timeout
     }
   };
   const world = { snapshot, phones, wire: real, held, restore: null, takeOff: null, steps };
-  const log = await sail(seed, world, tally);
-  writeFileSync(found, JSON.stringify({ ids: log.map((entry) => entry.id), counts: tally.counts }));
+  const { held: log, forgotten } = await sail(seed, world, tally);
+  writeFileSync(found, JSON.stringify({ ids: log.map((entry) => entry.id), forgotten: [...forgotten], counts: tally.counts }));
 });

@@ -192,7 +192,7 @@ function inOrder(value: unknown): string {
 }
 
 /** Runs one schedule; throws where an entry was lost or two phones end apart. Answers the log that all hold. */
-export async function sail(seed: number, world: World, tally: Tally): Promise<readonly Entry[]> {
+export async function sail(seed: number, world: World, tally: Tally): Promise<{ readonly held: readonly Entry[]; readonly forgotten: ReadonlySet<string> }> {
   const random = seeded(seed);
   const { snapshot } = world;
   const line = new Line(world.wire, random, tally);
@@ -361,5 +361,5 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<re
     if (trouble.length > 0) throw new Error(`the chain of ${phone.enrolled.device} is broken: ${JSON.stringify(trouble)}`);
   }
   tally.counts["acknowledged"] = (tally.counts["acknowledged"] ?? 0) + acknowledged.size;
-  return held;
+  return { held, forgotten };
 }
