@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
-from teamdive.boatlog import chain
+from teamdive.boatlog import chain, schema
 from teamdive.boatlog.entries import Entry, body, hash_of, read
 from tests.boat_edges import EDGES, FIX, at_the_edge, homecoming
 from tests.boat_scene import DAY_MS, Phone, metres, trip_body, uid
@@ -96,19 +96,7 @@ class BoatPhone(Phone):
 
 
 OF_A_BOAT = frozenset(
-    {
-        "aboard",
-        "back_aboard",
-        "count_finished",
-        "deck_accepted",
-        "deck_handed_over",
-        "departed",
-        "joined",
-        "override",
-        "phone_lost",
-        "roll_call_taken",
-        "transferred",
-    }
+    kind for kind in schema.KINDS if "boat" in schema.ENTRY["$defs"][kind].get("properties", ())
 )
 
 

@@ -77,12 +77,18 @@ def say(shore: Shore, what: str, at: str, by: str = "Bryn Tal", **more: Any) -> 
     services_shore.say(plan=shore.plan, what=what, by=by, now=utc(at), **more)
 
 
+def left_port(hour: int = 8) -> Phone:
+    """A phone with the deck taken, everyone counted and the port left at half past."""
+    phone = Phone("p1")
+    phone.holds(f"{hour:02}:10", "s")
+    phone.met(f"{hour:02}:20", "abs", count="c1", place="port")
+    phone.write("departed", "trip", f"{hour:02}:30", place="port")
+    return phone
+
+
 def a_day(home: bool = True) -> Phone:
     """Counted and left at 08:30, one dive, counted and left the site at 10:30; ended ashore at 11:30."""
-    phone = Phone("p1")
-    phone.holds("08:10", "s")
-    phone.met("08:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "08:30", place="port")
+    phone = left_port()
     phone.down("09:40")
     phone.up("10:05")
     for person in "ab":
@@ -109,10 +115,7 @@ def called() -> list[tuple[str, str, int]]:
 
 def left_without_b() -> Phone:
     """As a_day, but b never came back aboard; s and a decided to leave."""
-    phone = Phone("p1")
-    phone.holds("08:10", "s")
-    phone.met("08:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "08:30", place="port")
+    phone = left_port()
     phone.down("09:40")
     phone.write("surfaced", "t1", "10:05", dive="d1", people=["a"])
     phone.back("10:10", "a")
@@ -124,10 +127,7 @@ def left_without_b() -> Phone:
 
 def overdue(until: str) -> Phone:
     """Down at 09:40 for a run of 38 min and 10 min of grace: overdue from 10:28; the phone writes until then."""
-    phone = Phone("p1")
-    phone.holds("08:10", "s")
-    phone.met("08:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "08:30", place="port")
+    phone = left_port()
     phone.down("09:40")
     phone.write("overdue_reached", "t1", "10:28", by=None, people=["a", "b"])
     if until > "10:28":

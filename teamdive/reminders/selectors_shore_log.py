@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import logging
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import datetime
 from uuid import UUID
 
 from teamdive.boatlog.boats import left_behind
@@ -16,6 +16,7 @@ from teamdive.boatlog.fold import State
 from teamdive.boatlog.presence import presence
 from teamdive.boatlog.radio import position_words
 from teamdive.deck import selectors as deck
+from teamdive.deck.instants import date_of
 from teamdive.deck.models import Entry, Text
 from teamdive.deck.projection import home_at
 from teamdive.trips.models import Trip
@@ -26,7 +27,6 @@ from .words_shore import LastHeard
 
 log = logging.getLogger(__name__)
 
-_LAST_MS = round(datetime(9999, 1, 1, tzinfo=UTC).timestamp() * 1000)
 # A database that was busy for a moment is asked once more.
 _TRIES = 2
 
@@ -86,10 +86,10 @@ def _heard(log: Log) -> rules.Heard:
     received = max(log.received.values(), default=None)
     not_met = _not_met(known, newest if received is None else round(received.timestamp() * 1000))
     return rules.Heard(
-        newest_at=_instant(newest),
+        newest_at=date_of(newest),
         received_at=received,
         home=_home(state, known, log),
-        out_at=_instant(max(out)) if out else None,
+        out_at=date_of(max(out)) if out else None,
         left=tuple(_left(state, known, log)),
         overdue=tuple(_overdue(state, known, log, newest)),
         not_met=not_met,
@@ -110,7 +110,7 @@ def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
         return None
     last = max(decided(state, "trip_ended"), key=lambda claim: claim.at)
     return rules.Said(
-        rules.HOME, log.received.get(last.entry.mark, _instant(last.at)), log.name(last.entry.by), log=True
+        rules.HOME, log.received.get(last.entry.mark, date_of(last.at)), log.name(last.entry.by), log=True
     )
 
 
@@ -140,7 +140,7 @@ def _left(state: State, known: Facts, log: Log) -> Iterable[rules.Trouble]:
             if not place.accounted_for and not _met_since(known, person, claim.at)
         ]
         for person in left_behind(known.afloat, state, claim.entry, claim.at, missing):
-            found.setdefault(person, log.received.get(claim.entry.mark, _instant(claim.at)))
+            found.setdefault(person, log.received.get(claim.entry.mark, date_of(claim.at)))
     return [rules.Trouble(person, since) for person, since in found.items()]
 
 
@@ -167,7 +167,7 @@ def _overdue(state: State, known: Facts, log: Log, newest: int) -> Iterable[rule
             for entry in state.entries.values()
             if entry.mark in log.received and happened(state, entry) >= late
         ]
-        yield rules.Trouble(person, min(came, default=_instant(newest)))
+        yield rules.Trouble(person, min(came, default=date_of(newest)))
 
 
 def _last(log: Log) -> LastHeard | None:
@@ -183,13 +183,8 @@ def _last(log: Log) -> LastHeard | None:
         kind=entry.kind,
         boat=log.names.get(str(entry.data.get("boat", "")), ""),
         place=str(entry.data.get("place", "")),
-        at=_instant(at),
-        received_at=log.received.get(entry.mark, _instant(at)),
+        at=date_of(at),
+        received_at=log.received.get(entry.mark, date_of(at)),
         position="" if fixed is None else position_words(fixed.data["fix"]),
-        position_at=None if fixed is None else _instant(fixed_at),
+        position_at=None if fixed is None else date_of(fixed_at),
     )
-
-
-def _instant(ms: int) -> datetime:
-    """An entry may tell any instant, also one that no calendar has: the last that one has stands for it."""
-    return datetime.fromtimestamp(max(0, min(ms, _LAST_MS)) / 1000, UTC)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from teamdive.pairing.model import listed
+
 from . import rules_shore as rules
 from .rules import clock_time, day
 from .rules_shore import Said
@@ -141,7 +143,7 @@ class Page:
 
     @property
     def whom_to_call(self) -> str:
-        told = _joined(tuple(f"{name} {phone}" for name, phone in self.leaders))
+        told = listed(tuple(f"{name} {phone}" for name, phone in self.leaders))
         first = f"On the boat: {told}." if told else "No number of anybody on the boat is recorded."
         rescue = self.rescue_contact or "the one of this coast"
         sign = f" The boat's call sign: {self.call_sign}." if self.call_sign else ""
@@ -150,7 +152,7 @@ class Page:
     def alarm(self, alarm: Alarm) -> str:
         """What an alarm says, in the past tense so that it is true however late."""
         boat, at = _capital(self.the_boat), self.clock(alarm.since)
-        who = _joined(alarm.names) or "somebody"
+        who = listed(alarm.names) or "somebody"
         if alarm.kind == rules.BACK_BY_PASSED:
             said = f"{boat} had to be back by {at}, and nobody has said that all are home."
         elif alarm.kind == rules.NOT_ACCOUNTED_FOR:
@@ -243,7 +245,7 @@ def text_of(kind: str, page: Page, *, number: int, link: str, waits: bool) -> st
 
 
 def _waits(page: Page) -> str:
-    return f"Nothing is asked of you: {_joined(tuple(name for name, _ in page.contacts))} ashore wait for the boat"
+    return f"Nothing is asked of you: {listed(tuple(name for name, _ in page.contacts))} ashore wait for the boat"
 
 
 def _alarm_text(kind: str, page: Page, number: int, link: str) -> str:
@@ -262,9 +264,9 @@ def _alarm_text(kind: str, page: Page, number: int, link: str) -> str:
     parts = [
         f"ALARM. {' '.join(page.alarm(one) for one in page.alarms)}",
         page.heard,
-        f"{len(page.people)} people: {_joined(page.people)}.",
+        f"{len(page.people)} people: {listed(page.people)}.",
         page.whom_to_call,
-        f"Ashore: {_joined(ashore)}." if ashore else "",
+        f"Ashore: {listed(ashore)}." if ashore else "",
         page.steps,
         again,
         link,
@@ -277,7 +279,7 @@ def _plan_text(page: Page, link: str) -> str:
         "You wait for this boat again: that all are home no longer holds." if page.again else "",
         f"{page.club}: {page.trip}, {page.the_boat}.\n"
         f"Leaves {page.clock(page.leaves_at)}. Back by {_back(page)}.",
-        f"{len(page.people)} people: {_joined(page.people)}.",
+        f"{len(page.people)} people: {listed(page.people)}.",
         "\n".join(_dives(page)),
         f"Whom to call. {page.whom_to_call}",
         f"If nothing is heard by {_back(page)}. {page.steps}",
@@ -290,10 +292,6 @@ def _plan_text(page: Page, link: str) -> str:
 
 def _back(page: Page) -> str:
     return "not said" if page.back_by is None else page.clock(page.back_by)
-
-
-def _joined(names: tuple[str, ...]) -> str:
-    return ", ".join(names) if len(names) < 2 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _capital(text: str) -> str:

@@ -12,15 +12,9 @@ from teamdive.reminders import rules_shore, selectors_shore
 from teamdive.reminders.models import Reminder
 from teamdive.trips.models import Boat
 from tests.boat_scene import Phone, uid
-from tests.shore_cast import Shore, hand_in, sweep, utc, waiting
+from tests.shore_cast import Shore, hand_in, sweep, utc
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def stands(shore: Shore, at: str) -> str:

@@ -22,16 +22,9 @@ from tests.shore_cast import (
     stands,
     sweep,
     utc,
-    waiting,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def test_silence_at_sea_is_no_alarm_before_back_by_and_one_at_it(shore: Shore) -> None:

@@ -20,16 +20,9 @@ from tests.shore_cast import (
     stands,
     sweep,
     utc,
-    waiting,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def test_the_float_plan_is_told_once_and_again_when_it_changes(shore: Shore) -> None:

@@ -18,16 +18,9 @@ from tests.shore_cast import (
     stands,
     sweep,
     utc,
-    waiting,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def test_all_home_takes_a_call_back_that_a_worker_holds(shore: Shore) -> None:

@@ -12,17 +12,28 @@ from teamdive.reminders import rules, selectors, selectors_shore, services, serv
 from teamdive.reminders.models import Reminder
 from teamdive.trips.models import Trip
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, called, hand_in, left_without_b, overdue, say, stands, sweep, utc, waiting
+from tests.shore_cast import (
+    Shore,
+    called,
+    hand_in,
+    left_port,
+    left_without_b,
+    overdue,
+    say,
+    stands,
+    sweep,
+    utc,
+    waiting,
+)
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    made = waiting()
+def shore(shore: Shore) -> Shore:
+    """As for every test of the alarm ashore, with the float plan told before."""
     mail.outbox.clear()
-    return made
+    return shore
 
 
 def told() -> list[str]:
@@ -97,10 +108,7 @@ def test_a_log_that_is_busy_for_a_moment_is_asked_once_more(
 
 def test_a_departure_that_is_taken_back_finds_nobody(shore: Shore) -> None:
     """b came up, was not picked up, and the boat left; then it says that it did not leave."""
-    phone = Phone("p1")
-    phone.holds("08:10", "s")
-    phone.met("08:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "08:30", place="port")
+    phone = left_port()
     phone.down("09:40")
     phone.up("10:05")
     phone.back("10:10", "a")
@@ -162,10 +170,7 @@ def test_a_phone_an_hour_slow_whose_clock_was_compared_opens_a_home_of_before(sh
 
 
 def test_a_phone_an_hour_slow_is_overdue_at_the_right_time(shore: Shore) -> None:
-    phone = Phone("p1")
-    phone.holds("07:10", "s")
-    phone.met("07:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "07:30", place="port")
+    phone = left_port(7)
     phone.down("08:40")
     phone.write("marker_seen", "t1", "09:38")
     hand_in(shore, phone, "10:39")

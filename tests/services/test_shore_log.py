@@ -20,16 +20,9 @@ from tests.shore_cast import (
     stands,
     sweep,
     utc,
-    waiting,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def test_somebody_left_behind_calls_ashore_long_before_back_by(shore: Shore) -> None:

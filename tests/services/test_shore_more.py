@@ -17,18 +17,17 @@ from teamdive.reminders.models import InboxMessage, Reminder, ShoreWatch
 from teamdive.trips.models import ShoreContact
 from teamdive.trips.services import UnableToKeepTrip
 from tests.boat_scene import Phone
-from tests.shore_cast import BRYN, Shore, called, hand_in, left_without_b, say, stands, sweep, utc, waiting
+from tests.shore_cast import BRYN, Shore, called, hand_in, left_without_b, say, stands, sweep, utc
 
 pytestmark = pytest.mark.django_db
 EDDA = "edda@skerry.example"
 
 
 @pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    made = waiting()
+def shore(shore: Shore) -> Shore:
+    """As for every test of the alarm ashore, with the float plan told before."""
     mail.outbox.clear()
-    return made
+    return shore
 
 
 def alarm_mails() -> list[str]:

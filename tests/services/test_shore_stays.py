@@ -10,28 +10,14 @@ from teamdive.reminders.models import Reminder, ShoreWatch
 from teamdive.trips.models import ShoreContact
 from teamdive.trips.services import UnableToKeepTrip
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, hand_in, say, sweep, utc, waiting
+from tests.shore_cast import Shore, hand_in, left_port, say, sweep, utc
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def shore(settings: object) -> Shore:
-    settings.MAIL_SET_UP = True
-    return waiting()
 
 
 def told() -> list[str]:
     """The subject of every mail up to its colon, in order."""
     return [message.subject.split(":")[0] for message in mail.outbox]
-
-
-def left_port() -> Phone:
-    phone = Phone("p1")
-    phone.holds("08:10", "s")
-    phone.met("08:20", "abs", count="c1", place="port")
-    phone.write("departed", "trip", "08:30", place="port")
-    return phone
 
 
 def of_the_morning() -> Phone:

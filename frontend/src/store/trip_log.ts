@@ -5,6 +5,7 @@ import { moved } from "../kernel/boatlog/corrections.ts";
 import { dataProblems, markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
 import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";
+import { ENTRY } from "../kernel/boatlog/schema.ts";
 import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
@@ -42,19 +43,8 @@ export interface Seen {
   readonly asleepMs: number;
 }
 
-/** What is about the boat on which it is entered, unless it says of which. */
-const OF_THIS_BOAT: ReadonlySet<string> = new Set([
-  "aboard",
-  "back_aboard",
-  "count_finished",
-  "deck_accepted",
-  "deck_handed_over",
-  "departed",
-  "joined",
-  "override",
-  "phone_lost",
-  "roll_call_taken",
-]);
+/** What is about the boat on which it is entered, unless it says of which; whoever is transferred goes to another one. */
+const ofThisBoat = (kind: string): boolean => kind !== "transferred" && "boat" in (ENTRY.$defs?.[kind]?.properties ?? {});
 
 /** How often what the clock says is kept for after a restart. */
 const KEEP_SEEN_MS = 5_000;
@@ -313,7 +303,7 @@ export class TripLog {
   }
 
   private withBoat({ kind, data = {} }: Act): Readonly<Record<string, unknown>> {
-    return this.boat === null || !OF_THIS_BOAT.has(kind) || "boat" in data ? data : { ...data, boat: this.boat };
+    return this.boat === null || !ofThisBoat(kind) || "boat" in data ? data : { ...data, boat: this.boat };
   }
 
   unsent(most: number): Promise<readonly StoredEntry[]> {

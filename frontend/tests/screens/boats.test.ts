@@ -1,15 +1,17 @@
 import { expect, test } from "vitest";
-import { boatOf, boats, thisBoat } from "../../src/screens/deck/frame.tsx";
+import { boats, boatsOf, thisBoat } from "../../src/screens/deck/boats.ts";
 import type { Deck } from "../../src/screens/deck/use_trip.ts";
 
-function deck(labels: Readonly<Record<string, unknown>>, holder: string | null): Deck {
-  const people = [{ id: "a", boat: "l" }, { id: "b", boat: "s" }, { id: "c" }];
-  return { log: { labels, snapshot: { people } }, view: { deck_holder: holder }, boat: null } as unknown as Deck;
+const PEOPLE: readonly { id: string; boat?: string }[] = [{ id: "a", boat: "l" }, { id: "b", boat: "s" }, { id: "c" }];
+
+function deck(labels: Readonly<Record<string, unknown>>, holder: string | null, people = PEOPLE): Deck {
+  const view = { deck_holder: holder, people: Object.fromEntries(people.map(({ id, boat }) => [id, { boats: boat === undefined ? [] : [boat] }])) };
+  return { log: { labels, snapshot: { people } }, view, boat: null } as unknown as Deck;
 }
 
 test("with one boat that one calls", () => {
-  const one = deck({ boat: "Grey Petrel" }, "a");
-  expect([boats(one), thisBoat(one), boatOf(one, "a")]).toEqual(["Grey Petrel", "Grey Petrel", ""]);
+  const one = deck({ boat: "Grey Petrel" }, "c", [{ id: "c" }]);
+  expect([boats(one), thisBoat(one), boatsOf(one, "c")]).toEqual(["Grey Petrel", "Grey Petrel", ""]);
 });
 
 test("of several boats the radio words never name another than the deck holder's", () => {

@@ -19,8 +19,29 @@ export function otherBoats(deck: Deck): readonly string[] {
   return others.sort((a, b) => boatName(deck, a).localeCompare(boatName(deck, b)));
 }
 
-export function boatName({ log }: Pick<Deck, "log">, boat: string): string {
-  return (log.labels["boats"] as Readonly<Record<string, string>> | undefined)?.[boat] ?? "a boat without a name here";
+export function boatName(deck: Pick<Deck, "log">, boat: string): string {
+  return severalBoats(deck)[boat] ?? "a boat without a name here";
+}
+
+function severalBoats({ log }: Pick<Deck, "log">): Readonly<Record<string, string>> {
+  return (log.labels["boats"] as Readonly<Record<string, string>> | undefined) ?? {};
+}
+
+/** The boat, or all boats, of the trip by name. */
+export function boats(deck: Deck): string {
+  const several = Object.values(severalBoats(deck)).sort();
+  return several.length > 0 ? names(several) : oneBoat(deck);
+}
+
+/** The boat from which this deck calls: of several the one that this phone is on, else the deck holder's; "" where neither is known. */
+export function thisBoat(deck: Deck): string {
+  if (deck.boat !== null) return boatName(deck, deck.boat);
+  return boatsOfTrip(deck.log.snapshot).length > 0 ? boatsOf(deck, deck.view.deck_holder ?? "") : oneBoat(deck);
+}
+
+function oneBoat({ log }: Deck): string {
+  const name = log.labels["boat"];
+  return typeof name === "string" ? name : "";
 }
 
 /** Names of the boats on which somebody may be; "" with one boat. */

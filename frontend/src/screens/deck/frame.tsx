@@ -4,7 +4,7 @@ import { boatsOfTrip } from "../../kernel/boatlog/snapshot.ts";
 import { hasJoined } from "../../store/records.ts";
 import { LinkButton, Notice, Page, Waiting } from "../parts/index.ts";
 import { canSound } from "../parts/ring.ts";
-import { clockTime, count, day, dayAndTime, names } from "../words/format.ts";
+import { clockTime, count, day, dayAndTime } from "../words/format.ts";
 import { distinctNames, shortNames } from "../words/names.ts";
 import { inWater } from "./acting.ts";
 import { asleepAsked } from "./asleep.ts";
@@ -176,7 +176,7 @@ export function siteOf(deck: Deck, dive: string): string {
   return sites?.[dive] ?? "";
 }
 
-export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contact" | "radio_channel" | "call_sign"): string {
+export function label(deck: Deck, key: "club" | "trip" | "rescue_contact" | "radio_channel" | "call_sign"): string {
   const text = deck.log.labels[key];
   return typeof text === "string" ? text : "";
 }
@@ -185,28 +185,6 @@ export function label(deck: Deck, key: "club" | "trip" | "boat" | "rescue_contac
 export function oxygenAboard(deck: Deck): number | null {
   const litres = deck.log.labels["oxygen_l"];
   return typeof litres === "number" && litres > 0 ? litres : null;
-}
-
-/** Of several boats, the name of the one a person goes on; "" with one boat. */
-export function boatOf(deck: Deck, person: string): string {
-  const boat = deck.log.snapshot.people.find((one) => one.id === person)?.boat;
-  return boat === undefined ? "" : (severalBoats(deck)[boat] ?? "");
-}
-
-function severalBoats(deck: Deck): Readonly<Record<string, string>> {
-  return (deck.log.labels["boats"] as Readonly<Record<string, string>> | undefined) ?? {};
-}
-
-/** All boats of the trip by name. */
-export function boats(deck: Deck): string {
-  const several = Object.values(severalBoats(deck)).sort();
-  return several.length > 0 ? names(several) : label(deck, "boat");
-}
-
-/** The boat from which this deck calls: of several the one that this phone is on, else that of the deck holder; "" where neither is known. */
-export function thisBoat(deck: Deck): string {
-  if (deck.boat !== null) return boatName(deck, deck.boat);
-  return Object.keys(severalBoats(deck)).length > 0 ? boatOf(deck, deck.view.deck_holder ?? "") : label(deck, "boat");
 }
 
 /** Who ashore expects the boat by when; `known`: since when this phone knows it, as the end of a sentence; `byHand`: nothing calls them. */

@@ -6,9 +6,9 @@ import { Facts, LinkButton, Page, Section, type ScreenProps } from "../parts/ind
 import { useWakeLock } from "../parts/wake_lock.ts";
 import { clockTime, depth, names as joined, pressure, span } from "../words/format.ts";
 import { withDoubt } from "../words/unsure.ts";
-import { viewHere } from "./boats.ts";
+import { thisBoat, viewHere } from "./boats.ts";
 import { careWords, isCaredFor } from "./care_words.ts";
-import { label, OnTrip, SyncStrip, thisBoat, type Names } from "./frame.tsx";
+import { label, OnTrip, SyncStrip, type Names } from "./frame.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import type { Deck } from "./use_trip.ts";
 import { WhomToCall } from "./whom_to_call.tsx";

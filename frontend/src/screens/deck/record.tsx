@@ -2,8 +2,8 @@ import { facts } from "../../kernel/boatlog/facts.ts";
 import { rollCallRecord, type Line } from "../../kernel/boatlog/record.ts";
 import { Button, Empty, List, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, names as joined } from "../words/format.ts";
-import { boatName } from "./boats.ts";
-import { boats, label, OnTrip, type Names } from "./frame.tsx";
+import { boatName, boats } from "./boats.ts";
+import { label, OnTrip, type Names } from "./frame.tsx";
 
 export function RecordOfCounts({ params }: ScreenProps) {
   return (

@@ -8,7 +8,7 @@ import { DeckButton } from "./deck_button.tsx";
 import type { Refused } from "./refusals.ts";
 import { RefusedRow } from "./refused_row.tsx";
 import { counts, settling } from "./tap.ts";
-import { boatOf, membersOf, type Names } from "./frame.tsx";
+import { membersOf, type Names } from "./frame.tsx";
 import { OwedByNow } from "./team_overstay.tsx";
 import { downEntries, Unsure } from "./unsure.tsx";
 import { limitsChanged, memberNames, plannedTeam, TeamPlan } from "./team_plan.tsx";
@@ -52,7 +52,7 @@ export function TeamRow(props: RowProps) {
         {team.in_water.length > 0 ? (
           <Marker deck={props.deck} team={props.team} number={props.number} onAct={props.onAct} />
         ) : (
-          <span class="team-state">{stateWords[team.status] ?? (deck.boat === null ? boatOf(deck, team.members[0] ?? "") : "")}</span>
+          <span class="team-state">{stateWords[team.status] ?? (deck.boat === null ? boatsOf(deck, team.members[0] ?? "") : "")}</span>
         )}
       </header>
       {apart.length > 0 && team.status !== "ready" && <p class="team-signs">{apart.map((person) => `${props.names.short(person)} on ${boatsOf(deck, person)}`).join(", ")}</p>}

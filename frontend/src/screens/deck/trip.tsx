@@ -1,8 +1,8 @@
 import { divePlan } from "../../kernel/boatlog/plan.ts";
 import { LinkButton, List, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { clockTime, count, day, depth, minutes } from "../words/format.ts";
-import { boatName, boatsOf } from "./boats.ts";
-import { boats, label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
+import { boatName, boats, boatsOf } from "./boats.ts";
+import { label, numbered, OnTrip, siteOf, SyncStrip, type Names } from "./frame.tsx";
 import { readiness } from "./readiness.ts";
 import { memberNames, TeamPlan } from "./team_plan.tsx";
 import type { Deck } from "./use_trip.ts";
