@@ -15,6 +15,7 @@ const answers = lines[Symbol.asyncIterator]();
 
 /** Calls every name of a count, each after the short distance that two taps keep. */
 export async function callNames(page, names) {
+  await pause(270);
   for (const name of names) {
     await page.getByRole("button", { name: `${name} answered`, exact: true }).click();
     await pause(270);
