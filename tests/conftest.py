@@ -32,11 +32,12 @@ def _present(service: str) -> bool:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip by name what needs a service that is not there, unless it is required.
 
-    What is `serial` goes to one worker a folder: browser tests one after the other, faults one after the other.
+    Each browser test that is `serial` is a group of its own, as its browser and server are; faults go file by file.
     """
     for item in items:
         if item.get_closest_marker("serial"):
-            item.add_marker(pytest.mark.xdist_group(item.path.parent.name))
+            group = item.nodeid if item.get_closest_marker("chromium") else item.path.name
+            item.add_marker(pytest.mark.xdist_group(group))
     for service in SERVICES:
         needing = [item for item in items if item.get_closest_marker(service)]
         if not needing or _present(service):

@@ -30,7 +30,7 @@ rows = load_demo(now=timezone.now(), passwords=json.loads(sys.argv[1]))
 print(json.dumps({row.role: row.email for row in rows}))
 """
 
-# CI has 20 minutes on two cores: it drives one day at sea, every page, the desk and joining; `check --long` the rest.
+# CI has 20 minutes on two cores, on some machines half as fast: `check --long` drives every day, CI all but these.
 ONLY_LONG = pytest.mark.skipif(
     not os.environ.get("TEAMDIVE_LONG"), reason="another day in the browser, with TEAMDIVE_LONG=1"
 )

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from teamdive.config import frontend
-from tests.browser.serving import CHECKOUT, ONLY_LONG, PASSWORDS, Server, free_port, run_script
+from tests.browser.serving import CHECKOUT, PASSWORDS, Server, free_port, run_script
 
 pytestmark = [pytest.mark.chromium, pytest.mark.serial]
 
@@ -64,7 +64,6 @@ print(json.dumps({"second": second.email, "trip": str(trip.pk)}))
 """
 
 
-@ONLY_LONG
 def test_two_leaders_look_at_what_the_log_leaves_open(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -76,7 +76,6 @@ def test_one_stays_ashore_and_a_three_comes_up_apart(
     run_script(server, "odd_number.mjs", tmp_path / "profile", shots=shots)
 
 
-@ONLY_LONG
 def test_two_boats_each_count_and_leave_by_themselves(app: None, tmp_path: Path, shots: Path | None) -> None:
     """No network between them: neither waits for the other, one diver changes boats, the logs join to the same."""
     running = Server(data=tmp_path / "data", port=free_port())

@@ -9,12 +9,11 @@ from pathlib import Path
 import pytest
 
 from teamdive.config import frontend
-from tests.browser.serving import ONLY_LONG, Server, free_port, run_script
+from tests.browser.serving import Server, free_port, run_script
 
 pytestmark = [pytest.mark.chromium, pytest.mark.serial]
 
 
-@ONLY_LONG
 def test_a_phone_without_the_trip_reads_it_and_takes_the_deck(tmp_path: Path) -> None:
     if not os.environ.get("TEAMDIVE_FRONTEND_DIST"):
         frontend.build()
