@@ -77,8 +77,6 @@ def at_the_edge(
             "with": rng.choice("abcs"),
         }
         return phone.write(kind, person, when, **said, **tail)
-    if kind == "fit_to_dive_said":
-        return phone.write(kind, person, when, said=rng.choice(["yes", "no", "declined"]), **tail)
     if kind in ("oxygen_started", "oxygen_stopped"):
         return phone.write(kind, person, when, **tail)
     if kind == "pressure_reported":

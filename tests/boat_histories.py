@@ -212,7 +212,9 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
         }
         return phone.write(kind, person, when, analysed_by=rng.choice([None, person]), **reading, **tail)
     if kind in ("deck_accepted", "deck_handed_over"):
-        return phone.write(kind, rng.choice(PEOPLE + "s"), when, from_=rng.choice([None, "s", "a"]), **tail)
+        more = _of(rng, written, kind) if kind == "deck_accepted" else {}
+        taken_from = rng.choice([None, "s", "a"])
+        return phone.write(kind, rng.choice(PEOPLE + "s"), when, from_=taken_from, **more, **tail)
     if kind == "clock_compared":
         return phone.write(kind, phone.name, when, offset_ms=-wrong, error_ms=800, **tail)
     if kind == "correction" and written:
@@ -227,11 +229,16 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
         return phone.write(kind, team, when, until=when + 120_000, **tail)
     if kind == "departed":
         return phone.write(kind, "trip", when, place="site", **span, **tail)
+    if kind == "fit_to_dive_said":
+        said = rng.choice(["yes", "no", "declined"])
+        return phone.write(kind, person, when, said=said, **_of(rng, written, kind), **tail)
     made = at_the_edge(rng, phone, kind, when, dive, team, members, person, span, tail)
     if made is not None:
         return made
-    if kind in ("phone_lost", "emergency_started", "emergency_ended"):
+    if kind in ("phone_lost", "emergency_started"):
         return phone.write(kind, "trip", when, **tail)
+    if kind == "emergency_ended":
+        return phone.write(kind, "trip", when, **_of(rng, written, kind), **tail)
     if kind == "joined":
         return phone.write(kind, "v", when, role="visitor", dives=False, can_lead=False, **tail)
     if kind == "marker_seen":
@@ -244,6 +251,23 @@ def _one(rng: Random, phone: Phone, when: int, wrong: int, written: list[Entry])
         stranger = Phone("p8", trip=uid("other"))
         return stranger.write("note", "trip", when)
     return phone.write("a_newer_kind", team, when, colour="grey", deep=[1, {"x": None}], **tail)
+
+
+# What an entry may say that it follows.
+_FOLLOWS = {
+    "deck_accepted": ("deck_accepted", "deck_handed_over"),
+    "emergency_ended": ("emergency_started", "distress_call_made", "symptoms_asked", "oxygen_started"),
+    "fit_to_dive_said": ("fit_to_dive_said",),
+}
+
+
+def _of(rng: Random, written: list[Entry], kind: str) -> dict[str, list[str]]:
+    """Some phones do not say it yet; the others name what they know, or only some of it."""
+    known = sorted({entry.id for entry in written if entry.kind in _FOLLOWS[kind]})
+    chance = rng.random()
+    if chance < 0.4:
+        return {}
+    return {"of": known if chance < 0.8 else rng.sample(known, len(known) // 2)}
 
 
 def _correction(rng: Random, phone: Phone, entry: Entry, when: int, tail: dict[str, Any]) -> Entry:

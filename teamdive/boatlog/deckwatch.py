@@ -1,7 +1,12 @@
-"""Who holds the deck of each boat: one named person at every moment, and never one who is under water."""
+"""Who holds the deck of each boat: one named person at every moment, and never one who is under water.
 
-from collections.abc import Collection
+Whoever accepts it says in `of` what that follows, so that no clock decides who holds it: an acceptance that nothing
+follows still stands. Of two such, on phones that had not met, both hold it until somebody takes it from both.
+"""
+
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from teamdive.boatlog.boats import Afloat, of_boat, together_on, when
 from teamdive.boatlog.claims import Claim, Question, decided, readings
@@ -20,25 +25,35 @@ class Handover:
 
 def holder(state: State, boat: str | None = None) -> str | None:
     """The person who last accepted the deck of that boat (None: of any); None: nobody yet."""
-    accepted = _of(state, "deck_accepted", boat)
-    return accepted[-1].entry.subject if accepted else None
+    last = _last(state, _of(state, "deck_accepted", boat))
+    return last[-1].entry.subject if last else None
+
+
+def holders(state: State, boat: str | None = None) -> frozenset[str]:
+    """Everyone from whom nobody took the deck: more than one where two took it on phones that had not met."""
+    return frozenset(claim.entry.subject for claim in _last(state, _of(state, "deck_accepted", boat)))
 
 
 def handover(state: State, boat: str | None = None) -> Handover | None:
     """The offer that still waits to be accepted."""
-    offers = _of(state, "deck_handed_over", boat)
-    accepted = _of(state, "deck_accepted", boat)
-    if not offers or (accepted and key(accepted[-1].entry) > key(offers[-1].entry)):
+    waiting = _waiting(state, boat)
+    if not waiting:
         return None
-    last = offers[-1]
+    last = waiting[-1]
     return Handover(last.data["from"], last.entry.subject, last.entry.id)
+
+
+def accepting(state: State, boat: str | None = None) -> dict[str, Any]:
+    """What whoever takes the deck of that boat now writes: from whom, and which acceptances and offers it follows."""
+    follows = [*_last(state, _of(state, "deck_accepted", boat)), *_waiting(state, boat)]
+    return {"from": holder(state, boat), "of": sorted({claim.entry.id for claim in follows})}
 
 
 def asked(state: State, in_water: Collection[str], afloat: Afloat) -> list[Question]:
     """Two who took the deck from one holder, a holder who went down or is in the water, a dive nobody watched."""
     boats: tuple[str | None, ...] = afloat.boats or (None,)
     decks = {boat: _of(state, "deck_accepted", boat) for boat in boats}
-    found = [question for accepted in decks.values() for question in _taken(accepted, in_water)]
+    found = [q for accepted in decks.values() for q in _taken(_last(state, accepted), in_water)]
     by_time = {
         boat: sorted(accepted, key=lambda claim: told(claim.at, claim.entry))
         for boat, accepted in decks.items()
@@ -66,18 +81,52 @@ def _of(state: State, kind: str, boat: str | None) -> list[Claim]:
     return [claim for claim in decided(state, kind) if of_boat(claim, boat)]
 
 
-def _taken(accepted: list[Claim], in_water: Collection[str]) -> list[Question]:
+def _last(state: State, accepted: Sequence[Claim]) -> list[Claim]:
+    """The acceptances that no other follows, in order of writing. One taken back passes on what it followed."""
+    followed: set[str] = set()
+    names: list[str] = []
+    for place, claim in enumerate(accepted):
+        if "of" in claim.data:
+            names.extend(claim.data["of"])
+        else:
+            followed.update(each.entry.id for each in _before(accepted[:place], claim))
+    while names:
+        name = names.pop()
+        if name not in followed:
+            followed.add(name)
+            for entry in state.by_id.get(name, ()):
+                if entry.kind == "deck_accepted":
+                    names.extend(entry.data.get("of", ()))
+    return [claim for claim in accepted if claim.entry.id not in followed] or list(accepted[-1:])
+
+
+def _before(earlier: Sequence[Claim], claim: Claim) -> Sequence[Claim]:
+    """What one follows that does not say so: all written before, but for the last where it was taken from another."""
+    if not earlier or earlier[-1].entry.subject in (claim.data["from"], claim.entry.subject):
+        return earlier
+    return earlier[:-1]
+
+
+def _waiting(state: State, boat: str | None) -> list[Claim]:
+    accepted = _of(state, "deck_accepted", boat)
+    named = {name for claim in accepted for name in claim.data.get("of", ())}
+    answered = max((key(claim.entry) for claim in accepted if "of" not in claim.data), default=None)
+    return [
+        offer
+        for offer in _of(state, "deck_handed_over", boat)
+        if offer.entry.id not in named and (answered is None or key(offer.entry) > answered)
+    ]
+
+
+def _taken(last: Sequence[Claim], in_water: Collection[str]) -> list[Question]:
     found: list[Question] = []
-    if accepted and accepted[-1].entry.subject in in_water:
-        last = accepted[-1].entry
-        found.append(Question("deck_holder_in_water", (last.id,), (last.subject,)))
-    if len(accepted) > 1 and accepted[-1].data["from"] != accepted[-2].entry.subject:
-        pair = accepted[-2:]
-        if pair[0].entry.subject != pair[1].entry.subject:
-            entries = tuple(claim.entry.id for claim in pair)
-            found.append(
-                Question("deck_accepted_by_two", entries, tuple(claim.entry.subject for claim in pair))
-            )
+    people = list(dict.fromkeys(claim.entry.subject for claim in last))
+    for claim in last:
+        if claim.entry.subject in in_water:
+            found.append(Question("deck_holder_in_water", (claim.entry.id,), (claim.entry.subject,)))
+    if len(people) > 1:
+        entries = tuple(claim.entry.id for claim in last)
+        found.append(Question("deck_accepted_by_two", entries, tuple(people)))
     return found
 
 

@@ -5,10 +5,12 @@ The default steps are general ones, to be replaced by the club's own; the coastg
 
 import json
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from teamdive.boatlog.claims import Claim, decided, readings
+from teamdive.boatlog.entries import Entry
 from teamdive.boatlog.fold import State
 from teamdive.boatlog.holds import Hold
 from teamdive.boatlog.order import Key, told
@@ -26,6 +28,18 @@ def steps(snapshot: Snapshot) -> tuple[ProcedureStep, ...]:
     return snapshot.lost_diver or DEFAULT_STEPS
 
 
+@dataclass(frozen=True)
+class _Ends:
+    """What the ends of the plan answer: the entries they name, and of those that name none all that happened before."""
+
+    named: frozenset[str]
+    last: tuple[int, Key] | None
+
+    def leaves(self, at: int, entry: Entry) -> bool:
+        """Whether what this entry says happened at `at` is not answered."""
+        return entry.id not in self.named and (self.last is None or told(at, entry) > self.last)
+
+
 def is_running(state: State) -> bool:
     """Whether the emergency plan was started and not ended."""
     return bool(_started(state))
@@ -39,21 +53,9 @@ def page(
 ) -> dict[str, Any]:
     """Whether the emergency page is open, why, for whom and since when (ms). `overdue`: since when, by person.
 
-    `emergency_ended` closes what was entered before it; who is overdue keeps it open.
+    `emergency_ended` closes what it names (see `ending`); who is overdue keeps it open.
     """
-    reasons: list[Reason] = [
-        ("started", claim.at, tuple(claim.data.get("people", ()))) for claim in _started(state)
-    ]
-    ended = _last_end(state)
-    for entry in state.by_kind.get("distress_call_made", ()):
-        for claim in readings(state, entry).claims:
-            if ended is None or told(claim.at, entry) > ended:
-                reasons.append(("distress_call", claim.at, tuple(claim.data.get("people", ()))))
-    for person, held in holds.items():
-        for hold in held:
-            entry = state.by_id[hold.entry][0]
-            if hold.urgent and (ended is None or told(hold.since, entry) > ended):
-                reasons.append((hold.why, hold.since, (person,)))
+    reasons: list[Reason] = [reason for _, reason in _open(state, holds)]
     for call in calls:
         if call.needed > 1 and call.compared.stage == "emergency":
             last = max(count.finished_at or 0 for count in call.counts)
@@ -65,6 +67,11 @@ def page(
         "people": sorted({person for _, _, people in reasons for person in people}),
         "since": min((since for _, since, _ in reasons), default=None),
     }
+
+
+def ending(state: State, holds: Mapping[str, tuple[Hold, ...]]) -> dict[str, Any]:
+    """What whoever ends the plan now writes: the entries that it answers. One not known on this phone stays open."""
+    return {"of": sorted({entry.id for entry, _ in _open(state, holds)})}
 
 
 def procedure(state: State, overdue: Mapping[str, int], now: int) -> dict[str, Any] | None:
@@ -103,16 +110,39 @@ def _step(step: ProcedureStep, since: int, done: Claim | None, now: int) -> dict
     }
 
 
-def _last_end(state: State) -> tuple[int, Key] | None:
-    return max((told(claim.at, claim.entry) for claim in decided(state, "emergency_ended")), default=None)
+def _ends(state: State) -> _Ends:
+    ends = decided(state, "emergency_ended")
+    return _Ends(
+        frozenset(name for claim in ends for name in claim.data.get("of", ())),
+        max((told(claim.at, claim.entry) for claim in ends if "of" not in claim.data), default=None),
+    )
 
 
 def _started(state: State) -> list[Claim]:
-    """The starts of the plan that no end followed. One person's doubt does not undo a start."""
-    ended = _last_end(state)
+    """The starts of the plan that no end answered. One person's doubt does not undo a start."""
+    return _left(state, "emergency_started", _ends(state))
+
+
+def _left(state: State, kind: str, ends: _Ends) -> list[Claim]:
     return [
         claim
-        for entry in state.by_kind.get("emergency_started", ())
+        for entry in state.by_kind.get(kind, ())
         for claim in readings(state, entry).claims
-        if ended is None or told(claim.at, entry) > ended
+        if ends.leaves(claim.at, entry)
     ]
+
+
+def _open(state: State, holds: Mapping[str, tuple[Hold, ...]]) -> list[tuple[Entry, Reason]]:
+    """What was entered that opens the page and that no end answered."""
+    ends = _ends(state)
+    found = [
+        (claim.entry, (why, claim.at, tuple(claim.data.get("people", ()))))
+        for kind, why in (("emergency_started", "started"), ("distress_call_made", "distress_call"))
+        for claim in _left(state, kind, ends)
+    ]
+    for person, held in holds.items():
+        for hold in held:
+            entry = state.by_id[hold.entry][0]
+            if hold.urgent and ends.leaves(hold.since, entry):
+                found.append((entry, (hold.why, hold.since, (person,))))
+    return found

@@ -50,9 +50,20 @@ def holds(state: State) -> dict[str, tuple[Hold, ...]]:
 
 
 def not_fit(state: State, person: str) -> bool:
-    """Whether the last thing this person said is that they are not fit to dive."""
+    """Whether this person said that they are not fit to dive and took it not back since."""
+    return fit_said(state, person) == "no"
+
+
+def fit_said(state: State, person: str) -> str | None:
+    """What this person said of being fit to dive; None: nothing. A "no" stands until a later word follows it."""
     said = [claim for claim in decided(state, "fit_to_dive_said") if claim.entry.subject == person]
-    return bool(said) and said[-1].data["said"] == "no"
+    named = {name for claim in said for name in claim.data.get("of", ())}
+    last = max((key(claim.entry) for claim in said if "of" not in claim.data), default=None)
+    for claim in said:
+        stands = claim.entry.id not in named and (last is None or key(claim.entry) >= last)
+        if claim.data["said"] == "no" and stands:
+            return "no"
+    return said[-1].data["said"] if said else None
 
 
 _KINDS = ("ascended_too_fast", "held_from_diving", "oxygen_started", "stop_missed", "symptoms_asked")

@@ -4,6 +4,7 @@
 """
 
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 from teamdive.boatlog import deckwatch
@@ -47,13 +48,13 @@ def may_go_down(state: State, team: str, known: Facts | None = None) -> tuple[Re
     if standing is None or not standing.members:
         return (Refusal("team_unknown"),)
     boats: tuple[str | None, ...] = known.afloat.boats or (None,)
-    holders = {boat: deckwatch.holder(state, boat) for boat in boats}
+    holders = {boat: deckwatch.holders(state, boat) for boat in boats}
     found: list[Refusal] = []
     going = together_on([known.afloat.now[p] for p in standing.members]) if known.afloat.boats else boats
-    if all(holders[boat] is None for boat in going):
+    if not any(holders[boat] for boat in going):
         found.append(Refusal("no_deck_holder"))
     # Of whichever boat they hold the deck: nobody down watches one.
-    down = tuple(sorted({holder for holder in holders.values() if holder in standing.members and holder}))
+    down = tuple(sorted(frozenset(standing.members).intersection(chain.from_iterable(holders.values()))))
     if down:
         found.append(Refusal("deck_holder_in_team", down))
     under = tuple(sorted(p for p in standing.members if any(a.is_open for a in known.attempts.get(p, []))))

@@ -129,7 +129,7 @@ def drafts(
     of = {} if boat is None else {"boat": boat}
     found = [
         Draft("phone_lost", state.snapshot.trip, now, of),
-        Draft("deck_accepted", taker, now, {"from": deckwatch.holder(state, boat), **of}),
+        Draft("deck_accepted", taker, now, {**deckwatch.accepting(state, boat), **of}),
         Draft(
             "roll_call_taken",
             state.snapshot.trip,

@@ -8,6 +8,7 @@ from teamdive.boatlog.counting import Count
 from teamdive.boatlog.dives import Attempt
 from teamdive.boatlog.facts import Facts, departures, facts, last_surfaced, open_attempt
 from teamdive.boatlog.fold import State, about
+from teamdive.boatlog.holds import fit_said
 from teamdive.boatlog.lost import conditions_at
 from teamdive.boatlog.order import told
 from teamdive.boatlog.plan import dive_plan
@@ -91,7 +92,7 @@ def _person(state: State, known: Facts, person: str, now: int) -> dict[str, Any]
         "held": known.held[person],
         "held_why": sorted({hold.why for hold in known.holds.get(person, ())}),
         "on_oxygen": _on_oxygen(state, person),
-        "fit_said": _fit_said(state, person),
+        "fit_said": fit_said(state, person),
         "ask_symptoms_at": _ask_symptoms_at(state, person, attempts),
         "sits_out": out,
         "boats": sorted(known.afloat.now.get(person, ())),
@@ -106,11 +107,6 @@ def _on_oxygen(state: State, person: str) -> bool:
     own = [claim for claim in said if claim.entry.subject == person]
     last = max(own, key=lambda claim: told(claim.at, claim.entry), default=None)
     return last is not None and last.entry.kind == "oxygen_started"
-
-
-def _fit_said(state: State, person: str) -> str | None:
-    said = [c.data["said"] for c in decided(state, "fit_to_dive_said") if c.entry.subject == person]
-    return said[-1] if said else None
 
 
 def _ask_symptoms_at(state: State, person: str, attempts: list[Attempt]) -> int | None:

@@ -8,6 +8,8 @@ from typing import Any
 from teamdive.boatlog import chain, entries, snapshot
 from teamdive.boatlog.alarm import must_sound
 from teamdive.boatlog.claims import happened, own_error, own_offset, unsure
+from teamdive.boatlog.deckwatch import accepting
+from teamdive.boatlog.emergency import ending
 from teamdive.boatlog.facts import Facts, facts
 from teamdive.boatlog.fold import State, fold
 from teamdive.boatlog.lost import lost_card
@@ -61,6 +63,8 @@ def answer_day(body: dict[str, Any], log: list[entries.Entry], now: int) -> dict
             ]
             for team in known.teams
         },
+        "accepting": [accepting(state, boat) for boat in (None, *known.afloat.boats)],
+        "ending": ending(state, known.holds),
         "may_depart": [
             {"code": refusal.code, "people": list(refusal.people)} for refusal in may_depart(state, known)
         ],

@@ -269,7 +269,8 @@ class TestTheDeckOfEachBoat:
         assert [(each.team, each.members) for each in lost] == [(uid("t2"), tuple(ids("cd")))]
         said = [(draft.kind, draft.data) for draft in drafts(state, uid("y"), {uid("y")}, lost, 1, "c", S)]
         assert said[0] == ("phone_lost", {"boat": S})
-        assert said[1] == ("deck_accepted", {"from": uid("y"), "boat": S})
+        (held,) = [entry.id for entry in second.entries if entry.kind == "deck_accepted"]
+        assert said[1] == ("deck_accepted", {"from": uid("y"), "of": [held], "boat": S})
         second.write("phone_lost", "trip", "10:45", boat="s")
         found = seen(first, second)
         assert [found["people"][uid(name)]["state"] for name in "axy"] == ["aboard", "aboard", "unknown"]

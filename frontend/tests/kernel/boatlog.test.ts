@@ -6,6 +6,8 @@ import { check } from "../../src/kernel/boatlog/chain.ts";
 import { happened, ownError, ownOffset, unsure } from "../../src/kernel/boatlog/claims.ts";
 import { receive, tick } from "../../src/kernel/boatlog/clock.ts";
 import type { Clock } from "../../src/kernel/boatlog/clock.ts";
+import { accepting } from "../../src/kernel/boatlog/deckwatch.ts";
+import { ending } from "../../src/kernel/boatlog/emergency.ts";
 import { hashOf, problems, read, textHash, uuid7 } from "../../src/kernel/boatlog/entries.ts";
 import type { Entry } from "../../src/kernel/boatlog/entries.ts";
 import { facts } from "../../src/kernel/boatlog/facts.ts";
@@ -83,6 +85,8 @@ const answers: Record<string, (asked: Record<string, unknown>) => unknown> = {
       no_fly: each(known.people.keys(), (person) => noFly(state, person)),
       due: due(start, state, at),
       may_go_down: each(known.teams.keys(), (team) => mayGoDown(state, team)),
+      accepting: [null, ...known.afloat.boats].map((boat) => accepting(state, boat)),
+      ending: ending(state, known.holds),
       may_depart: mayDepart(state),
       ...(known.afloat.boats.length > 0 && { may_depart_by_boat: each(known.afloat.boats, (boat) => mayDepart(state, boat)) }),
       own_offsets: each(devices, (device) => [ownOffset(state, device), ownError(state, device)]),

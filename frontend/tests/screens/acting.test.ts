@@ -1,6 +1,11 @@
 // The deck is not kept from the water: somebody else is asked for until the holder is back aboard.
 import { expect, test } from "vitest";
+import { accepting, holders } from "../../src/kernel/boatlog/deckwatch.ts";
 import { holderIsOut, inWater } from "../../src/screens/deck/acting.ts";
+import type { Names } from "../../src/screens/deck/frame.tsx";
+import { refused } from "../../src/screens/deck/refusals.ts";
+import { mustHandOver } from "../../src/screens/deck/team_row.tsx";
+import type { Deck } from "../../src/screens/deck/use_trip.ts";
 import { ANA, BEN, CLEO, DIVE, phone, START, TEAM } from "../sync/boat.ts";
 
 test("a holder who swims or is lost from sight is out until back aboard", async () => {
@@ -20,4 +25,19 @@ test("a holder who swims or is lost from sight is out until back aboard", async 
   }
   seen = await say("back_aboard", CLEO);
   expect(holderIsOut(seen)).toBe(false);
+});
+
+test("two who took the deck on phones that had not met: either team waits for one tap, and that ends it", async () => {
+  const [here, there] = [await phone(46), await phone(47)];
+  const take = (on: typeof here, person: string) => on.log.write({ by: person, kind: "deck_accepted", subject: person, data: { ...accepting(on.log.state, null) } });
+  const shown = () => ({ log: here.log, view: here.log.view(START), boat: null }) as unknown as Deck;
+  await take(here, CLEO);
+  await take(there, BEN);
+  await here.log.receive(there.log.entries.map((one) => ({ ...one, sent: 1 as const })), null);
+  expect([...holders(here.log.state)].sort()).toEqual([BEN, CLEO].sort());
+  expect([mustHandOver(shown(), TEAM), refused(shown(), {} as Names, TEAM)]).toEqual([true, null]);
+  await take(here, CLEO);
+  expect([mustHandOver(shown(), TEAM), refused(shown(), {} as Names, TEAM)]).toEqual([false, null]);
+  await take(there, ANA);
+  expect([...holders(there.log.state)]).toEqual([ANA]);
 });

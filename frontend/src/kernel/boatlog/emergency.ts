@@ -4,10 +4,10 @@
 import DEFAULT from "../../../../teamdive/boatlog/data/lost_diver.json" with { type: "json" };
 import { decided, readings } from "./claims.ts";
 import type { Claim } from "./claims.ts";
+import type { Entry } from "./entries.ts";
 import type { State } from "./fold.ts";
 import type { Hold } from "./holds.ts";
 import { compareKeys, greatest, told } from "./order.ts";
-import type { Key } from "./order.ts";
 import type { RollCall } from "./rollcall.ts";
 import type { ProcedureStep, Snapshot } from "./snapshot.ts";
 
@@ -55,7 +55,7 @@ interface Reason {
 
 /**
  * Whether the emergency page is open, why, for whom and since when (ms). `overdue`: since when, by person.
- * `emergency_ended` closes what was entered before it; who is overdue keeps it open.
+ * `emergency_ended` closes what it names (see `ending`); who is overdue keeps it open.
  */
 export function page(
   state: State,
@@ -63,19 +63,7 @@ export function page(
   calls: readonly RollCall[],
   overdue: ReadonlyMap<string, number>,
 ): EmergencyPage {
-  const ended = lastEnd(state);
-  const named = (claim: Claim) => (claim.data["people"] as string[] | undefined) ?? [];
-  const reasons: Reason[] = started(state).map((claim) => ({ why: "started", since: claim.at, people: named(claim) }));
-  for (const entry of state.byKind.get("distress_call_made") ?? []) {
-    for (const claim of readings(state, entry).claims) {
-      if (after(told(claim.at, entry), ended)) reasons.push({ why: "distress_call", since: claim.at, people: named(claim) });
-    }
-  }
-  for (const [person, held] of holds) {
-    for (const { entry: id, since, urgent, why } of held) {
-      if (urgent && after(told(since, state.byId.get(id)![0]!), ended)) reasons.push({ why, since, people: [person] });
-    }
-  }
+  const reasons = openReasons(state, holds).map(({ reason }) => reason);
   for (const call of calls) {
     if (call.needed < 2 || call.compared.stage !== "emergency") continue;
     const since = Math.max(...call.counts.map(({ shown }) => shown.finished_at ?? 0));
@@ -88,6 +76,11 @@ export function page(
     people: [...new Set(reasons.flatMap(({ people }) => people))].sort(),
     since: reasons.length > 0 ? Math.min(...reasons.map(({ since }) => since)) : null,
   };
+}
+
+/** What whoever ends the plan now writes: the entries that it answers. One that this phone does not know stays open. */
+export function ending(state: State, holds: ReadonlyMap<string, readonly Hold[]>): { readonly of: readonly string[] } {
+  return { of: [...new Set(openReasons(state, holds).map(({ entry }) => entry.id))].sort() };
 }
 
 /**
@@ -126,19 +119,34 @@ function stepView({ step, say, within_s }: ProcedureStep, since: number, done: C
   };
 }
 
-function after(place: Key, ended: Key | null): boolean {
-  return ended === null || compareKeys(place, ended) > 0;
+/** What the ends of the plan answer: the entries they name, and of those that name none all that happened before. */
+function ends(state: State): (at: number, entry: Entry) => boolean {
+  const said = decided(state, "emergency_ended");
+  const named = new Set(said.flatMap(({ data }) => (data["of"] as readonly string[] | undefined) ?? []));
+  const last = greatest(said.filter(({ data }) => !("of" in data)), (claim) => told(claim.at, claim.entry));
+  return (at, entry) => named.has(entry.id) || (last !== undefined && compareKeys(told(at, entry), told(last.at, last.entry)) <= 0);
 }
 
-function lastEnd(state: State): Key | null {
-  const last = greatest(decided(state, "emergency_ended"), (claim) => told(claim.at, claim.entry));
-  return last === undefined ? null : told(last.at, last.entry);
+/** The starts of the plan that no end answered. One person's doubt does not undo a start. */
+export function started(state: State): Claim[] {
+  return left(state, "emergency_started", ends(state));
 }
 
-/** The starts of the plan that no end followed. One person's doubt does not undo a start. */
-function started(state: State): Claim[] {
-  const ended = lastEnd(state);
-  return (state.byKind.get("emergency_started") ?? [])
-    .flatMap((entry) => readings(state, entry).claims)
-    .filter((claim) => after(told(claim.at, claim.entry), ended));
+function left(state: State, kind: string, answered: (at: number, entry: Entry) => boolean): Claim[] {
+  return (state.byKind.get(kind) ?? []).flatMap((entry) => readings(state, entry).claims).filter((claim) => !answered(claim.at, claim.entry));
+}
+
+/** What was entered that opens the page and that no end answered. */
+function openReasons(state: State, holds: ReadonlyMap<string, readonly Hold[]>): { readonly entry: Entry; readonly reason: Reason }[] {
+  const answered = ends(state);
+  const found = [["emergency_started", "started"] as const, ["distress_call_made", "distress_call"] as const].flatMap(([kind, why]) =>
+    left(state, kind, answered).map(({ entry, at, data }) => ({ entry, reason: { why, since: at, people: (data["people"] as string[] | undefined) ?? [] } as Reason })),
+  );
+  for (const [person, held] of holds) {
+    for (const { entry: id, since, urgent, why } of held) {
+      const entry = state.byId.get(id)![0]!;
+      if (urgent && !answered(since, entry)) found.push({ entry, reason: { why, since, people: [person] } });
+    }
+  }
+  return found;
 }

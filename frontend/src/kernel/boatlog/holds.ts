@@ -39,13 +39,19 @@ export function holds(state: State): Map<string, readonly Hold[]> {
   return new Map([...found].map(([person, listed]) => [person, sortedBy(listed, ({ entry }) => key(entry)).map(({ hold }) => hold)]));
 }
 
-/** Whether the last thing this person said is that they are not fit to dive. */
+/** Whether this person said that they are not fit to dive and took it not back since. */
 export function notFit(state: State, person: string): boolean {
-  return (
-    decided(state, "fit_to_dive_said")
-      .filter((claim) => claim.entry.subject === person)
-      .at(-1)?.data["said"] === "no"
-  );
+  return fitSaid(state, person) === "no";
+}
+
+/** What this person said of being fit to dive; null: nothing. A "no" stands until a later word follows it. */
+export function fitSaid(state: State, person: string): "yes" | "no" | "declined" | null {
+  const said = decided(state, "fit_to_dive_said").filter((claim) => claim.entry.subject === person);
+  const named = new Set(said.flatMap(({ data }) => (data["of"] as readonly string[] | undefined) ?? []));
+  const last = said.filter(({ data }) => !("of" in data)).at(-1);
+  const stands = ({ entry }: Claim) => !named.has(entry.id) && (last === undefined || compareEntries(entry, last.entry) >= 0);
+  if (said.some((claim) => claim.data["said"] === "no" && stands(claim))) return "no";
+  return (said.at(-1)?.data["said"] as "yes" | "no" | "declined" | undefined) ?? null;
 }
 
 const KINDS = ["ascended_too_fast", "held_from_diving", "oxygen_started", "stop_missed", "symptoms_asked"];

@@ -41,12 +41,12 @@ export function mayGoDown(state: State, team: string): Refusal[] {
   if (standing === undefined || standing.members.length === 0) return [{ code: "team_unknown", people: [] }];
   const { boats, now } = known.afloat;
   const several: readonly (string | null)[] = boats.length > 0 ? boats : [null];
-  const holders = new Map(several.map((boat) => [boat, deckwatch.holder(state, boat)]));
+  const holders = new Map(several.map((boat) => [boat, deckwatch.holders(state, boat)]));
   const going: ReadonlySet<string | null> = boats.length > 0 ? togetherOn(standing.members.map((person) => now.get(person)!)) : new Set(several);
   const found: Refusal[] = [];
-  if ([...going].every((boat) => holders.get(boat) === null)) found.push({ code: "no_deck_holder", people: [] });
+  if ([...going].every((boat) => holders.get(boat)?.size === 0)) found.push({ code: "no_deck_holder", people: [] });
   // Of whichever boat they hold the deck: nobody down watches one.
-  const down = standing.members.filter((person) => [...holders.values()].includes(person)).sort();
+  const down = standing.members.filter((person) => [...holders.values()].some((each) => each.has(person))).sort();
   if (down.length > 0) found.push({ code: "deck_holder_in_team", people: down });
   const under = standing.members.filter((person) => (known.attempts.get(person) ?? []).some(isOpen)).sort();
   if (under.length > 0) found.push({ code: "already_down", people: under });

@@ -111,7 +111,7 @@ export function drafts(
   const of = boat === null ? {} : { boat };
   const found: TakeoverDraft[] = [
     { kind: "phone_lost", subject: trip, at: now, data: of },
-    { kind: "deck_accepted", subject: taker, at: now, data: { from: deckwatch.holder(state, boat), ...of } },
+    { kind: "deck_accepted", subject: taker, at: now, data: { ...deckwatch.accepting(state, boat), ...of } },
     { kind: "roll_call_taken", subject: trip, at: now, data: { count, seen: [...new Set([...here, taker])].sort(), method: "answered", ...of } },
   ];
   const unsaid = lost.filter((each) => !each.known);

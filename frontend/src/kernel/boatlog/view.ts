@@ -12,6 +12,7 @@ import { departures, facts, lastSurfaced, openAttempt } from "./facts.ts";
 import type { Facts } from "./facts.ts";
 import { about } from "./fold.ts";
 import type { State } from "./fold.ts";
+import { fitSaid } from "./holds.ts";
 import { conditionsAt } from "./lost.ts";
 import type { Conditions } from "./lost.ts";
 import { greatest, told } from "./order.ts";
@@ -213,11 +214,6 @@ function onOxygen(state: State, person: string): boolean {
   const said = [...decided(state, "oxygen_started"), ...decided(state, "oxygen_stopped")];
   const own = said.filter((claim) => claim.entry.subject === person);
   return greatest(own, (claim) => told(claim.at, claim.entry))?.entry.kind === "oxygen_started";
-}
-
-function fitSaid(state: State, person: string): PersonView["fit_said"] {
-  const said = decided(state, "fit_to_dive_said").filter((claim) => claim.entry.subject === person);
-  return (said.at(-1)?.data["said"] as PersonView["fit_said"] | undefined) ?? null;
 }
 
 /** When (ms) to ask next how they feel: 10 minutes and an hour after the last surfacing, our own choice. */

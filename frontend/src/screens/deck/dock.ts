@@ -3,6 +3,7 @@ export { Ashore } from "./ashore.tsx";
 export { BottomTime } from "./bottom_time.tsx";
 export { ChangeTeam } from "./change_team.tsx";
 export { Conditions } from "./conditions.tsx";
+export { Cover } from "./cover.tsx";
 export { Fit } from "./fit.tsx";
 export { Gas } from "./gas.tsx";
 export { Interval } from "./interval.tsx";

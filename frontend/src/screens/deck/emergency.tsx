@@ -1,7 +1,8 @@
-import type { StepView } from "../../kernel/boatlog/emergency.ts";
+import { ending, type StepView } from "../../kernel/boatlog/emergency.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { happened, standing } from "../../kernel/boatlog/claims.ts";
 import type { Entry } from "../../kernel/boatlog/entries.ts";
+import { facts } from "../../kernel/boatlog/facts.ts";
 import { fixNow } from "../parts/fix.ts";
 import { Button, Buttons, Empty, LinkButton, List, Notice, Page, Reason, Row, Section, type ScreenProps } from "../parts/index.ts";
 import { useWakeLock } from "../parts/wake_lock.ts";
@@ -275,7 +276,7 @@ function Ending({ deck, names }: { readonly deck: Deck; readonly names: Names })
       <p>Whoever is overdue or not accounted for stays so.</p>
       <Buttons>
         {here.map(([person]) => (
-          <Button key={person} onPress={() => tapped("over") && void log.write({ by: person, kind: "emergency_ended", subject: log.trip })}>
+          <Button key={person} onPress={() => tapped("over") && void log.write({ by: person, kind: "emergency_ended", subject: log.trip, data: { ...ending(log.state, facts(log.state).holds) } })}>
             {names.full(person)}
           </Button>
         ))}

@@ -17,7 +17,9 @@ function FitPage({ deck, names }: { readonly deck: Deck; readonly names: Names }
   const { log, view } = deck;
   const [person, choose] = useState<string | null>(null);
   const say = (said: string) => {
-    if (person !== null) void log.write({ by: acting(view), kind: "fit_to_dive_said", subject: person, data: { said } }).then(() => (pageChanged(), choose(null)));
+    if (person === null) return;
+    const of = log.entries.filter(({ entry }) => entry.kind === "fit_to_dive_said" && entry.subject === person).map(({ entry }) => entry.id);
+    void log.write({ by: acting(view), kind: "fit_to_dive_said", subject: person, data: { said, of: [...new Set(of)] } }).then(() => (pageChanged(), choose(null)));
   };
   if (person !== null) {
     return (

@@ -1,4 +1,6 @@
 import { useState } from "preact/hooks";
+import { accepting, holders } from "../../kernel/boatlog/deckwatch.ts";
+import { names as joined } from "../words/format.ts";
 import { Button, goInstead, LinkButton, List, Notice, Page, Row, type ScreenProps } from "../parts/index.ts";
 import { holderIsOut } from "./acting.ts";
 import { DeckButton } from "./deck_button.tsx";
@@ -20,11 +22,12 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
   const { log, view } = deck;
   const [again, setAgain] = useState(false);
   const holder = view.deck_holder;
+  const held = holders(log.state, deck.boat);
   const offer = view.handover;
   const offered = offer !== null && offer.to !== null && !again ? offer.to : null;
   const going = forTeam === null ? [] : (view.teams[forTeam]?.members ?? []);
   const there = here(deck).filter(
-    ([person, state]) => person !== holder && !going.includes(person) && !["down", "marker_seen", "in_water", "transferred", "ashore"].includes(state.state),
+    ([person, state]) => (person !== holder || held.size > 1) && !going.includes(person) && !["down", "marker_seen", "in_water", "transferred", "ashore"].includes(state.state),
   );
   const order = [...there].sort(([a, left], [b, right]) => Number(left.dives) - Number(right.dives) || names.full(a).localeCompare(names.full(b)));
   const propose = (person: string) => {
@@ -34,7 +37,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
     void log.write({ by: holder === null || holderIsOut(view) ? person : holder, kind: "deck_handed_over", subject: person, data: { from: holder } });
   };
   const accept = (person: string) =>
-    void log.write({ by: person, kind: "deck_accepted", subject: person, data: { from: holder } }).then(() => goInstead(`/trips/${log.trip}/deck`));
+    void log.write({ by: person, kind: "deck_accepted", subject: person, data: { ...accepting(log.state, deck.boat) } }).then(() => goInstead(`/trips/${log.trip}/deck`));
   return (
     <>
       <SyncStrip deck={deck} />
@@ -42,7 +45,7 @@ function HandOverPage({ deck, names, forTeam }: { readonly deck: Deck; readonly 
         title={offered === null ? "Who takes the deck?" : `${names.full(offered)}: do you take the deck?`}
         back={`/trips/${log.trip}/deck`}
         backLabel="Deck"
-        note={holder === null ? "Nobody holds it now." : `${names.full(holder)} holds it until someone else takes it.`}
+        note={holder === null ? "Nobody holds it now." : held.size > 1 ? `${joined([...held].map(names.full).sort())} each took it: neither goes down until one has it.` : `${names.full(holder)} holds it until someone else takes it.`}
       >
         {log.device === null && <Notice tone="stop">This phone is not enrolled: a leader brings the trip onto it first.</Notice>}
         {forTeam !== null && offered === null && (

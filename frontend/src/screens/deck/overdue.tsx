@@ -1,6 +1,6 @@
 import { useEffect } from "preact/hooks";
 import { mustSound as sounds } from "../../kernel/boatlog/alarm.ts";
-import { happened } from "../../kernel/boatlog/claims.ts";
+import { started } from "../../kernel/boatlog/emergency.ts";
 import type { Act } from "../../store/trip_log.ts";
 import { Button, Buttons, go } from "../parts/index.ts";
 import { clockTime, minutes, names as joined } from "../words/format.ts";
@@ -35,10 +35,8 @@ export function mustSound(deck: Deck): boolean {
 function planRunsHere(deck: Deck): boolean {
   const { log, view, boat } = deck;
   if (!view.emergency || boat === null) return view.emergency;
-  const times = (kind: string) => log.entries.flatMap(({ entry }) => (entry.kind === kind ? [{ entry, at: happened(log.state, entry) }] : []));
-  const ended = Math.max(0, ...times("emergency_ended").map(({ at }) => at));
-  return times("emergency_started").some(
-    ({ entry, at }) => at >= ended && (entry.device === log.device?.device || ((entry.data["people"] as readonly string[] | undefined) ?? []).some((person) => isOn(deck, person))),
+  return started(log.state).some(
+    ({ entry, data }) => entry.device === log.device?.device || ((data["people"] as readonly string[] | undefined) ?? []).some((person) => isOn(deck, person)),
   );
 }
 

@@ -1,3 +1,4 @@
+import { holders } from "../../kernel/boatlog/deckwatch.ts";
 import { mayGoDown } from "../../kernel/boatlog/questions.ts";
 import { names as joined } from "../words/format.ts";
 import { boatsOf, isOn } from "./boats.ts";
@@ -13,9 +14,9 @@ export interface Refused {
 
 /** Null where a tap mends it (the missing hand-over) or nothing bars it. */
 export function refused(deck: Deck, names: Names, team: string): Refused | null {
-  const { deck_holder: holder } = deck.view;
+  const held = holders(deck.log.state, deck.boat);
   const mended = (one: { readonly code: string; readonly people: readonly string[] }) =>
-    one.code === "no_deck_holder" || (one.code === "deck_holder_in_team" && (holder === null || one.people.includes(holder)));
+    one.code === "no_deck_holder" || (one.code === "deck_holder_in_team" && (held.size === 0 || one.people.some((person) => held.has(person))));
   const first = mayGoDown(deck.log.state, team).find((one) => !mended(one));
   const members = deck.view.teams[team]?.members ?? [];
   const apart = members.filter((person) => !isOn(deck, person));

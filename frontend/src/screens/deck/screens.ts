@@ -1,7 +1,6 @@
 import type { Screen } from "../parts/screen.ts";
 import { After } from "./after.tsx";
 import { TeamCheck } from "./check.tsx";
-import { Cover } from "./cover.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { Emergency } from "./emergency.tsx";
@@ -32,7 +31,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ BottomTime }) => ({ default: BottomTime })) },
   { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", show: TeamCheck },
   { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
-  { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", show: Cover },
+  { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Cover }) => ({ default: Cover })) },
   { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ThisDive }) => ({ default: ThisDive })) },
   { path: "/trips/:trip/conditions", title: "What the sea is like", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Conditions }) => ({ default: Conditions })) },
   { path: "/trips/:trip/sight", title: "In sight", needs: "nothing", frame: "deck", show: Sight },

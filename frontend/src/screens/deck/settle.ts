@@ -129,6 +129,7 @@ function wordsOf(log: TripLog, said: Entry): string {
 export const elsewhere: Readonly<Record<string, { readonly path: string; readonly label: string }>> = {
   counted_by_eye_only: { path: "roll-call", label: "Call them by name" },
   counts_differ: { path: "roll-call", label: "Count again" },
+  deck_accepted_by_two: { path: "hand-over", label: "Say who has it" },
   deck_holder_in_water: { path: "hand-over", label: "Somebody else takes the deck" },
   on_two_boats: { path: "roll-call", label: "Call them by name" },
   last_seen_not_known: { path: "deck", label: "Say when, beside the team" },

@@ -1,3 +1,4 @@
+import { holders } from "../../kernel/boatlog/deckwatch.ts";
 import type { View } from "../../kernel/boatlog/view.ts";
 import { LinkButton, NotKnown, Reason, to } from "../parts/index.ts";
 import { clockTime, limitWords, minutes, minutesToWait, names as joined } from "../words/format.ts";
@@ -125,8 +126,8 @@ function Ready(props: RowProps & { readonly state: Team }) {
 
 /** Whether someone else must take the deck before this team may go down. */
 export function mustHandOver(deck: Deck, team: string): boolean {
-  const holder = deck.view.deck_holder;
-  return holder === null || (deck.view.teams[team]?.members ?? []).includes(holder);
+  const held = holders(deck.log.state, deck.boat);
+  return held.size === 0 || (deck.view.teams[team]?.members ?? []).some((person) => held.has(person));
 }
 
 /** Time left and the clock time at, both; nobody subtracts. */
