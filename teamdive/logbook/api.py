@@ -37,12 +37,12 @@ class ExperienceDoor(APIView):
         return Response(selectors.experience(found, on=today, depth_unit=found.depth_unit))
 
 
-class DepthBody(serializers.Serializer[Any]):
+class PastDepthBody(serializers.Serializer[Any]):
     unit = serializers.ChoiceField(choices=["m", "ft"])
     hundredths = serializers.IntegerField(min_value=1, max_value=100_000)
 
 
-class TaskBody(serializers.Serializer[Any]):
+class PastTaskBody(serializers.Serializer[Any]):
     kind = serializers.CharField(max_length=40)
     level = serializers.IntegerField(min_value=1, max_value=5)
 
@@ -50,12 +50,12 @@ class TaskBody(serializers.Serializer[Any]):
 class PastDivesDoor(APIView):
     permit = {"POST": "logbook.write_log"}
 
-    class Body(serializers.Serializer[Any]):
+    class PastDivesBody(serializers.Serializer[Any]):
         """Dives alike, with everything that each of them asked at the same time; what is not known is left out."""
 
         on = serializers.DateField(help_text="day of the latest")
         count = serializers.IntegerField(min_value=1, max_value=10_000, default=1)
-        depth = DepthBody()
+        depth = PastDepthBody()
         current_kn = serializers.DecimalField(
             4, 2, min_value=0, max_value=10, required=False, allow_null=True
         )
@@ -66,18 +66,18 @@ class PastDivesDoor(APIView):
             4, 1, min_value=-3, max_value=45, required=False, allow_null=True
         )
         night = serializers.BooleanField(required=False, allow_null=True)
-        task = TaskBody(required=False, allow_null=True)
+        task = PastTaskBody(required=False, allow_null=True)
         site_kind = serializers.ListField(
             child=serializers.CharField(max_length=40), required=False, max_length=10
         )
 
-    @extend_schema(request=Body, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(request=PastDivesBody, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request, diver: UUID) -> Response:
         """Add past dives to a diver's log; answers with the experience that they make."""
         found = readable(request, "logbook.read_log", diver_of(diver))
         self.check_object_permissions(request, found)
-        strict(self.Body, request.data)
-        asked = self.Body(data=request.data)
+        strict(self.PastDivesBody, request.data)
+        asked = self.PastDivesBody(data=request.data)
         asked.is_valid(raise_exception=True)
         body = dict(asked.validated_data)
         today = timezone.localdate()

@@ -93,7 +93,7 @@ class Places(APIView):
         boat = serializers.UUIDField()
         most_persons = serializers.IntegerField(min_value=1, max_value=500, allow_null=True)
 
-    class Body(serializers.Serializer[Any]):
+    class PlacesBody(serializers.Serializer[Any]):
         kind = serializers.ChoiceField(choices=["boat", "site"])
         name = serializers.CharField(max_length=120)
         most_persons = serializers.IntegerField(min_value=1, max_value=500, required=False, allow_null=True)
@@ -119,11 +119,11 @@ class Places(APIView):
         """The club's boats and sites."""
         return Response(self._shown(self._club(request, club)))
 
-    @extend_schema(request=Body, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(request=PlacesBody, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request, club: UUID) -> Response:
         """Add a boat or a site; answers with all of them."""
         found = self._club(request, club)
-        body = asked(self.Body, request)
+        body = asked(self.PlacesBody, request)
         if body.pop("kind") == "boat":
             services.add_boat(club=found, name=body["name"], most_persons=body.get("most_persons"))
         else:

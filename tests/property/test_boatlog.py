@@ -92,7 +92,9 @@ def test_only_aboard_or_ashore_is_accounted_for_and_only_after_being_named(seed:
         for person in ([entry.subject] if entry.kind != "roll_call_taken" else entry.data["seen"])
     }
     # Whom a correction puts in the place of another is named by it.
-    named |= {entry.data["subject"] for entry in entries if entry.kind == "correction" and "subject" in entry.data}
+    named |= {
+        entry.data["subject"] for entry in entries if entry.kind == "correction" and "subject" in entry.data
+    }
     for person, seen in view(state, NOW)["people"].items():
         assert not seen["accounted_for"] or (
             seen["state"] in ("aboard", "ashore", "transferred") and person in named
