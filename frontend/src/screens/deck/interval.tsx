@@ -245,7 +245,7 @@ function NotKnownYet(props: { readonly deck: Deck; readonly names: Names; readon
       <span class="number-value">not known</span>
       {props.forecasts.map(({ person, next }) => (
         <span key={person} class="number-note">
-          {names.short(person)}: missing {missing(next).map(missingWords).join(", ")}
+          {names.short(person)}, missing: {missing(next).map(missingWords).join(", ")}
         </span>
       ))}
       {[...depths].map(([team, who]) => (
