@@ -224,7 +224,7 @@ assert.deepEqual([(await lastOf("pressure_reported")).data.pressure.value, (awai
 
 // Without a depth the next limit is not known, and the page says which fact is missing and where to give it.
 await show(page, `/trips/${trip}/interval`);
-await page.getByText("missing reported depth of dive 1").first().waitFor();
+await page.getByText("missing: reported depth of dive 1").first().waitFor();
 await look("interval-not-known");
 for (const team of [1, 2]) {
   await show(page, `/trips/${trip}/depth/${first.teams[team - 1].id}`);

@@ -107,6 +107,20 @@ test("a server restored from an old backup gets everything again", async () => {
   expect(one.log.onlyHere + two.log.onlyHere).toBe(0);
 });
 
+test("two windows that meet a restored server at once leave nothing out", async () => {
+  const [one, two, three, server] = [await phone(51), await phone(52), await phone(53), new Server()];
+  await wholeDive(two);
+  await round(two, server);
+  await round(one, server);
+  await wholeDive(three);
+  // In another order than before, as the phones came: the places that this phone knows are those of the old epoch.
+  server.kept = [...three.log.entries, ...two.log.entries].map(({ entry }) => entry);
+  server.epoch = id(902);
+  const other = (await TripLog.open(new Keeper(async () => one.store, (work) => work()), TRIP, { now: () => one.clock, random: (bytes) => new Uint8Array(bytes) }))!;
+  await Promise.all([one.log, other].map((log) => exchange(log, server, () => one.clock)));
+  expect(new Set((await one.store.entries(TRIP)).map((stored) => stored.id))).toEqual(new Set(server.kept.map((entry) => entry.id)));
+});
+
 test("an entry that the server refuses stays on the phone, is shown as such, and does not hold up the rest", async () => {
   const [one, server] = [await phone(51), new Server()];
   await wholeDive(one);

@@ -91,7 +91,7 @@ export function Undo({ deck, names }: { readonly deck: Deck; readonly names: Nam
       {last !== null && (
         <>
           <span>
-            {clockTime(happened(deck.log.state, last.entry), deck.zone)} {said(deck, { ...names, full: names.short }, last)}
+            {said(deck, { ...names, full: names.short }, last).replace(/\.$/, "")}, {clockTime(happened(deck.log.state, last.entry), deck.zone)}
           </span>
           <DeckButton row="undo" tone="plain" size="large" onTap={() => void takeBack()}>
             Undo ({Math.min(10, Math.max(1, Math.ceil((happened(deck.log.state, last.entry) + UNDO_MS - deck.now) / 1000)))})
