@@ -2,7 +2,7 @@ import { describe, expect, test, vi } from "vitest";
 import { check } from "../../src/kernel/boatlog/chain.ts";
 import { Keeper } from "../../src/store/keeper.ts";
 import { TripLog } from "../../src/store/trip_log.ts";
-import { BATCH, exchange } from "../../src/sync/exchange.ts";
+import { BATCH, exchange, type Wire } from "../../src/sync/exchange.ts";
 import { Problem, Unreachable } from "../../src/sync/server.ts";
 import { ANA, BEN, CLEO, DIVE, id, phone, Server, START, TEAM, TRIP, type Phone } from "./boat.ts";
 
@@ -117,7 +117,30 @@ test("two windows that meet a restored server at once leave nothing out", async 
   server.kept = [...three.log.entries, ...two.log.entries].map(({ entry }) => entry);
   server.epoch = id(902);
   const other = (await TripLog.open(new Keeper(async () => one.store, (work) => work()), TRIP, { now: () => one.clock, random: (bytes) => new Uint8Array(bytes) }))!;
-  await Promise.all([one.log, other].map((log) => exchange(log, server, () => one.clock)));
+  // The second window has its answer, and takes it in between two pages of the first.
+  let goOn = (): void => {};
+  const between = new Promise<void>((done) => (goOn = done));
+  const late: Wire = {
+    post: (...asked) => server.post(...asked),
+    get: async <T>(...asked: Parameters<Wire["get"]>) => {
+      const answer = await server.get<T>(...asked);
+      await between;
+      return answer;
+    },
+  };
+  const twoAtATime: Wire = { post: (...asked) => server.post(...asked), get: (path, options) => server.get(path.replace(/limit=\d+/, "limit=2"), options) };
+  const second = exchange(other, late, () => one.clock);
+  const { receive } = one.store;
+  one.store.receive = async (...all) => {
+    const fresh = await receive.apply(one.store, all);
+    if (all[1]?.after === 2) {
+      goOn();
+      await second;
+    }
+    return fresh;
+  };
+  const first = exchange(one.log, twoAtATime, () => one.clock);
+  await Promise.all([first, second]);
   expect(new Set((await one.store.entries(TRIP)).map((stored) => stored.id))).toEqual(new Set(server.kept.map((entry) => entry.id)));
 });
 
