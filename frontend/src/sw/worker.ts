@@ -38,11 +38,13 @@ self.addEventListener("fetch", (event) => {
 
 async function fetchAll(): Promise<void> {
   const before = (await versions()).filter((name) => name !== KEPT).at(-1);
+  // Fetched once more after a server was set back: it may be the one that is shown.
+  const here = await caches.has(KEPT);
   const cache = await caches.open(KEPT);
   try {
     await cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" })));
   } catch (error) {
-    await caches.delete(KEPT);
+    if (!here) await caches.delete(KEPT);
     throw error;
   }
   if (!(await caches.has(CHOICE))) await show([before ?? KEPT]);
