@@ -44,7 +44,7 @@ interface Pulled {
  * One round with the server: offer what it has not confirmed, read what it has that we have not. Stateless and idempotent
  * on both sides: a round that breaks off anywhere is simply done again. Answers the clock offset measured on the way.
  */
-export async function exchange(log: TripLog, wire: Wire, now: () => number): Promise<Offset | null> {
+export async function exchange(log: TripLog, wire: Wire, now: () => number, most = BATCH): Promise<Offset | null> {
   const device = log.device;
   if (device === null || !hasJoined(device)) return null;
   // What the disk still refuses is handed in from memory: the page may be closed any moment.
@@ -55,22 +55,22 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
   let failed: { readonly error: unknown } | null = null;
   let takenOff = false;
   try {
-    offset = await pull(log, wire, path, options, now);
+    offset = await pull(log, wire, path, options, now, most);
   } catch (error) {
     // A phone that was taken off the trip reads nothing more, and still hands in what it wrote before it knew; so does
-    // one whose disk takes nothing in.
+    // one whose disk takes nothing in, or whose server cannot read its log out.
     takenOff = error instanceof Problem && error.status === 403;
-    if (error instanceof Unreachable || (error instanceof Problem && !takenOff)) throw error;
+    if (error instanceof Unreachable || (error instanceof Problem && !takenOff && ONE_FOR_ALL.has(error.status))) throw error;
     failed = { error };
   }
   let pushed = false;
   let refused: Problem | null = null;
   for (;;) {
-    const batch = await log.unsent(BATCH);
+    const batch = await log.unsent(most);
     // Who reads nothing more still has to hear of a server set back to a backup: an empty batch is answered with its epoch.
     if (batch.length === 0 && (!takenOff || pushed)) break;
     // Only with the last batch does the server hold everything that the signed head rests on.
-    const head = batch.length < BATCH ? await signedHead(log) : null;
+    const head = batch.length < most ? await signedHead(log) : null;
     const offer = async (part: readonly StoredEntry[]): Promise<number> => {
       const started = now();
       try {
@@ -95,17 +95,17 @@ export async function exchange(log: TripLog, wire: Wire, now: () => number): Pro
   }
   if (failed !== null) throw failed.error;
   if (refused !== null) throw refused as Problem;
-  if (pushed) offset = best(offset, await pull(log, wire, path, options, now));
+  if (pushed) offset = best(offset, await pull(log, wire, path, options, now, most));
   return offset;
 }
 
-async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number): Promise<Offset> {
+async function pull(log: TripLog, wire: Wire, path: string, options: RequestOptions, now: () => number, most: number): Promise<Offset> {
   let offset: Offset | null = null;
   for (;;) {
     const known = await log.cursor();
     const after = known?.after ?? 0;
     const started = now();
-    const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${BATCH}`, options);
+    const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${most}`, options);
     offset = best(offset, measure(started, page.server_time, now()));
     if (page.ashore !== undefined) await log.expect(page.ashore, page.server_time);
     // Another window may have met the new epoch since this was asked: what was asked for counts in places of the old one.
@@ -165,8 +165,9 @@ async function signedHead(log: TripLog): Promise<{ seq: number; hash: string; si
   const own = log.entries.filter(({ entry }) => entry.device === device.device).sort((a, b) => b.entry.seq - a.entry.seq)[0];
   if (own === undefined) return null;
   const { seq, hash } = own.entry;
-  const signature = await crypto.subtle.sign({ name: "ECDSA", hash: "SHA-256" }, device.key, bytesOf(hash));
-  return { seq, hash, signature: base64url(new Uint8Array(signature)) };
+  // A browser may give a key back that signs nothing: entries without a signature are better than none.
+  const signature = await crypto.subtle.sign({ name: "ECDSA", hash: "SHA-256" }, device.key, bytesOf(hash)).catch(() => null);
+  return signature && { seq, hash, signature: base64url(new Uint8Array(signature)) };
 }
 
 function bytesOf(hex: string): Uint8Array<ArrayBuffer> {

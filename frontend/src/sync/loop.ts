@@ -1,8 +1,8 @@
 import { hasJoined } from "../store/records.ts";
 import type { TripLog } from "../store/trip_log.ts";
-import { exchange, type Wire } from "./exchange.ts";
+import { BATCH, exchange, type Wire } from "./exchange.ts";
 import { noteOffset } from "./own_clock.ts";
-import { Problem } from "./server.ts";
+import { Problem, Unreachable } from "./server.ts";
 
 /** What the screen says about the network, in one word each; none of them stops anything. */
 export type SyncState = "not_tried" | "in_step" | "no_network" | "not_enrolled" | "taken_off" | "refused";
@@ -19,6 +19,9 @@ export interface World {
 const SOON_MS = 300;
 const ORDINARY_MS = 5_000;
 const LONGEST_MS = 120_000;
+/** A line that is lost again and again is asked for no less at once (our own choice: some four kilobytes). */
+const LEAST = 25;
+
 /** Runs rounds with the server while the page is visible and online: at once after a write, else now and then, slower after failures. */
 export class SyncLoop {
   state: SyncState = "not_tried";
@@ -27,6 +30,9 @@ export class SyncLoop {
   private failures = 0;
   private running = false;
   private again = false;
+  private stopped = false;
+  /** How many entries at once: a weak line never carries a long message to its end. */
+  private most = BATCH;
   private cancel: (() => void) | null = null;
   private readonly unsubscribe: () => void;
   private seen: number;
@@ -47,6 +53,7 @@ export class SyncLoop {
   }
 
   stop(): void {
+    this.stopped = true;
     this.unsubscribe();
     this.cancel?.();
     this.cancel = null;
@@ -66,7 +73,8 @@ export class SyncLoop {
 
   private plan(ms: number): void {
     this.cancel?.();
-    this.cancel = this.world.after(ms, () => void this.round());
+    // A round that was under way when the loop was stopped ends later.
+    if (!this.stopped) this.cancel = this.world.after(ms, () => void this.round());
   }
 
   private async round(): Promise<void> {
@@ -81,13 +89,15 @@ export class SyncLoop {
     }
     this.running = true;
     try {
-      const offset = await exchange(this.log, this.wire, this.world.now);
+      const offset = await exchange(this.log, this.wire, this.world.now, this.most);
       this.failures = 0;
+      this.most = BATCH;
       this.lastGoodAt = this.log.reckoned(this.world.now());
       if (offset !== null) await noteOffset(this.log, offset);
       this.set("in_step");
     } catch (error) {
       this.failures = Math.min(this.failures + 1, 10);
+      if (error instanceof Unreachable) this.most = Math.max(LEAST, this.most >> 1);
       this.set(error instanceof Problem ? ([401, 403].includes(error.status) ? "taken_off" : "refused") : "no_network");
     } finally {
       this.running = false;
