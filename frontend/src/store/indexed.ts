@@ -1,6 +1,6 @@
 import { openDB, type DBSchema, type IDBPDatabase, type OpenDBCallbacks } from "idb";
 import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry, StrayRecord } from "./records.ts";
-import { emptyHead, headAfter, type Store } from "./store.ts";
+import { emptyHead, headAfter, withNews, type Store } from "./store.ts";
 
 interface Tables extends DBSchema {
   snapshots: { key: string; value: SnapshotRecord };
@@ -109,7 +109,8 @@ export class IndexedStore implements Store {
       for (const stored of entries) {
         const there = await table.get(stored.id);
         if (there === undefined) fresh.push(stored);
-        if (there === undefined || (there.sent !== 1 && stored.sent === 1)) await table.put({ ...(there ?? stored), sent: stored.sent });
+        const now = there === undefined ? stored : withNews(there, stored);
+        if (now !== null) await table.put(now);
       }
       if (cursor !== null) await tx.objectStore("cursors").put(cursor);
       const heads = tx.objectStore("heads");

@@ -24,6 +24,8 @@ export class Keeper {
   private opening: Promise<Store> | null = null;
   private readonly spare = new MemoryStore();
   private homeless: readonly StoredEntry[] = [];
+  /** In which of its epochs the server answered about an entry that only memory holds. */
+  private readonly answered = new Map<string, string>();
   /** Where each chain ends that this window knows: a phone has one for every trip. */
   private readonly heads = new Map<string, Head>();
   /** How a trip is stored again from memory, by the phone's own chain in it. */
@@ -59,6 +61,8 @@ export class Keeper {
       let before: { readonly hash: string | null; readonly made: ReturnType<MakeEntry> } | null = null;
       const guarded: MakeEntry = (head) => {
         if (head.seq < (this.heads.get(device)?.seq ?? 0)) throw new Emptied("The phone's database is not the one it was.");
+        // Another window may have written: should the database fall silent now, memory goes on from here.
+        this.heads.set(device, head);
         try {
           // Made once on one head: what a database writes late must be what memory kept meanwhile.
           if (before?.hash !== head.hash || before === null) before = { hash: head.hash, made: make(head) };
@@ -74,7 +78,7 @@ export class Keeper {
         const append = () => this.use((store) => store.append(device, id, guarded));
         const stored = await append().catch(async (error: unknown) => {
           if (!(error instanceof Emptied)) throw error;
-          await this.use((store) => this.refills.get(device)!(store, this.heads.get(device)!));
+          await this.fillAgain(device);
           return append();
         });
         this.heads.set(device, headAfter(device, stored));
@@ -111,6 +115,7 @@ export class Keeper {
   async mark(trip: string, epoch: string, ids: readonly string[], sent: 1 | 2): Promise<boolean> {
     const inMemory = new Set(this.homeless.flatMap(({ id }) => (ids.includes(id) ? [id] : [])));
     this.homeless = this.homeless.map((stored) => (inMemory.has(stored.id) ? { ...stored, sent } : stored));
+    for (const id of inMemory) this.answered.set(id, epoch);
     const onDisk = ids.filter((id) => !inMemory.has(id));
     return onDisk.length === 0 || this.use((store) => store.mark(trip, epoch, onDisk, sent));
   }
@@ -131,15 +136,25 @@ export class Keeper {
     this.refills.set(device, refill);
   }
 
+  /** Where nothing is written nobody else would notice that the database was thrown away, and offer what it held. */
+  async fillAgain(device: string): Promise<void> {
+    const known = this.heads.get(device);
+    if (known === undefined || this.homeless.length > 0) return;
+    const head = await this.use((store) => store.head(device));
+    if (known.seq > (head?.seq ?? 0)) await this.use((store) => this.refills.get(device)!(store, known));
+  }
+
   async bringHome(): Promise<void> {
     const waiting = this.homeless;
     if (waiting.length === 0) return;
     for (const device of new Set(waiting.map(({ entry }) => entry.device))) {
       const own = waiting.filter(({ entry }) => entry.device === device);
       // No further than what comes with it: an entry kept in memory meanwhile is not on the disk yet.
-      await this.use((store) => store.receive(own, null, headAfter(device, own.at(-1)!)));
+      await this.use((store) => store.receive(own.map((one) => ({ ...one, sent: 0 as const })), null, headAfter(device, own.at(-1)!)));
     }
     const home = new Set(waiting.map(({ id }) => id));
+    // The disk knows whether another window met a later epoch, whose server may lack what was handed in from memory.
+    for (const { id, trip, sent } of this.homeless) if (sent !== 0 && home.has(id)) await this.use((store) => store.mark(trip, this.answered.get(id)!, [id], sent));
     this.homeless = this.homeless.filter(({ id }) => !home.has(id));
     this.changed();
   }

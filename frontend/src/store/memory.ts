@@ -1,5 +1,5 @@
 import type { Cursor, DeviceRecord, Head, MakeEntry, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry, StrayRecord } from "./records.ts";
-import { emptyHead, headAfter, type Store } from "./store.ts";
+import { emptyHead, headAfter, withNews, type Store } from "./store.ts";
 
 /** Lasts as long as the page: for tests, and for a phone whose database is dead, which then says so on the screen. */
 export class MemoryStore implements Store {
@@ -54,7 +54,8 @@ export class MemoryStore implements Store {
     for (const stored of entries) {
       const there = this.entryById.get(stored.id);
       if (there === undefined) fresh.push(stored);
-      if (there === undefined || (there.sent !== 1 && stored.sent === 1)) this.entryById.set(stored.id, { ...(there ?? stored), sent: stored.sent });
+      const now = there === undefined ? stored : withNews(there, stored);
+      if (now !== null) this.entryById.set(stored.id, now);
     }
     if (cursor !== null) this.cursorByTrip.set(cursor.trip, cursor);
     if (head !== undefined && head.seq > (this.headByDevice.get(head.device)?.seq ?? 0)) this.headByDevice.set(head.device, head);

@@ -56,6 +56,12 @@ export function emptyHead(device: string): Head {
   return { device, seq: 0, hash: null, clock: { ms: 0, n: 0 } };
 }
 
+/** What is kept of an entry that came once more, with what the server said of it; null: nothing new. */
+export function withNews(there: StoredEntry, came: StoredEntry): StoredEntry | null {
+  if (came.sent !== 1 || (there.sent === 1 && (came.trouble === undefined || there.trouble !== undefined))) return null;
+  return { ...there, sent: 1, ...(came.trouble && { trouble: came.trouble }) };
+}
+
 /** The head after `entry`. */
 export function headAfter(device: string, stored: StoredEntry): Head {
   const { seq, hash, clock } = stored.entry;

@@ -10,7 +10,7 @@ import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts"
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
 import { withShore, type Cursor, type DeviceRecord, type Head, type NamesRecord, type SnapshotRecord, type StoredEntry, type StrayRecord, type Text } from "./records.ts";
-import type { Store } from "./store.ts";
+import { withNews, type Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
 
@@ -329,8 +329,14 @@ export class TripLog {
 
   /** Union with what came from elsewhere; `cursor` null: not from the server. */
   async receive(entries: readonly StoredEntry[], cursor: Cursor | null): Promise<void> {
-    const kept = this.apart(entries);
-    await this.keeper.use((store) => store.receive(kept, cursor));
+    let kept = this.apart(entries);
+    const fresh = await this.keeper.use((store) => store.receive(kept, cursor));
+    if (kept.some((one) => !this.stored.has(one.id) && !fresh.includes(one))) {
+      // Another window took some of these in: of one id it may hold the other copy.
+      await this.reread();
+      kept = this.apart(entries);
+      await this.keeper.use((store) => store.receive(kept, cursor));
+    }
     if (kept.length > 0) {
       this.take(kept);
       tellOtherWindows(this.trip);
@@ -366,20 +372,23 @@ export class TripLog {
     await this.keeper.offerAllAgain({ trip: this.trip, epoch, after: 0 });
     this.stored = new Map([...this.stored].map(([id, one]) => [id, { ...one, sent: 0 as const }]));
     this.tell();
+    tellOtherWindows(this.trip);
   }
 
   private async storeAgain(store: Store, head: Head): Promise<void> {
-    await store.putTrip(this.record, this.namesRecord, this.device, this.entries);
+    // Another window may have joined anew meanwhile.
+    await store.putTrip(this.record, this.namesRecord, (await store.device(this.trip)) ?? this.device, this.entries);
     await store.receive([], null, head);
   }
 
-  bringHome(): Promise<void> {
-    return this.keeper.bringHome();
+  async bringHome(): Promise<void> {
+    await this.keeper.bringHome();
+    if (this.device !== null) await this.keeper.fillAgain(this.device.device);
   }
 
   /** Reads again what another window of this phone wrote. */
   async reread(): Promise<void> {
-    this.take(await this.keeper.entries(this.trip));
+    this.take(await this.keeper.entries(this.trip), true);
   }
 
   subscribe(listener: () => void): () => void {
@@ -396,20 +405,26 @@ export class TripLog {
     for (const one of entries) this.met = clockAfter(this.met, one.entry.clock, now);
   }
 
-  private take(entries: readonly StoredEntry[]): void {
+  /** `read`: as they are stored, so that what is no longer known to be at the server is not said to be. */
+  private take(entries: readonly StoredEntry[], read = false): void {
     const next = new Map(this.stored);
+    const fresh: StoredEntry[] = [];
     let changed = false;
     for (const one of entries) {
       const there = next.get(one.id);
-      if (there === undefined) this.folded = add(this.folded, one.entry);
-      if (there === undefined || (there.sent !== 1 && one.sent === 1)) {
-        next.set(one.id, there === undefined ? one : { ...there, sent: one.sent });
-        changed = true;
+      if (there === undefined) {
+        this.folded = add(this.folded, one.entry);
+        fresh.push(one);
       }
+      const now = there === undefined || (read && there.sent !== one.sent) ? one : withNews(there, one);
+      if (now === null) continue;
+      next.set(one.id, now);
+      changed = true;
     }
     if (!changed) return;
-    this.meet(entries);
-    const own = entries.filter(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device);
+    this.meet(fresh);
+    // What was compared before says nothing of a sleep since.
+    const own = fresh.filter(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device);
     if (own.length > 0) this.steady?.settle(this.measured);
     this.stored = next;
     this.cached = null;

@@ -108,8 +108,9 @@ async function pull(log: TripLog, wire: Wire, path: string, options: RequestOpti
     const page = await wire.get<Pulled>(`${path}?after=${after}&limit=${most}`, options);
     offset = best(offset, measure(started, page.server_time, now()));
     if (page.ashore !== undefined) await log.expect(page.ashore, page.server_time);
-    // Another window may have met the new epoch since this was asked: what was asked for counts in places of the old one.
-    if ((await metNewEpoch(log, page.epoch)) || (known?.epoch ?? page.epoch) !== page.epoch) continue;
+    if (await metNewEpoch(log, page.epoch)) continue;
+    // Another window met it meanwhile: what was asked for is a place in the log of before.
+    if ((known?.epoch ?? page.epoch) !== page.epoch) continue;
     const byEntry = new Map(page.texts.map((text) => [text.entry, text]));
     const last = page.entries.at(-1)?.position ?? after;
     // Nothing new: nothing to write every few seconds.

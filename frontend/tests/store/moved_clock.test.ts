@@ -184,6 +184,22 @@ test("two windows of one phone write one jump down once", async () => {
   expect(steps(other)).toHaveLength(2);
 });
 
+test("a word from another window says nothing of the clock: neither a sleep nor a jump since is forgotten", async () => {
+  const hands = new Hands();
+  const { log, again } = await aboard(hands);
+  await noteOffset(log, { offset_ms: 20_000, error_ms: 10 });
+  const other = await again();
+  Object.assign(hands, { time: START + HOUR, slept: HOUR - MINUTE, hidden: 2 });
+  await log.lookAtClock();
+  expect(log.asleepMs).toBe(HOUR - MINUTE);
+  await other.write({ by: CLEO, kind: "note", subject: TRIP });
+  hands.set = -20 * MINUTE;
+  await log.reread();
+  expect([log.asleepMs, steps(log).length]).toEqual([HOUR - MINUTE, 0]);
+  await log.lookAtClock();
+  expect(steps(log)).toHaveLength(2);
+});
+
 test("steadiness is measured against the log's time: a comparison is not a jump", () => {
   const hands = new Hands();
   const steady = new Steady(hands.clocks, 0);
