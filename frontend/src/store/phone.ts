@@ -18,49 +18,41 @@ const keeper = new Keeper(
 let hides = 0;
 if (typeof document !== "undefined") document.addEventListener("visibilitychange", () => (hides += 1));
 
+/** Small things kept beside the database, by trip; a browser that keeps none loses what the words at each of them say. */
+const beside = (what: string) => ({
+  read(trip: string): string | null {
+    try {
+      return localStorage.getItem(`teamdive.${what}.${trip}`);
+    } catch {
+      return null;
+    }
+  },
+  keep(trip: string, text: string): void {
+    try {
+      localStorage.setItem(`teamdive.${what}.${trip}`, text);
+    } catch {
+      // Said below.
+    }
+  },
+});
+
+/** Without it a clock set back while the app is closed goes unnoticed until it is compared. */
+const clockSeen = beside("clock_seen");
+
 const machine = {
   now: () => Date.now(),
   random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)),
   clocks: { wall: () => Date.now(), steady: () => performance.now(), hides: () => hides },
-  seen: { read: clockSeen, keep: keepClockSeen },
-  boat: { read: boatHere, keep: keepBoatHere },
+  seen: { read: seenOf, keep: (trip: string, { ms, asleepMs }: Seen) => clockSeen.keep(trip, `${ms} ${asleepMs}`) },
+  /** Without it that is asked again when the app is opened next. */
+  boat: beside("boat"),
+  /** Without it a phone that died with entries in memory begins a fork, though the server may hold them. */
+  inMemory: beside("in_memory"),
 };
 
-const seenKey = (trip: string) => `teamdive.clock_seen.${trip}`;
-
-function clockSeen(trip: string): Seen | null {
-  try {
-    const [ms, asleepMs] = (localStorage.getItem(seenKey(trip)) ?? "").split(" ").map(Number);
-    return ms === undefined || !(ms > 0) ? null : { ms, asleepMs: Number.isFinite(asleepMs) ? asleepMs! : 0 };
-  } catch {
-    return null;
-  }
-}
-
-function keepClockSeen(trip: string, { ms, asleepMs }: Seen): void {
-  try {
-    localStorage.setItem(seenKey(trip), `${ms} ${asleepMs}`);
-  } catch {
-    // Then a clock set back while the app is closed goes unnoticed until it is compared.
-  }
-}
-
-const boatKey = (trip: string) => `teamdive.boat.${trip}`;
-
-function boatHere(trip: string): string | null {
-  try {
-    return localStorage.getItem(boatKey(trip));
-  } catch {
-    return null;
-  }
-}
-
-function keepBoatHere(trip: string, boat: string): void {
-  try {
-    localStorage.setItem(boatKey(trip), boat);
-  } catch {
-    // Then it is asked again when the app is opened next.
-  }
+function seenOf(trip: string): Seen | null {
+  const [ms, asleepMs] = (clockSeen.read(trip) ?? "").split(" ").map(Number);
+  return ms === undefined || !(ms > 0) ? null : { ms, asleepMs: Number.isFinite(asleepMs) ? asleepMs! : 0 };
 }
 
 export function openTrip(trip: string): Promise<TripLog | null> {

@@ -10,6 +10,7 @@ import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts"
 import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
 import { withShore, type Cursor, type DeviceRecord, type Head, type NamesRecord, type SnapshotRecord, type StoredEntry, type StrayRecord, type Text } from "./records.ts";
+import { ownEnd } from "./own_end.ts";
 import { withNews, type Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
@@ -34,7 +35,14 @@ interface Machine {
   /** The latest that this phone's clock is known to have said, kept while the app is closed. */
   readonly seen?: { readonly read: (trip: string) => Seen | null; readonly keep: (trip: string, seen: Seen) => void };
   /** Of several boats the one that this phone is on, kept by trip. */
-  readonly boat?: { readonly read: (trip: string) => string | null; readonly keep: (trip: string, boat: string) => void };
+  readonly boat?: Beside;
+  /** The hashes of what was written while the disk took nothing, so that after a crash the phone knows it for its own. */
+  readonly inMemory?: Beside;
+}
+
+interface Beside {
+  readonly read: (trip: string) => string | null;
+  readonly keep: (trip: string, text: string) => void;
 }
 
 /** What the clock said, and how long the phone had slept since its clock was last known to be right (ms). */
@@ -49,6 +57,8 @@ const ofThisBoat = (kind: string): boolean => kind !== "transferred" && "boat" i
 /** How often what the clock says is kept for after a restart. */
 const KEEP_SEEN_MS = 5_000;
 const KEEP_SHORE_MS = 60_000;
+/** As many letters as a hundred hashes have: what is written in memory comes home within a few, or never. */
+const KEEP_HASHES = 6_500;
 
 /** One trip on this phone: what is stored, folded, with the writer for it. The screen changes only after the disk has it. */
 export class TripLog {
@@ -297,6 +307,7 @@ export class TripLog {
       entry: extend(head.hash === null ? null : { seq: head.seq, hash: head.hash }, later(head.hash === null ? null : head.clock, this.met), stamp, random, draft),
       text,
     }));
+    if (this.onlyInMemory > 0) this.machine.inMemory?.keep(this.trip, `${this.machine.inMemory.read(this.trip) ?? ""} ${stored.entry.hash}`.slice(-KEEP_HASHES));
     this.take([stored]);
     tellOtherWindows(this.trip);
     return stored.entry;
@@ -330,7 +341,11 @@ export class TripLog {
   /** Union with what came from elsewhere; `cursor` null: not from the server. */
   async receive(entries: readonly StoredEntry[], cursor: Cursor | null): Promise<void> {
     let kept = this.apart(entries);
-    const fresh = await this.keeper.use((store) => store.receive(kept, cursor));
+    const device = this.device?.device;
+    const own = this.machine.inMemory?.read(this.trip) ?? "";
+    const end = device === undefined ? undefined : ownEnd(device, own, this.keeper.endOf(device), entries);
+    const fresh = await this.keeper.use((store) => store.receive(kept, cursor, end));
+    if (end !== undefined) await this.keeper.learnHead(end.device);
     if (kept.some((one) => !this.stored.has(one.id) && !fresh.includes(one))) {
       // Another window took some of these in: of one id it may hold the other copy.
       await this.reread();

@@ -47,7 +47,6 @@ class Phone {
     const fetched = async () => {
       throw new TypeError("Failed to fetch");
     };
-    // eslint-disable-next-line @typescript-eslint/no-implied-eval
     new Function("self", "caches", "Request", "fetch", "files", "name", source)(self, this.caches, request, fetched, ["/", "/assets/app.js"], name);
     return heard;
   }
