@@ -75,6 +75,14 @@ for (const [kind, make] of kinds) {
       expect(await store.device(TRIP)).toEqual(device);
     });
 
+    test("what the server found wrong is added to an entry that was here, and what it said once stays", async () => {
+      const store = await make();
+      await store.receive([from("a", 1, 0)], null);
+      await store.receive([{ ...from("a", 1), trouble: ["device_revoked"] }], null);
+      await store.receive([from("a", 1), from("a", 1, 0)], null);
+      expect(await store.entries(TRIP)).toEqual([{ ...from("a", 1), trouble: ["device_revoked"] }]);
+    });
+
     test("each entry is built from the head that the one before left", async () => {
       const store = await make();
       for (const id of ["a", "b", "c"]) await store.append(DEVICE, id, (head) => ({ entry: entryAfter(head, id), text: null }));
