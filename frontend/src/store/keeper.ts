@@ -125,11 +125,6 @@ export class Keeper {
     await this.use((store) => store.offerAllAgain(cursor));
   }
 
-  /** Where the chain ends as far as this window knows. */
-  endOf(device: string): Head | undefined {
-    return this.heads.get(device);
-  }
-
   /** Tells the keeper where the chain ends, so that memory could go on from there. */
   async learnHead(device: string): Promise<void> {
     const head = await this.use((store) => store.head(device));

@@ -7,12 +7,9 @@ import { headAfter } from "./store.ts";
  * handed in. Only by the hashes that it kept of them (`own`): an entry that another phone wrote in its name would move
  * its end, and be signed by it. Undefined: nowhere.
  */
-export function ownEnd(device: string, own: string, end: Head | undefined, entries: readonly StoredEntry[]): Head | undefined {
+export function ownEnd(device: string, own: string, end: Head, entries: readonly StoredEntry[]): Head | undefined {
+  const after = new Map(entries.filter(({ entry }) => entry.device === device && own.includes(entry.hash) && isUnaltered(entry)).map((one) => [one.entry.prev_hash, one]));
   let found: Head | undefined;
-  for (const one of entries) {
-    const { entry } = one;
-    const before = (found ?? end)?.hash ?? null;
-    if (entry.device === device && entry.prev_hash === before && own.includes(entry.hash) && isUnaltered(entry)) found = headAfter(device, one);
-  }
+  for (let next = after.get(end.hash); next !== undefined; next = after.get(next.entry.hash)) found = headAfter(device, next);
   return found;
 }

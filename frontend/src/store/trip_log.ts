@@ -11,7 +11,7 @@ import { view, type View } from "../kernel/boatlog/view.ts";
 import { alone, type Keeper } from "./keeper.ts";
 import { withShore, type Cursor, type DeviceRecord, type Head, type NamesRecord, type SnapshotRecord, type StoredEntry, type StrayRecord, type Text } from "./records.ts";
 import { ownEnd } from "./own_end.ts";
-import { withNews, type Store } from "./store.ts";
+import { emptyHead, withNews, type Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
 import { Steady, type Clocks, type Step } from "./steady.ts";
 
@@ -341,11 +341,7 @@ export class TripLog {
   /** Union with what came from elsewhere; `cursor` null: not from the server. */
   async receive(entries: readonly StoredEntry[], cursor: Cursor | null): Promise<void> {
     let kept = this.apart(entries);
-    const device = this.device?.device;
-    const own = this.machine.inMemory?.read(this.trip) ?? "";
-    const end = device === undefined ? undefined : ownEnd(device, own, this.keeper.endOf(device), entries);
-    const fresh = await this.keeper.use((store) => store.receive(kept, cursor, end));
-    if (end !== undefined) await this.keeper.learnHead(end.device);
+    const fresh = await this.keeper.use(async (store) => store.receive(kept, cursor, await this.cameBack(store, kept)));
     if (kept.some((one) => !this.stored.has(one.id) && !fresh.includes(one))) {
       // Another window took some of these in: of one id it may hold the other copy.
       await this.reread();
@@ -356,6 +352,15 @@ export class TripLog {
       this.take(kept);
       tellOtherWindows(this.trip);
     }
+  }
+
+  /** The end of this phone's own chain on the disk, where entries that only memory held take it further. */
+  private async cameBack(store: Store, kept: readonly StoredEntry[]): Promise<Head | undefined> {
+    const { device } = this.device ?? {};
+    const own = this.machine.inMemory?.read(this.trip) ?? "";
+    // A database that was thrown away is known by a chain that ends too early: then the whole trip is stored again.
+    if (device === undefined || own === "" || kept.every(({ entry }) => entry.device !== device) || (await store.device(this.trip)) === null) return undefined;
+    return ownEnd(device, own, (await store.head(device)) ?? emptyHead(device), [...(await store.entries(this.trip)), ...kept]);
   }
 
   /** An entry is one by its mark, not by its id: a copy that says something else is kept beside the first, under both. */

@@ -81,3 +81,20 @@ test("nobody moves its end with an entry written in its name, nor with an altere
   }
   expect(await log.write(note)).toMatchObject({ seq: 2, prev_hash: last.hash });
 });
+
+test("what came back while the page still held it in memory alone is where the disk goes on too", async () => {
+  const [one, server] = [await phone(51), new Server()];
+  const log = await started(one);
+  await log.write(note);
+  const { append, receive } = one.store;
+  // The disk takes in what the server hands back, and not what memory would bring home.
+  Object.assign(one.store, { append: full, receive: (...all: Parameters<typeof receive>) => (all[1] === null ? full() : receive.apply(one.store, all)) });
+  await log.write(note);
+  await exchange(log, server, () => one.clock);
+  expect(log.onlyInMemory).toBe(0);
+  Object.assign(one.store, { append, receive });
+  // The app died here.
+  const again = await started(one);
+  expect((await again.write(note)).seq).toBe(3);
+  expect(check(again.entries.map(({ entry }) => entry))).toEqual([]);
+});

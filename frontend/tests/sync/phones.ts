@@ -165,6 +165,8 @@ interface Phone {
   /** A second window of the same phone on the same disk; null: it has one. */
   other: TripLog | null;
   clock: number;
+  /** Hashes kept beside the database, which a crash leaves. */
+  beside: string;
   /** Written while the disk refused: the screen says of them that they are in memory only, and a crash takes them. */
   inMemory: string[];
 }
@@ -210,7 +212,7 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<{ 
       { trip: snapshot.trip, ...enrolled, label: "Phone", key: null },
     );
     const wrong = random() < 0.3 ? Math.round((random() - 0.5) * 120 * MINUTE) : Math.round((random() - 0.5) * 4000);
-    const phone = { enrolled, disk, clock: start + wrong, inMemory: [] as string[] } as Phone;
+    const phone = { enrolled, disk, clock: start + wrong, beside: "", inMemory: [] as string[] } as Phone;
     await boot(phone, random);
     phones.push(phone);
   }
@@ -220,6 +222,7 @@ export async function sail(seed: number, world: World, tally: Tally): Promise<{ 
     const machine = {
       now: () => (phone.clock += 1 + below(draw, 400)),
       random: (bytes: number) => Uint8Array.from({ length: bytes }, () => below(draw, 256)),
+      inMemory: { read: () => phone.beside, keep: (_: string, text: string) => void (phone.beside = text) },
     };
     const open = async (): Promise<TripLog> => {
       const log = await TripLog.open(new Keeper(async () => disk.open(), (work) => work()), snapshot.trip, machine);

@@ -2,6 +2,7 @@
 export { Ashore } from "./ashore.tsx";
 export { BottomTime } from "./bottom_time.tsx";
 export { ChangeTeam } from "./change_team.tsx";
+export { TeamCheck } from "./check.tsx";
 export { Conditions } from "./conditions.tsx";
 export { Cover } from "./cover.tsx";
 export { Fit } from "./fit.tsx";

@@ -1,6 +1,5 @@
 import type { Screen } from "../parts/screen.ts";
 import { After } from "./after.tsx";
-import { TeamCheck } from "./check.tsx";
 import { DeckScreen } from "./deck.tsx";
 import { DepthScreen } from "./depth.tsx";
 import { Emergency } from "./emergency.tsx";
@@ -29,7 +28,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/team/:team", title: "Change a team", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ChangeTeam }) => ({ default: ChangeTeam })) },
   { path: "/trips/:trip/depth/:team", title: "Depth", needs: "nothing", frame: "deck", show: DepthScreen },
   { path: "/trips/:trip/bottom-time/:team", title: "Bottom time", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ BottomTime }) => ({ default: BottomTime })) },
-  { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", show: TeamCheck },
+  { path: "/trips/:trip/check/:team", title: "Team check", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ TeamCheck }) => ({ default: TeamCheck })) },
   { path: "/trips/:trip/after/:team", title: "Pressure and effort", needs: "nothing", frame: "deck", show: After },
   { path: "/trips/:trip/cover/:dive", title: "Who keeps watch", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Cover }) => ({ default: Cover })) },
   { path: "/trips/:trip/dive/:dive", title: "This dive", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ ThisDive }) => ({ default: ThisDive })) },
