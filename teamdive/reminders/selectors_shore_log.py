@@ -12,7 +12,7 @@ from teamdive.boatlog.boats import left_behind
 from teamdive.boatlog.claims import decided, happened
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts, where_at
-from teamdive.boatlog.fold import State
+from teamdive.boatlog.fold import State, about, roots
 from teamdive.boatlog.presence import presence
 from teamdive.boatlog.radio import position_words
 from teamdive.deck import selectors as deck
@@ -130,7 +130,7 @@ def _left(state: State, known: Facts, log: Log) -> Iterable[rules.Trouble]:
 
     From the departures themselves: that two people looked at the question brings nobody back.
     """
-    found: dict[str, datetime] = {}
+    found: dict[str, rules.Trouble] = {}
     for claim in sorted(decided(state, "departed"), key=lambda claim: (claim.at, claim.entry.mark)):
         if claim.data.get("place") != "site":
             continue
@@ -140,8 +140,22 @@ def _left(state: State, known: Facts, log: Log) -> Iterable[rules.Trouble]:
             if not place.accounted_for and not _met_since(known, person, claim.at)
         ]
         for person in left_behind(known.afloat, state, claim.entry, claim.at, missing):
-            found.setdefault(person, log.received.get(claim.entry.mark, date_of(claim.at)))
-    return [rules.Trouble(person, since) for person, since in found.items()]
+            if person not in found:
+                left = log.received.get(claim.entry.mark, date_of(claim.at))
+                found[person] = rules.Trouble(person, _known_of(state, person, claim.at, log, left), left)
+    return list(found.values())
+
+
+def _known_of(state: State, person: str, until: int, log: Log, since: datetime) -> datetime:
+    """Since when the server knows what tells it of somebody up to `until` (ms), not before `since`: another phone's
+    entries and corrections come later, and what was said before they came answers nothing of them."""
+    theirs = about(state, person)
+    ids = {entry.id for entry in theirs}
+    told = [entry for entry in theirs if happened(state, entry) <= until]
+    for correction in state.by_kind.get("correction", ()):
+        if any(root.id in ids for root in roots(state, correction)):
+            told.append(correction)
+    return max([since, *(log.received[entry.mark] for entry in told if entry.mark in log.received)])
 
 
 def _met_since(known: Facts, person: str, instant: int) -> bool:
@@ -167,7 +181,8 @@ def _overdue(state: State, known: Facts, log: Log, newest: int) -> Iterable[rule
             for entry in state.entries.values()
             if entry.mark in log.received and happened(state, entry) >= late
         ]
-        yield rules.Trouble(person, min(came, default=date_of(newest)))
+        since = min(came, default=date_of(newest))
+        yield rules.Trouble(person, _known_of(state, person, late, log, since))
 
 
 def _last(log: Log) -> LastHeard | None:

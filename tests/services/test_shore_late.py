@@ -1,0 +1,83 @@
+"""What the server learns late of people who were missing already: no word of before it answers it."""
+
+from __future__ import annotations
+
+import pytest
+from django.core import mail
+
+from tests.boat_scene import Phone
+from tests.shore_cast import Shore, called, hand_in, left_port, left_without_b, say, stands, sweep
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def shore(shore: Shore) -> Shore:
+    """As for every test of the alarm ashore, with the float plan told before."""
+    sweep(shore, "08:01")
+    mail.outbox.clear()
+    return shore
+
+
+def a_went_in_again() -> Phone:
+    """Another phone: a went in once more before the boat left, as reached the server long after it."""
+    phone = Phone("p2")
+    phone.write("person_went_in", "a", "10:40")
+    return phone
+
+
+@pytest.mark.parametrize("what", ["acknowledged", "handed_over"])
+def test_who_took_an_alarm_does_not_have_whom_nobody_knew_of_then(shore: Shore, what: str) -> None:
+    hand_in(shore, left_without_b(), "10:52")
+    sweep(shore, "10:53")
+    say(shore, what, "10:55", contact=shore.mailed)
+    sweep(shore, "10:56")
+    assert len(called()) == 1 and stands(shore, "10:56") == what
+    mail.outbox.clear()
+    hand_in(shore, a_went_in_again(), "11:20")
+    sweep(shore, "11:22")
+    assert stands(shore, "11:22") == "raised"
+    assert "Person 0" in mail.outbox[-1].body
+
+
+def test_home_said_before_it_was_known_who_was_left_behind_does_not_hold(shore: Shore) -> None:
+    phone = left_port()
+    phone.write("departed", "trip", "10:51", place="site")
+    hand_in(shore, phone, "10:52")
+    sweep(shore, "10:53")
+    say(shore, "home", "11:10")
+    sweep(shore, "11:11")
+    assert stands(shore, "11:11") == "home"
+    hand_in(shore, a_went_in_again(), "11:20")
+    sweep(shore, "11:22")
+    assert stands(shore, "11:22") == "raised"
+    assert called() == [("not_accounted_for", "Bryn Tal", 0)]
+
+
+def test_who_took_an_overdue_team_does_not_have_the_team_that_comes_late(shore: Shore) -> None:
+    phone = left_port()
+    phone.down("09:40", members="a")
+    phone.write("marker_seen", "t1", "10:40")
+    hand_in(shore, phone, "10:41")
+    sweep(shore, "10:42")
+    assert called() == [("overdue", "Bryn Tal", 0)]
+    say(shore, "acknowledged", "10:45", contact=shore.mailed)
+    sweep(shore, "10:46")
+    other = Phone("p2")
+    other.down("09:41", members="b", team="t9")
+    hand_in(shore, other, "10:50")
+    sweep(shore, "10:51")
+    assert stands(shore, "10:51") == "raised"
+
+
+def test_home_said_by_who_knew_of_them_holds_whatever_comes_late_about_them(shore: Shore) -> None:
+    hand_in(shore, left_without_b(), "10:52")
+    sweep(shore, "10:53")
+    say(shore, "home", "11:10")
+    sweep(shore, "11:11")
+    assert stands(shore, "11:11") == "home"
+    late = Phone("p2")
+    late.write("aboard", "b", "08:15")
+    hand_in(shore, late, "11:20")
+    sweep(shore, "11:22")
+    assert stands(shore, "11:22") == "home"
