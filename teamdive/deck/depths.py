@@ -17,8 +17,9 @@ from teamdive.boatlog.settling import concerned, may_settle
 from teamdive.people.models import User
 from teamdive.trips.models import Trip
 from teamdive.trips.permissions import plans
-from teamdive.trips.selectors import people_of, snapshot_of
+from teamdive.trips.selectors import snapshot_of
 
+from .left_open import person_of
 from .selectors import state_of
 
 
@@ -69,7 +70,7 @@ class Depths:
 def depths_told(trip: Trip, reader: User) -> Depths:
     """For who plans the trip all of them; for a diver those of their teams, or said to be of one of these."""
     state, kept = state_of(trip.pk), snapshot_of(trip.pk)
-    me = min(map(str, people_of(reader, trip.pk)), default=None)
+    me = person_of(trip, reader)
     if state is None or kept is None:
         return Depths(me, {}, [])
     all_of_them = plans(reader, trip)

@@ -90,5 +90,6 @@ def _bar(state: State, question: Question, person: str | None) -> str | None:
 
 
 def person_of(trip: Trip, user: User) -> str | None:
-    """Who a user is on the trip; None: they were not on it."""
-    return min(map(str, people_of(user, trip.pk)), default=None)
+    """Who a user is on the trip; None: they were not on it, or taken off it before it left."""
+    on_it = trip.bookings.filter(pk__in=people_of(user, trip.pk), cancelled_at=None)
+    return min(map(str, on_it.values_list("pk", flat=True)), default=None)

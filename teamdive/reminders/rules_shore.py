@@ -50,11 +50,8 @@ class Said:
 
 @dataclass(frozen=True)
 class Trouble:
-    """Somebody the boat log is in trouble about, and since when the server has known it of them.
-
-    `left`: when the departure that left them behind came, None: it was no departure. What it says of them may have
-    come later: from another phone, or by a correction.
-    """
+    """Somebody the boat log is in trouble about, and since when the server has known it of them. `left`: when the
+    departure that left them behind came, None: it was none. What tells of them may come later, from another phone."""
 
     person: str
     since: datetime
@@ -158,17 +155,15 @@ def home(duty: Duty, now: datetime) -> Said | None:
     last = _standing(sayings, HOME)
     if last is None or (duty.written_at is not None and last.at < duty.written_at <= now):
         return None
-    knew = {
-        one.person
-        for made in told(duty, *ALARMS, UNTAKEN)
-        if made.about == NOT_ACCOUNTED_FOR and made.told_at is not None and made.told_at <= last.at
-        for one in made.troubles
-    }
     # Of whom those ashore were called about only another departure is news, not what comes late of the first one.
+    calls = [one for one in told(duty, *ALARMS, UNTAKEN) if one.about == NOT_ACCOUNTED_FOR]
+    knew = {one.person for call in calls if call.told_at and call.told_at <= last.at for one in call.troubles}
     left = duty.heard.left if _counts(duty, NOT_ACCOUNTED_FOR, now) else ()
     later = [one.left if one.left is not None and one.person in knew else one.since for one in left]
-    out_at = duty.heard.out_at
-    again = any(one > last.at for one in (*later, *([] if out_at is None else [out_at])))
+    # A log that cannot be read takes no word back: that they were told to wait after it says that it did not hold.
+    waits = last_told(duty, FLOAT_PLAN, *ALARMS, UNTAKEN) if duty.heard.unread else None
+    known = [one for one in (*later, duty.heard.out_at, waits) if one is not None]
+    again = any(one > last.at for one in known)
     return None if again and not last.log else last
 
 

@@ -64,7 +64,8 @@ def log_of(trip: Trip) -> Log:
 
 
 def _read(trip: Trip, names: dict[str, str]) -> Log:
-    for text in Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None):
+    joined = Text.objects.filter(entry__trip=trip, entry__kind="joined", erased_at=None)
+    for text in joined.select_related("entry"):
         names.setdefault(_subject_of(text.entry), text.text)
     read = Log(trip.pk, deck.state_of(trip.pk), names)
     read.heard, read.last = _heard(read), _last(read)

@@ -25,7 +25,7 @@ LONGEST_WORDS = 1000
 class Ashore:
     """What `not_ready` judges of a float plan: one triple a contact, of the name, whether an address or an account is
     known of them, and whether this installation reaches them. `told_otherwise_by`: who said that they are told another
-    way, "" for nobody."""
+    way, "" for nobody. `aboard`: the places in `contacts` of those who are on the boat themselves."""
 
     back_by: datetime | None
     starts_at: datetime
@@ -33,6 +33,7 @@ class Ashore:
     call_every_min: int | None
     calls_before_next: int | None
     told_otherwise_by: str = ""
+    aboard: frozenset[int] = frozenset()
 
 
 def not_ready(plan: Ashore | None) -> Iterable[Reason]:
@@ -59,6 +60,13 @@ def not_ready(plan: Ashore | None) -> Iterable[Reason]:
                 "contact_not_reached",
                 f"Nothing reaches {name}: there is no e-mail address and no account.",
                 "Give an e-mail address, or take somebody of the club who signs in.",
+                f"/float_plan/contacts/{number}",
+            )
+        if number in plan.aboard:
+            yield Reason(
+                "on_the_boat",
+                f"{name} is on the boat, so that no alarm reaches them ashore.",
+                "Name somebody who stays ashore.",
                 f"/float_plan/contacts/{number}",
             )
     if needs_another_way(plan) and not plan.told_otherwise_by:

@@ -40,14 +40,17 @@ def ashore(trip: Trip) -> rules_shore.Ashore | None:
     plan = plan_of(trip)
     if plan is None:
         return None
-    club = trip.club
+    club, contacts = trip.club, contacts_of(plan)
+    # Whoever was named first and booked later.
+    booked = set(trip.bookings.filter(cancelled_at=None, diver__isnull=False).values_list("diver", flat=True))
     return rules_shore.Ashore(
         plan.back_by,
         trip.starts_at,
-        tuple(_reached(one) for one in contacts_of(plan)),
+        tuple(_reached(one) for one in contacts),
         club.shore_call_every_min,
         club.shore_calls_before_next,
         plan.told_otherwise_by,
+        frozenset(number for number, one in enumerate(contacts) if one.diver_id in booked),
     )
 
 

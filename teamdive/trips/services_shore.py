@@ -70,8 +70,13 @@ def change_float_plan(
         FloatPlan.objects.filter(pk=plan.pk).update(version=F("version") + 1)
         plan.refresh_from_db()
     _write_contacts(plan, trip, contacts, now)
-    for site, position in positions.items():
-        Site.objects.filter(pk=site, club=trip.club).update(position=position.strip()[:80])
+    for number, (site, position) in enumerate(positions.items()):
+        if not Site.objects.filter(pk=site, club=trip.club).update(position=position.strip()[:80]):
+            raise UnableToKeepTrip(
+                "There is no such site. Take one of the club.",
+                code="other_club",
+                pointer=f"/positions/{number}/site",
+            )
     judged = selectors.ashore(trip)
     if judged is not None and told_otherwise_by.strip() and rules_shore.needs_another_way(judged):
         said = say(plan=plan, what=rules_shore.TOLD_OTHERWISE, by=told_otherwise_by, now=now, user=user)
@@ -134,6 +139,16 @@ def say(
         raise UnableToKeepTrip("This cannot be said here.", code="unknown", pointer="/what")
     if not by.strip():
         raise UnableToKeepTrip("Say who you are.", code="name_missing", pointer="/by")
+    # Said beforehand, "all home" would stand while the boat is out, and nobody ashore would be alarmed.
+    if (
+        what in rules_shore.SAYINGS
+        and not Trip.objects.filter(pk=plan.trip_id, state=Trip.State.READY).exists()
+    ):
+        raise UnableToKeepTrip(
+            "Nobody ashore waits for this boat yet. Make the trip ready first.",
+            code="trip_not_ready",
+            pointer="/what",
+        )
     # What is said last counts, also where the server's clock was put back since the one before.
     last = plan.said.aggregate(last=Max("at"))["last"]
     at = now if last is None or now > last else last + timedelta(microseconds=1)

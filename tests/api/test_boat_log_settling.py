@@ -13,7 +13,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from teamdive.people.models import Club, Membership, User
+from teamdive.people.models import Club, Diver, Membership, User
+from teamdive.trips.models import Booking
 from tests.api.test_boat_log import address, signed_in
 from tests.boat_scene import Phone, uid
 from tests.reminders_cast import Cast
@@ -158,6 +159,23 @@ class TestLeftOpen:
         nobody_held_the_deck(cast)
         refused = look(as_person(cast, "s"), cast, **said)
         assert (refused.status_code, refused.json()["errors"][0]["pointer"]) == (400, pointer)
+
+    def test_who_was_taken_off_before_the_trip_left_was_not_on_it(self, cast: Cast) -> None:
+        nobody_held_the_deck(cast)
+        off = User.objects.create(email="off@skerry.example")
+        Membership.objects.create(club=cast.club, user=off, role="organiser")
+        diver = Diver.objects.create(club=cast.club, user=off, name="Una Moss")
+        Booking.objects.create(trip=cast.trip, diver=diver, cancelled_at=timezone.now())
+        client = signed_in(off)
+        (asked,) = no_deck_holder(client, cast)
+        assert (asked["may"], asked["bar"]) == (False, "not_aboard")
+        refused = look(client, cast, code=asked["code"], entries=asked["entries"])
+        assert refused.status_code == 403
+        said = {"corrects": asked["entries"][0], "void": True}
+        refused = client.post(address(cast, "boat-log/corrections"), said, content_type="application/json")
+        assert refused.status_code == 403
+        (still,) = no_deck_holder(client, cast)
+        assert still["looked"] == []
 
     def test_what_a_correction_answers_is_shown_and_left_by_nobody(self, cast: Cast) -> None:
         phone = a_day()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.core import mail
@@ -111,3 +112,16 @@ def test_a_waiting_boat_cannot_be_forgotten_by_taking_the_time_away(shore: Shore
             )
         assert refused.value.code == code
     assert stands(shore, "09:00") == "armed"
+
+
+def test_a_position_of_a_site_that_is_not_there_is_refused_and_not_dropped(shore: Shore) -> None:
+    with pytest.raises(UnableToKeepTrip) as refused:
+        services_shore.change(
+            trip=shore.club.trip,
+            back_by=utc("17:00"),
+            if_not_heard="",
+            contacts=[{"name": "Bryn Tal", "email": BRYN}],
+            positions={uuid4(): "37 44.1 N 25 39.9 W"},
+            now=utc("09:00"),
+        )
+    assert (refused.value.code, refused.value.errors[0]["pointer"]) == ("other_club", "/positions/0/site")

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 from django.core import mail
 
+from teamdive.deck import selectors as deck
+from teamdive.reminders import selectors_shore, services, services_shore
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, called, hand_in, left_port, left_without_b, say, stands, sweep
+from tests.shore_cast import Shore, a_day, called, hand_in, left_port, left_without_b, say, stands, sweep, utc
 
 pytestmark = pytest.mark.django_db
 
@@ -81,3 +83,28 @@ def test_home_said_by_who_knew_of_them_holds_whatever_comes_late_about_them(shor
     hand_in(shore, late, "11:20")
     sweep(shore, "11:22")
     assert stands(shore, "11:22") == "home"
+
+
+def test_a_home_that_the_log_took_back_does_not_hold_again_once_it_cannot_be_read(
+    shore: Shore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    phone = a_day(home=False)
+    hand_in(shore, phone, "11:00")
+    say(shore, "home", "11:40")
+    sweep(shore, "11:41")
+    phone.down("14:00", dive="d2")
+    hand_in(shore, phone, "14:05")
+    sweep(shore, "14:06")
+    assert stands(shore, "14:06") == "armed"
+
+    def broken(trip_id: object) -> None:
+        raise ValueError("this log cannot be folded")
+
+    monkeypatch.setattr(deck, "state_of", broken)
+    assert stands(shore, "14:10") == "armed"
+    assert selectors_shore.due(utc("17:00")) == [shore.club.trip.pk]
+    services_shore.look(trip_id=shore.club.trip.pk, now=utc("17:00"))
+    services.deliver_due(now=utc("17:00"))
+    assert called() == [("back_by_passed", "Bryn Tal", 0)]
+    say(shore, "home", "17:10")
+    assert stands(shore, "17:11") == "home"

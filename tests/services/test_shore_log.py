@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.core import mail
 
@@ -120,3 +122,22 @@ def test_the_names_of_who_joined_on_the_quay_are_told_too(shore: Shore) -> None:
     page = selectors_shore.page(shore.club.trip, shore.plan, utc("08:30"))
     assert page.people[-2:] == ("Wanda Oke", "somebody whose name is only on the phone")
     assert len(page.people) == 5
+
+
+def test_who_joined_is_read_at_once_however_many(shore: Shore, django_assert_max_num_queries: Any) -> None:
+    def joined(many: int) -> int:
+        phone, salt = Phone("p1"), "0" * 32
+        phone.holds("08:10", "s")
+        texts = []
+        for number in range(many):
+            name, data = f"Guest {number}", {"role": "visitor", "dives": False, "can_lead": False}
+            entry = phone.write("joined", f"v{number}", "08:15", text_hash=text_hash(salt, name), **data)
+            texts.append({"entry": entry.id, "salt": salt, "text": name})
+        bodies = [body(entry) for entry in phone.entries]
+        store(trip=shore.club.trip, bodies=bodies, texts=texts, now=utc("08:20"))
+        with django_assert_max_num_queries(100) as asked:
+            page = selectors_shore.page(shore.club.trip, shore.plan, utc("08:30"))
+        assert f"Guest {many - 1}" in page.people
+        return len(asked)
+
+    assert joined(2) == joined(9)

@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from teamdive.people.models import Club, Diver, Membership, User
-from teamdive.trips import selectors_shore, services_ready, services_shore
+from teamdive.trips import selectors_shore, services, services_ready, services_shore
 from teamdive.trips.models import FloatPlan, ShoreSaid, Trip
+from teamdive.trips.rules_shore import SAYINGS
 
 from .people_fixtures import NOW
 from .trips_demo import first, second, solve_and_announce, trip  # noqa: F401
@@ -81,3 +82,25 @@ def test_the_demo_says_who_tells_those_ashore(demo, db):
     plan = FloatPlan.objects.get()
     assert club.divers.filter(name=plan.told_otherwise_by, member_number="101").exists()
     assert plan.said.get().what == "told_otherwise"
+
+
+def test_a_contact_who_is_booked_afterwards_waits_on_the_boat(trip):  # noqa: F811
+    announced(trip)
+    user = User.objects.create(email="edda.lorn@varrow.example")
+    Membership.objects.create(club=trip.club, user=user, role="diver")
+    edda = Diver.objects.create(club=trip.club, user=user, name="Edda Lorn")
+    change(trip, [*MAIL_ONLY, {"diver": edda}])
+    booking = services.add_booking(trip=trip, diver=edda, role="crew")
+    assert ("on_the_boat", "/float_plan/contacts/1") in refused(trip)
+    services.cancel_booking(booking=booking, now=NOW)
+    services_ready.make_ready(trip=trip, by=None, now=NOW)
+
+
+@pytest.mark.parametrize("what", SAYINGS)
+def test_what_is_said_before_the_trip_is_ready_cannot_stand_while_it_is_out(trip, what):  # noqa: F811
+    plan = change(trip, MAIL_ONLY)
+    before = ShoreSaid.objects.count()
+    with pytest.raises(services.UnableToKeepTrip) as error:
+        services_shore.say(plan=plan, what=what, by="Oda Fell", now=NOW)
+    assert [(one["code"], one["pointer"]) for one in error.value.errors] == [("trip_not_ready", "/what")]
+    assert ShoreSaid.objects.count() == before
