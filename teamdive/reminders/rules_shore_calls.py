@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from . import rules_shore as rules
-from .rules_shore import Duty, Made, Trouble
+from .rules_shore import Duty, Made, Said, Trouble
 
 
 @dataclass(frozen=True)
@@ -39,11 +39,19 @@ def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
         return ()
     ended = rules.home(duty, now)
     if ended is not None:
-        # Told once more where they were told meanwhile that they wait again.
-        subject = f"{_instant(ended.at)} {_times(duty, rules.FLOAT_PLAN, 'after home')}"
-        everyone = (*duty.contacts, *_others(duty))
+        subject, everyone = _of_home(duty, ended), (*duty.contacts, *_others(duty))
         return tuple(Call(rules.ALL_HOME, to, subject, ended.at) for to in everyone)
     return (*_plans(duty, now), *_alarm_calls(duty, now), *_overs(duty, now))
+
+
+def _of_home(duty: Duty, ended: Said) -> str:
+    """Told once, whoever else says it: by the boat log after a person, by a second phone. Once more where they were
+    told anything else meanwhile."""
+    last = max(rules.told(duty, rules.ALL_HOME), key=lambda one: one.told_at or one.made_at, default=None)
+    other = rules.last_told(duty, rules.FLOAT_PLAN, rules.ALARM_OVER, *rules.ALARMS, rules.UNTAKEN)
+    if last is not None and last.told_at is not None and (other is None or last.told_at > other):
+        return last.subject
+    return f"{_instant(ended.at)} {_times(duty, rules.FLOAT_PLAN, 'after home')}"
 
 
 def _plans(duty: Duty, now: datetime) -> list[Call]:

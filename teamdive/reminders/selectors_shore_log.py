@@ -9,7 +9,7 @@ from datetime import datetime
 from uuid import UUID
 
 from teamdive.boatlog.boats import left_behind
-from teamdive.boatlog.claims import decided, happened
+from teamdive.boatlog.claims import Claim, decided, happened
 from teamdive.boatlog.entries import Entry as LogEntry
 from teamdive.boatlog.facts import Facts, facts, where_at
 from teamdive.boatlog.fold import State, about, roots
@@ -109,7 +109,15 @@ def _home(state: State, known: Facts, log: Log) -> rules.Said | None:
     """The end of the trip as the log has it: only with everyone accounted for by then and since."""
     if home_at(state, known) is None:
         return None
-    last = max(decided(state, "trip_ended"), key=lambda claim: claim.at)
+
+    def told(claim: Claim) -> int:
+        received = log.received.get(claim.entry.mark)
+        return claim.at if received is None else min(claim.at, round(received.timestamp() * 1000))
+
+    last = max(decided(state, "trip_ended"), key=told)
+    # A phone whose clock is fast has not ended what began after its word had come.
+    if any(told(claim) > told(last) for kind in ("departed", "down") for claim in decided(state, kind)):
+        return None
     return rules.Said(
         rules.HOME, log.received.get(last.entry.mark, date_of(last.at)), log.name(last.entry.by), log=True
     )

@@ -125,6 +125,45 @@ def test_a_trip_called_off_on_the_quay_ends_in_the_boat_log(shore: Shore) -> Non
     assert mail.outbox[-1].subject == "All home: Two dives at the Teeth"
 
 
+def test_all_home_is_told_once_whoever_else_says_it(shore: Shore) -> None:
+    sweep(shore, "08:01")
+    mail.outbox.clear()
+    say(shore, "home", "11:35")
+    sweep(shore, "11:36")
+    hand_in(shore, a_day(), "11:40")
+    sweep(shore, "11:41")
+    other = Phone("p2")
+    other.write("trip_ended", "trip", "11:32")
+    hand_in(shore, other, "12:10")
+    sweep(shore, "12:11")
+    say(shore, "home", "12:20", by="Edda Lorn")
+    sweep(shore, "12:21")
+    assert [message.subject.split(":")[0] for message in mail.outbox] == ["All home"]
+    say(shore, "not_home", "12:30")
+    sweep(shore, "12:31")
+    say(shore, "home", "12:40")
+    sweep(shore, "12:41")
+    assert [message.subject.split(":")[0] for message in mail.outbox][1:] == [
+        "Float plan, you wait again",
+        "All home",
+    ]
+
+
+def test_a_phone_hours_fast_ends_no_day_that_goes_on(shore: Shore) -> None:
+    """Its end of the trip, stamped in the afternoon, reached the server before the boat had left."""
+    fast = Phone("p2")
+    fast.write("trip_ended", "trip", "13:00")
+    hand_in(shore, fast, "08:25")
+    phone = a_day(home=False)
+    hand_in(shore, phone, "10:40")
+    sweep(shore, "10:41")
+    assert stands(shore, "10:41") == "armed"
+    phone.write("trip_ended", "trip", "11:30")
+    hand_in(shore, phone, "11:40")
+    sweep(shore, "11:41")
+    assert stands(shore, "11:41") == "home"
+
+
 def test_a_log_that_comes_after_the_end_and_has_somebody_in_the_water_ends_it_no_more(shore: Shore) -> None:
     hand_in(shore, a_day(), "11:40")
     sweep(shore, "11:41")
