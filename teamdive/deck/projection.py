@@ -23,7 +23,7 @@ from teamdive.trips.services_ready import keep_end
 from . import selectors
 from .found import found_on
 from .instants import date_of
-from .models import DiverStatus
+from .models import DiverStatus, TripLog
 
 # What the column holds: 68 years under water.
 _MOST_S = 2**31 - 1
@@ -45,8 +45,9 @@ def project(*, trip: Trip | UUID, now: datetime) -> list[DiverStatus]:
     bookings = Booking.objects.filter(trip=trip_id, pk__in=list(known.people))
     wanted = [_status(state, known, booking, now) for booking in bookings if known.people[str(booking.pk)][1]]
     with transaction.atomic():
-        locked = DiverStatus.objects.select_for_update().filter(trip=trip_id)
-        standing = {row.person_id: row for row in locked}
+        # The log's row, not those of the divers: the first time there is none, and the older picture would win.
+        TripLog.objects.select_for_update().get(pk=trip_id)
+        standing = {row.person_id: row for row in DiverStatus.objects.filter(trip=trip_id)}
         newest = True
         for row in wanted:
             row.epoch, row.from_position = log.epoch, log.position

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from threading import Event
+from threading import Event, get_ident
 
 import pytest
 from django.db import connection
 
-from teamdive.deck import selectors, services
-from teamdive.deck.models import Entry
+from teamdive.deck import projection, selectors, services
+from teamdive.deck.models import DiverStatus, Entry
+from teamdive.logbook.models import MadeDive
 from tests.boat_scene import Phone
 from tests.services.deck_cast import NOW, at_sea, bodies
 
@@ -26,7 +27,7 @@ def emptied(transactional_db: None) -> Iterator[None]:
     yield
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
-            cursor.execute("DROP TRIGGER deck_entry_not_deleted")
+            cursor.execute("DROP TRIGGER IF EXISTS deck_entry_not_deleted")
 
 
 PHONES, EACH, BATCH = 6, 60, 7
@@ -71,3 +72,50 @@ def test_no_position_twice_none_skipped_and_a_reader_misses_nothing() -> None:
         positions = reader.result(timeout=60)
     assert positions == list(range(1, PHONES * EACH + 1))
     assert Entry.objects.values("mark").distinct().count() == PHONES * EACH
+
+
+def test_two_who_work_out_a_log_that_nobody_had_leave_the_later_picture(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The first rows of a trip: nothing is there yet that could be locked, and the older picture is written last."""
+    trip = at_sea().trip
+    phone = Phone("p1")
+    phone.down("09:40")
+    services.store(trip=trip, bodies=bodies(phone), now=NOW)
+    computed, stored, inside, done = Event(), Event(), Event(), Event()
+    older: list[int] = []
+    status, write = projection._status, DiverStatus.objects.update_or_create
+
+    def slow_status(*args: object) -> DiverStatus:
+        if get_ident() in older and not computed.is_set():
+            computed.set()
+            assert stored.wait(30)
+        return status(*args)
+
+    def slow_write(**fields: object) -> object:
+        if get_ident() in older and not inside.is_set():
+            inside.set()
+            done.wait(2)
+        return write(**fields)
+
+    def work_out() -> None:
+        older.append(get_ident())
+        try:
+            services.project(trip=trip, now=NOW)
+        finally:
+            connection.close()
+
+    monkeypatch.setattr(projection, "_status", slow_status)
+    monkeypatch.setattr(DiverStatus.objects, "update_or_create", slow_write)
+    with ThreadPoolExecutor(1) as pool:
+        first = pool.submit(work_out)
+        assert computed.wait(30)
+        phone.up("10:05")
+        services.store(trip=trip, bodies=bodies(phone), now=NOW)
+        stored.set()
+        assert inside.wait(30)
+        services.project(trip=trip, now=NOW)
+        done.set()
+        first.result(timeout=30)
+    assert set(DiverStatus.objects.values_list("from_position", flat=True)) == {2}
+    assert MadeDive.objects.exists() and not MadeDive.objects.filter(surfaced_at=None).exists()
