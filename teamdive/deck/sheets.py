@@ -12,11 +12,11 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from teamdive.boatlog.corrections import INSTANTS, moved
-from teamdive.boatlog.radio import position_words
 from teamdive.people.exports import neutral
 
 from . import written
 from .instants import clock_words
+from .places import is_place, place_words
 from .record import AsKnown
 
 COLUMNS = (
@@ -142,8 +142,10 @@ def _details(item: dict[str, Any], places: dict[str, int], names: dict[str, str]
 
 
 def _said(key: str, value: Any, names: dict[str, str], zone: str) -> str:
-    if key == "fix":
-        return "no fix" if value is None else f"position: {_place(value)}"
+    if key == "fix" and value is None:
+        return "no fix"
+    if key == "fix" and is_place(value):
+        return f"position: {place_words(value)}"
     if key in INSTANTS and isinstance(value, int):
         return f"{key.replace('_', ' ')}: {clock_words(value, zone)}"
     for ending, (parts, unit) in _MEASURES.items():
@@ -163,11 +165,6 @@ _MEASURES = {
 }
 
 
-def _place(fix: dict[str, Any]) -> str:
-    age = fix.get("age_s", 0)
-    return f"{position_words(fix)}, within {fix['accuracy_m']} m" + (f", {age} s before" if age else "")
-
-
 def _told(value: Any, names: dict[str, str]) -> str:
     if value is None:
         return "not known"
@@ -177,7 +174,11 @@ def _told(value: Any, names: dict[str, str]) -> str:
         return names.get(value, value).replace("_", " ")
     if isinstance(value, list):
         return ", ".join(_told(item, names) for item in value)
-    if isinstance(value, dict) and set(value) == {"unit", "hundredths"}:
+    if (
+        isinstance(value, dict)
+        and set(value) == {"unit", "hundredths"}
+        and isinstance(value["hundredths"], int)
+    ):
         return f"{value['hundredths'] / 100:g} {value['unit']}"
     if isinstance(value, dict) and set(value) == {"unit", "value"}:
         return f"{value['value']} {value['unit']}"

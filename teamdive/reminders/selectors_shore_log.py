@@ -18,6 +18,7 @@ from teamdive.boatlog.radio import position_words
 from teamdive.deck import selectors as deck
 from teamdive.deck.instants import date_of
 from teamdive.deck.models import Entry, Text
+from teamdive.deck.places import is_place
 from teamdive.deck.projection import home_at
 from teamdive.trips.models import Trip
 from teamdive.trips.selectors_boats import boats_of, name_on_boat
@@ -201,7 +202,7 @@ def _last(log: Log) -> LastHeard | None:
     told = [(happened(state, entry), entry) for entry in state.entries.values()]
     spoken = [pair for pair in told if pair[1].kind != "clock_compared"] or told
     at, entry = max(spoken, key=lambda pair: (pair[0], pair[1].mark))
-    fixes = [pair for pair in told if isinstance(pair[1].data.get("fix"), dict)]
+    fixes = [pair for pair in told if is_place(pair[1].data.get("fix"))]
     fixed_at, fixed = max(fixes, key=lambda pair: (pair[0], pair[1].mark), default=(0, None))
     return LastHeard(
         kind=entry.kind,
