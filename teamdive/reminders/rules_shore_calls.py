@@ -18,7 +18,8 @@ from .rules_shore import Duty, Made, Said, Trouble
 class Call:
     """A call that ought to exist: unique by (kind, to, subject); `to`: a contact, or the account of a leader.
 
-    `about`: the alarm that it is about, `troubles`: the people it is raised for.
+    `about`: the alarm that it is about, `troubles`: the people it is raised for; `beside`: the other alarms that it
+    tells of, each with its people.
     """
 
     kind: str
@@ -28,6 +29,7 @@ class Call:
     number: int = 0
     about: str = ""
     troubles: tuple[Trouble, ...] = ()
+    beside: tuple[tuple[str, tuple[Trouble, ...]], ...] = ()
 
 
 def calls(duty: Duty, now: datetime) -> tuple[Call, ...]:
@@ -76,7 +78,12 @@ def _alarm_calls(duty: Duty, now: datetime) -> list[Call]:
     order, has_it = list(duty.contacts), _holder(duty, step)
     if has_it in order:
         order.sort(key=lambda contact: contact != has_it)
-    about = {"about": alarm.kind, "troubles": alarm.troubles}
+    others = [one for one in rules.alarms(duty, now) if one.kind != alarm.kind]
+    about = {
+        "about": alarm.kind,
+        "troubles": alarm.troubles,
+        "beside": tuple((one.kind, one.troubles) for one in others),
+    }
     found = [
         Call(alarm.kind, contact, subject, due_at, number, **about)
         for place, contact in enumerate(order)

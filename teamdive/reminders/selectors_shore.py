@@ -97,18 +97,18 @@ def _made(trip: Trip) -> Iterable[rules.Made]:
         to = row.contact_id or row.user_id
         if to is None:
             continue
-        yield rules.Made(
-            to,
-            row.kind,
-            row.subject,
-            row.made_at,
-            row.finished_at if row.state == SENT else None,
-            row.facts.get("about", row.kind if row.kind in rules.ALARMS else ""),
-            tuple(
-                rules.Trouble(person, datetime.fromisoformat(since))
-                for person, since in row.facts.get("troubles", ())
-            ),
-        )
+        about = row.facts.get("about", row.kind if row.kind in rules.ALARMS else "")
+        # Whoever is called hears of every open alarm, so that each of them was told.
+        for kind, troubles in [(about, row.facts.get("troubles", ())), *row.facts.get("beside", ())]:
+            yield rules.Made(
+                to,
+                row.kind,
+                row.subject,
+                row.made_at,
+                row.finished_at if row.state == SENT else None,
+                kind,
+                tuple(rules.Trouble(person, datetime.fromisoformat(since)) for person, since in troubles),
+            )
 
 
 def page(trip: Trip, plan: FloatPlan, now: datetime) -> Page:

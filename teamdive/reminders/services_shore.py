@@ -167,8 +167,15 @@ def _reconcile(trip: Trip, wanted: Iterable[rules_shore_calls.Call], now: dateti
 def _facts(call: rules_shore_calls.Call) -> dict[str, Any]:
     if not call.about:
         return {}
-    troubles = [[one.person, one.since.isoformat()] for one in call.troubles]
-    return {"about": call.about, "troubles": troubles}
+    return {
+        "about": call.about,
+        "troubles": _kept(call.troubles),
+        "beside": [[kind, _kept(troubles)] for kind, troubles in call.beside],
+    }
+
+
+def _kept(troubles: Iterable[rules_shore.Trouble]) -> list[list[str]]:
+    return [[one.person, one.since.isoformat()] for one in troubles]
 
 
 def _put_off(trip_id: UUID, error: Exception, now: datetime) -> None:

@@ -8,7 +8,19 @@ from django.core import mail
 from teamdive.deck import selectors as deck
 from teamdive.reminders import selectors_shore, services, services_shore
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, a_day, called, hand_in, left_port, left_without_b, say, stands, sweep, utc
+from tests.shore_cast import (
+    Shore,
+    a_day,
+    called,
+    hand_in,
+    left_port,
+    left_without_b,
+    overdue,
+    say,
+    stands,
+    sweep,
+    utc,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -108,3 +120,25 @@ def test_a_home_that_the_log_took_back_does_not_hold_again_once_it_cannot_be_rea
     assert called() == [("back_by_passed", "Bryn Tal", 0)]
     say(shore, "home", "17:10")
     assert stands(shore, "17:11") == "home"
+
+
+def test_who_was_told_of_beside_another_alarm_is_missed_until_the_log_says_otherwise(shore: Shore) -> None:
+    """Overdue, and while it is called for, the boat leaves without them; that is taken back, and they come up."""
+    phone = overdue("10:40")
+    hand_in(shore, phone, "10:41")
+    sweep(shore, "10:42")
+    left = phone.write("departed", "trip", "10:51", place="site")
+    hand_in(shore, phone, "10:52")
+    sweep(shore, "10:53")
+    assert "left the site without Person 0 and Person 1" in mail.outbox[-1].body
+    phone.up("11:00")
+    phone.write("correction", "trip", "11:02", corrects=left.id, reason="mistyped", void=True)
+    phone.write("correction", "trip", "11:02", corrects=left.id, reason="mistyped", void=True, by="a")
+    hand_in(shore, phone, "11:03")
+    sweep(shore, "11:04")
+    assert stands(shore, "11:04") == "raised"
+    phone.back("11:10", "a")
+    phone.back("11:10", "b")
+    hand_in(shore, phone, "11:11")
+    sweep(shore, "11:12")
+    assert mail.outbox[-1].subject.startswith("The alarm is over") and stands(shore, "11:12") == "armed"
