@@ -50,12 +50,12 @@ class Said:
 
 @dataclass(frozen=True)
 class Trouble:
-    """Somebody the boat log is in trouble about, and since when the server has known it of them. `left`: when the
-    departure that left them behind came, None: it was none. What tells of them may come later, from another phone."""
+    """Somebody the boat log is in trouble about, and since when the server has known it of them. `first`: when the
+    departure came, or the entry that they were overdue by; what tells of them may come later, from another phone."""
 
     person: str
     since: datetime
-    left: datetime | None = None
+    first: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -150,21 +150,26 @@ def last_told(duty: Duty, *kinds: str) -> datetime | None:
 
 def home(duty: Duty, now: datetime) -> Said | None:
     """Who said last that all are home; None: nobody, it was said to be wrong since, the boat went out again or is to be
-    back by a later time, or it was not known then that somebody was left behind."""
+    back by a later time, or it was not known then that somebody was left behind or overdue."""
     sayings = [*duty.said, *([duty.heard.home] if duty.heard.home is not None else [])]
     last = _standing(sayings, HOME)
     if last is None or (duty.written_at is not None and last.at < duty.written_at <= now):
         return None
-    # Of whom those ashore were called about only another departure is news, not what comes late of the first one.
-    calls = [one for one in told(duty, *ALARMS, UNTAKEN) if one.about == NOT_ACCOUNTED_FOR]
-    knew = {one.person for call in calls if call.told_at and call.told_at <= last.at for one in call.troubles}
-    left = duty.heard.left if _counts(duty, NOT_ACCOUNTED_FOR, now) else ()
-    later = [one.left if one.left is not None and one.person in knew else one.since for one in left]
+    left = _news(duty, NOT_ACCOUNTED_FOR, duty.heard.left, last, now)
+    down = _news(duty, OVERDUE, duty.heard.overdue, last, now)
     # A log that cannot be read takes no word back: that they were told to wait after it says that it did not hold.
     waits = last_told(duty, FLOAT_PLAN, *ALARMS, UNTAKEN) if duty.heard.unread else None
-    known = [one for one in (*later, duty.heard.out_at, waits) if one is not None]
-    again = any(one > last.at for one in known)
+    again = any(one is not None and one > last.at for one in (*left, *down, duty.heard.out_at, waits))
     return None if again and not last.log else last
+
+
+def _news(duty: Duty, kind: str, heard: Iterable[Trouble], said: Said, now: datetime) -> list[datetime]:
+    """Since when each of them is known. Of whom those ashore were called about before somebody said home only another
+    departure is news, not what comes late of the first one."""
+    calls = [one for one in told(duty, *ALARMS, UNTAKEN) if one.about == kind]
+    knew = {one.person for call in calls if call.told_at and call.told_at <= said.at for one in call.troubles}
+    counted = heard if _counts(duty, kind, now) else ()
+    return [one.first if one.first is not None and one.person in knew else one.since for one in counted]
 
 
 def handed_over(duty: Duty) -> Said | None:

@@ -192,7 +192,7 @@ def _overdue(state: State, known: Facts, log: Log, newest: int) -> Iterable[rule
             if entry.mark in log.received and happened(state, entry) >= late
         ]
         since = min(came, default=date_of(newest))
-        yield rules.Trouble(person, _known_of(state, person, late, log, since))
+        yield rules.Trouble(person, _known_of(state, person, late, log, since), since)
 
 
 def _last(log: Log) -> LastHeard | None:

@@ -68,6 +68,26 @@ def test_home_said_before_it_was_known_who_was_left_behind_does_not_hold(shore: 
     assert called() == [("not_accounted_for", "Bryn Tal", 0)]
 
 
+def test_home_said_before_it_was_known_who_is_overdue_does_not_hold(shore: Shore) -> None:
+    phone = left_port()
+    hand_in(shore, phone, "08:40")
+    say(shore, "home", "11:00")
+    sweep(shore, "11:01")
+    assert stands(shore, "11:01") == "home"
+    phone.down("09:40")
+    phone.write("marker_seen", "t1", "11:10")
+    hand_in(shore, phone, "11:11")
+    sweep(shore, "11:12")
+    assert stands(shore, "11:12") == "raised" and called() == [("overdue", "Bryn Tal", 0)]
+    # Who says it again, knowing of them, ends it, also for what comes late of them.
+    say(shore, "home", "11:20")
+    late = Phone("p2")
+    late.write("aboard", "b", "08:15")
+    hand_in(shore, late, "11:30")
+    sweep(shore, "11:31")
+    assert stands(shore, "11:31") == "home"
+
+
 def test_who_took_an_overdue_team_does_not_have_the_team_that_comes_late(shore: Shore) -> None:
     phone = left_port()
     phone.down("09:40", members="a")
