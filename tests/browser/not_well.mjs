@@ -58,6 +58,15 @@ await pause(1300);
 await page.getByRole("button", { name: "Feels unwell or odd" }).click();
 await page.getByRole("heading", { name: "Emergency" }).waitFor();
 await look(page, "not-well-emergency");
+// What was felt goes into words beside the log, which can be erased.
+await page.getByRole("link", { name: "What was felt, in words" }).first().click();
+await page.getByLabel("In words").fill("tingling in the left hand");
+await look(page, "not-well-felt");
+await page.getByRole("button", { name: "Enter it", exact: true }).click();
+await page.getByRole("heading", { name: "Emergency", exact: true }).waitFor();
+const felt = (await kept(page)).filter((entry) => entry.kind === "incident").at(-1);
+assert.equal(felt.data.people.length, 1);
+assert.ok(felt.text_hash && !JSON.stringify(felt).includes("tingling"), "what was felt stands in the log itself");
 await pause(1300);
 await page.getByRole("button", { name: `${full(one)}: oxygen started` }).click();
 await page.getByText(/^Oxygen for 4[12] min, until \d\d:\d\d: 637 L when full, 15 L a minute for 1 person\./).waitFor();

@@ -202,6 +202,7 @@ function Person(props: { readonly deck: Deck; readonly names: Names; readonly pe
       {known.held && (
         <>
           <p>Held from diving; limits and the time before flying are withdrawn.</p>
+          <LinkButton path={`/trips/${deck.log.trip}/felt/${person}`}>What was felt, in words</LinkButton>
           <Release deck={deck} names={names} person={person} />
         </>
       )}

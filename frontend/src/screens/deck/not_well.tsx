@@ -32,7 +32,7 @@ function NotWellPage({ deck, names }: { readonly deck: Deck; readonly names: Nam
   return (
     <>
       <SyncStrip deck={deck} />
-      <Page title="How are they?" back={`${path}/deck`} backLabel="Deck" note="Ask each by name. What was felt is not written here.">
+      <Page title="How are they?" back={`${path}/deck`} backLabel="Deck" note="Ask each by name. What was felt is written on the emergency page, in words that can be erased.">
         {asked.length > 0 && (
           <Section title="Ask now">
             <div class="cards">

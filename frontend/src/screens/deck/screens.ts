@@ -44,6 +44,7 @@ export const screens: readonly Screen[] = [
   { path: "/trips/:trip/from-another-boat", title: "From another boat", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ FromAnotherBoat }) => ({ default: FromAnotherBoat })) },
   { path: "/trips/:trip/on-another-boat", title: "On another boat", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ OnAnotherBoat }) => ({ default: OnAnotherBoat })) },
   { path: "/trips/:trip/remark", title: "Incident or remark", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Remark }) => ({ default: Remark })) },
+  { path: "/trips/:trip/felt/:person", title: "What was felt", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Remark }) => ({ default: Remark })) },
   { path: "/trips/:trip/roll-call", title: "Roll call", needs: "nothing", frame: "deck", show: RollCall },
   { path: "/trips/:trip/ashore", title: "Who stays ashore", needs: "nothing", frame: "deck", load: () => import("./dock.ts").then(({ Ashore }) => ({ default: Ashore })) },
   { path: "/trips/:trip/went-in", title: "Who went in", needs: "nothing", frame: "deck", show: WentIn },
