@@ -2,7 +2,8 @@ import { IndexedStore } from "./indexed.ts";
 import { Keeper } from "./keeper.ts";
 import { MemoryStore } from "./memory.ts";
 import type { DeviceRecord, NamesRecord, PieceRecord, SnapshotRecord, StoredEntry } from "./records.ts";
-import { TripLog, type Seen } from "./trip_log.ts";
+import type { Seen } from "./clock_watch.ts";
+import { TripLog } from "./trip_log.ts";
 import { onOtherWindow } from "./windows.ts";
 
 /** The one store of this phone, and the trips opened from it. */

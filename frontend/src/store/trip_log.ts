@@ -4,16 +4,16 @@ import { compare, receive as clockAfter, type Clock } from "../kernel/boatlog/cl
 import { moved } from "../kernel/boatlog/corrections.ts";
 import { dataProblems, markOf, textHash, uuid7, type Entry } from "../kernel/boatlog/entries.ts";
 import { add, fold, type State } from "../kernel/boatlog/fold.ts";
-import { lastOffset, STEP_MS, stepped, type Offset } from "../kernel/boatlog/offsets.ts";
+import { lastOffset, type Offset } from "../kernel/boatlog/offsets.ts";
 import { ENTRY } from "../kernel/boatlog/schema.ts";
 import { boatsOfTrip, read, type Snapshot } from "../kernel/boatlog/snapshot.ts";
 import { view, type View } from "../kernel/boatlog/view.ts";
-import { alone, type Keeper } from "./keeper.ts";
+import { ClockWatch, type Watching } from "./clock_watch.ts";
+import type { Keeper } from "./keeper.ts";
 import { withShore, type Cursor, type DeviceRecord, type Head, type NamesRecord, type SnapshotRecord, type StoredEntry, type StrayRecord, type Text } from "./records.ts";
 import { ownEnd } from "./own_end.ts";
 import { emptyHead, withNews, type Store } from "./store.ts";
 import { tellOtherWindows } from "./windows.ts";
-import { Steady, type Clocks, type Step } from "./steady.ts";
 
 /** What a screen asks to be written, every time in it by the log's clock: the rest (id, clock, chain) is the phone's business. */
 export interface Act {
@@ -27,13 +27,8 @@ export interface Act {
   readonly text?: string;
 }
 
-interface Machine {
-  readonly now: () => number;
+interface Machine extends Watching {
   readonly random: (bytes: number) => Uint8Array<ArrayBuffer>;
-  /** A steady clock beside the one that hands can set; without it jumps go unnoticed. */
-  readonly clocks?: Clocks;
-  /** The latest that this phone's clock is known to have said, kept while the app is closed. */
-  readonly seen?: { readonly read: (trip: string) => Seen | null; readonly keep: (trip: string, seen: Seen) => void };
   /** Of several boats the one that this phone is on, kept by trip. */
   readonly boat?: Beside;
   /** The hashes of what was written while the disk took nothing, so that after a crash the phone knows it for its own. */
@@ -45,17 +40,9 @@ interface Beside {
   readonly keep: (trip: string, text: string) => void;
 }
 
-/** What the clock said, and how long the phone had slept since its clock was last known to be right (ms). */
-export interface Seen {
-  readonly ms: number;
-  readonly asleepMs: number;
-}
-
 /** What is about the boat on which it is entered, unless it says of which; whoever is transferred goes to another one. */
 const ofThisBoat = (kind: string): boolean => kind !== "transferred" && "boat" in (ENTRY.$defs?.[kind]?.properties ?? {});
 
-/** How often what the clock says is kept for after a restart. */
-const KEEP_SEEN_MS = 5_000;
 const KEEP_SHORE_MS = 60_000;
 /** As many letters as a hundred hashes have: what is written in memory comes home within a few, or never. */
 const KEEP_HASHES = 6_500;
@@ -68,12 +55,8 @@ export class TripLog {
   /** The latest stamp met in entries from elsewhere: what this phone writes after reading them is stamped later. */
   private met: Clock | null = null;
   private readonly listeners = new Set<() => void>();
-  private readonly steady: Steady | null;
-  private noting: Promise<void> | null = null;
-  private kept = 0;
-  /** What this window did not see itself: asleep before it opened, or closed. */
-  private closedMs = 0;
-  private wroteSince = false;
+  /** Over the clock of a phone that writes. */
+  private readonly watch: ClockWatch | null;
   private chosen: string | null = null;
   private shoreKept = 0;
 
@@ -89,7 +72,7 @@ export class TripLog {
     this.folded = fold(read(record.snapshot), entries.map((one) => one.entry));
     this.meet(entries);
     this.chosen = machine.boat?.read(record.trip) ?? null;
-    this.steady = device === null || machine.clocks === undefined ? null : new Steady(machine.clocks, this.measured);
+    this.watch = device === null ? null : new ClockWatch(this, machine);
   }
 
   /** Null when the trip is not on this phone. */
@@ -99,10 +82,8 @@ export class TripLog {
     if (device !== null) await keeper.learnHead(device.device);
     const entries = await keeper.entries(trip);
     const log = new TripLog(keeper, machine, record, names ?? { trip, names: {}, labels: {} }, device, entries);
-    const seen = device === null ? null : (machine.seen?.read(trip) ?? null);
-    if (seen !== null) log.closedMs = seen.asleepMs + Math.max(0, machine.now() - seen.ms);
     if (device !== null) keeper.onEmptied(device.device, (store, head) => log.storeAgain(store, head));
-    await log.note(() => log.stepWhileClosed());
+    await log.watch?.opened();
     return log;
   }
 
@@ -188,31 +169,22 @@ export class TripLog {
    * forward by as much meanwhile: a wait must not count on that time until somebody says what time it is.
    */
   get asleepMs(): number {
-    return this.closedMs + (this.steady?.asleepMs ?? 0);
+    return this.watch?.asleepMs ?? 0;
   }
 
   /** Somebody says that the clock is right: what looked like a sleep was one. */
   clockIsRight(): void {
-    this.closedMs = 0;
-    this.wroteSince = false;
-    if (this.steady !== null) this.steady.asleepMs = 0;
-    this.keepSeen(this.machine.now());
-    this.tell();
+    this.watch?.isRight();
   }
 
   /** Somebody says that it is not: by how much of the sleep it was set forward, nobody knows. */
   async clockWasSet(): Promise<void> {
-    const { device, asleepMs } = this;
-    if (device === null || asleepMs === 0) return;
-    const known = lastOffset(this.folded, device.device);
-    // What was written before the sleep stays as sure as it was; what came since may be off as well.
-    const before = this.wroteSince ? [] : [known ?? { offset_ms: 0, error_ms: 0 }];
-    for (const offset of [...before, stepped(known, asleepMs, true)]) await this.putStep(device.device, offset);
-    this.clockIsRight();
+    await this.watch?.wasSet();
   }
 
-  private get measured(): number {
-    return this.device === null ? 0 : (lastOffset(this.folded, this.device.device)?.offset_ms ?? 0);
+  /** What this phone last wrote of its own clock; null: it was never compared. */
+  get compared(): Offset | null {
+    return this.device === null ? null : lastOffset(this.folded, this.device.device);
   }
 
   private get offset(): number {
@@ -227,55 +199,18 @@ export class TripLog {
 
   /** Notices that this phone's clock was moved since it was last right: by how much is written before anything else is. */
   async lookAtClock(): Promise<void> {
-    if (this.noting === null && this.step() !== null) this.noting = this.note(() => this.step()).finally(() => (this.noting = null));
-    await this.noting;
-    const now = this.machine.seen === undefined ? this.kept : this.machine.now();
-    if (Math.abs(now - this.kept) >= KEEP_SEEN_MS) this.keepSeen(now);
-  }
-
-  private keepSeen(now: number): void {
-    this.kept = now;
-    this.machine.seen?.keep(this.trip, { ms: now, asleepMs: this.asleepMs });
-  }
-
-  private step(): Step | null {
-    return this.steady?.step(this.measured) ?? null;
-  }
-
-  /** Earlier than it was already: set back by at least that while the app was closed. */
-  private stepWhileClosed(): Step | null {
-    const seen = this.device === null ? null : (this.machine.seen?.read(this.trip) ?? null);
-    const back = seen === null ? 0 : this.machine.now() - seen.ms;
-    return back < -STEP_MS ? { ms: back, awake: false } : null;
-  }
-
-  /** The offset up to the jump, so that what came before stays as sure as it was, then the one from there on. */
-  private async note(look: () => Step | null): Promise<void> {
-    const { device } = this;
-    if (device === null || look() === null) return;
-    const work = async () => {
-      // Another window of this phone may have written the same jump down.
-      await this.reread();
-      const step = look();
-      if (step === null) return;
-      const known = lastOffset(this.folded, device.device);
-      for (const offset of [known ?? { offset_ms: 0, error_ms: 0 }, stepped(known, step.ms, step.awake)]) {
-        await this.putStep(device.device, offset);
-      }
-      this.keepSeen(this.machine.now());
-    };
-    // What a person wants written must not fail because this did.
-    await alone("teamdive-clock", work).catch((error: unknown) => console.error("The jump of the clock could not be written down.", error));
+    await this.watch?.look();
   }
 
   async write(act: Act): Promise<Entry> {
     await this.lookAtClock();
-    this.wroteSince ||= this.asleepMs > 0;
+    this.watch?.writes();
     return this.put(act);
   }
 
-  private putStep(device: string, offset: Offset): Promise<Entry> {
-    return this.put({ by: null, kind: "clock_compared", subject: device, data: { ...offset, how: "step" } });
+  /** Writes down that this phone's clock was moved. */
+  putStep(offset: Offset): Promise<Entry> {
+    return this.put({ by: null, kind: "clock_compared", subject: this.device?.device ?? "", data: { ...offset, how: "step" } });
   }
 
   private async put(act: Act): Promise<Entry> {
@@ -445,7 +380,7 @@ export class TripLog {
     this.meet(fresh);
     // What was compared before says nothing of a sleep since.
     const own = fresh.filter(({ entry }) => entry.kind === "clock_compared" && entry.device === this.device?.device);
-    if (own.length > 0) this.steady?.settle(this.measured);
+    if (own.length > 0) this.watch?.settle();
     this.stored = next;
     this.cached = null;
     // Compared with another clock, not with itself.
