@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from django.core import mail
+
 from teamdive.boatlog.entries import body
 from teamdive.deck import services as deck
 from teamdive.people.models import Diver, Membership, User
@@ -111,6 +113,11 @@ def called() -> list[tuple[str, str, int]]:
     """Every alarm that was made: kind, name, number of the call; in order."""
     rows = Reminder.objects.filter(call=rules.ALARM, state=rules.SENT).order_by("due_at", "contact__position")
     return [(row.kind, row.contact.name, int(row.subject.split(" ")[-1])) for row in rows if row.contact]
+
+
+def told() -> list[str]:
+    """What every mail so far is about, in order."""
+    return [message.subject.split(":")[0] for message in mail.outbox]
 
 
 def left_without_b() -> Phone:

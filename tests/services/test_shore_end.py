@@ -17,6 +17,7 @@ from tests.shore_cast import (
     say,
     stands,
     sweep,
+    told,
     utc,
 )
 
@@ -44,7 +45,7 @@ def test_who_said_home_by_mistake_puts_the_alarm_back(shore: Shore) -> None:
     assert stands(shore, "17:05") == "raised"
     assert called()[-1] == ("back_by_passed", "Bryn Tal", 0)  # raised anew, from the first call on
     # Everyone who was told that all are home is told that they wait again.
-    assert [message.subject.split(":")[0] for message in mail.outbox][-2:] == [
+    assert told()[-2:] == [
         "ALARM",
         "Float plan, you wait again",
     ]
@@ -60,7 +61,7 @@ def test_a_boat_that_goes_out_again_after_its_end_is_waited_for_again(shore: Sho
     for moment in ("12:32", "12:33", "12:34"):
         sweep(shore, moment)
     assert stands(shore, "12:34") == "armed"
-    assert [message.subject.split(":")[0] for message in mail.outbox] == [
+    assert told() == [
         "All home",
         "Float plan, you wait again",
     ]
@@ -138,12 +139,12 @@ def test_all_home_is_told_once_whoever_else_says_it(shore: Shore) -> None:
     sweep(shore, "12:11")
     say(shore, "home", "12:20", by="Edda Lorn")
     sweep(shore, "12:21")
-    assert [message.subject.split(":")[0] for message in mail.outbox] == ["All home"]
+    assert told() == ["All home"]
     say(shore, "not_home", "12:30")
     sweep(shore, "12:31")
     say(shore, "home", "12:40")
     sweep(shore, "12:41")
-    assert [message.subject.split(":")[0] for message in mail.outbox][1:] == [
+    assert told()[1:] == [
         "Float plan, you wait again",
         "All home",
     ]

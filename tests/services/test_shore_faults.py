@@ -22,6 +22,7 @@ from tests.shore_cast import (
     say,
     stands,
     sweep,
+    told,
     utc,
     waiting,
 )
@@ -34,10 +35,6 @@ def shore(shore: Shore) -> Shore:
     """As for every test of the alarm ashore, with the float plan told before."""
     mail.outbox.clear()
     return shore
-
-
-def told() -> list[str]:
-    return [message.subject.split(":")[0] for message in mail.outbox]
 
 
 def test_a_worker_that_ends_between_taking_a_log_in_and_looking_at_it_loses_no_alarm(

@@ -10,14 +10,9 @@ from teamdive.reminders.models import Reminder, ShoreWatch
 from teamdive.trips.models import ShoreContact
 from teamdive.trips.services import UnableToKeepTrip
 from tests.boat_scene import Phone
-from tests.shore_cast import Shore, hand_in, left_port, say, sweep, utc
+from tests.shore_cast import Shore, hand_in, left_port, say, sweep, told, utc
 
 pytestmark = pytest.mark.django_db
-
-
-def told() -> list[str]:
-    """The subject of every mail up to its colon, in order."""
-    return [message.subject.split(":")[0] for message in mail.outbox]
 
 
 def of_the_morning() -> Phone:

@@ -6,6 +6,7 @@ import type { Names } from "../../src/screens/deck/frame.tsx";
 import { refused } from "../../src/screens/deck/refusals.ts";
 import { mustHandOver } from "../../src/screens/deck/team_row.tsx";
 import type { Deck } from "../../src/screens/deck/use_trip.ts";
+import { keepsDeck } from "../../src/screens/deck/watch.ts";
 import { ANA, BEN, CLEO, DIVE, phone, START, TEAM } from "../sync/boat.ts";
 
 test("a holder who swims or is lost from sight is out until back aboard", async () => {
@@ -40,4 +41,15 @@ test("two who took the deck on phones that had not met: either team waits for on
   expect([mustHandOver(shown(), TEAM), refused(shown(), {} as Names, TEAM)]).toEqual([false, null]);
   await take(there, ANA);
   expect([...holders(there.log.state)]).toEqual([ANA]);
+});
+
+test("the deck is kept by the phone on which it was last taken, though the one before is an hour fast", async () => {
+  const [fast, right] = [await phone(46, 60 * 60_000), await phone(47)];
+  const take = (on: typeof fast) => on.log.write({ by: CLEO, kind: "deck_accepted", subject: CLEO, data: { ...accepting(on.log.state, null) } });
+  const hand = (to: typeof fast, from: typeof fast) => to.log.receive(from.log.entries.map((one) => ({ ...one, sent: 1 as const })), null);
+  await take(fast);
+  await hand(right, fast);
+  await take(right);
+  await hand(fast, right);
+  expect([keepsDeck({ log: fast.log, boat: null }), keepsDeck({ log: right.log, boat: null })]).toEqual([false, true]);
 });

@@ -20,7 +20,12 @@ export interface Handover {
 
 /** The person who last accepted the deck of that boat (null: of any); null: nobody yet. */
 export function holder(state: State, boat: string | null = null): string | null {
-  return lastOf(state, of(state, "deck_accepted", boat)).at(-1)?.entry.subject ?? null;
+  return acceptance(state, boat)?.entry.subject ?? null;
+}
+
+/** The acceptance by which they hold it. */
+export function acceptance(state: State, boat: string | null = null): Claim | undefined {
+  return lastOf(state, of(state, "deck_accepted", boat)).at(-1);
 }
 
 /** Everyone from whom nobody took the deck: more than one where two took it on phones that had not met. */

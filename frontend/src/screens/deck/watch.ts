@@ -1,5 +1,6 @@
 import { useEffect } from "preact/hooks";
 import { happened } from "../../kernel/boatlog/claims.ts";
+import { acceptance } from "../../kernel/boatlog/deckwatch.ts";
 import { fixNow, watchFix } from "../parts/fix.ts";
 import { overdueTeams } from "./overdue.tsx";
 import type { Deck } from "./use_trip.ts";
@@ -25,11 +26,8 @@ export function useWatch(deck: Deck): void {
 }
 
 /** Whether the deck, of several boats this phone's, was last taken on this phone. */
-export function keepsDeck({ log, view, boat }: Deck): boolean {
-  const taken = log.entries
-    .filter(({ entry }) => entry.kind === "deck_accepted" && entry.subject === view.deck_holder && (entry.data["boat"] ?? boat) === boat)
-    .sort((a, b) => a.entry.clock.ms - b.entry.clock.ms || a.entry.clock.n - b.entry.clock.n)
-    .at(-1);
+export function keepsDeck({ log, boat }: Pick<Deck, "log" | "boat">): boolean {
+  const taken = acceptance(log.state, boat);
   return taken !== undefined && taken.entry.device === log.device?.device;
 }
 
